@@ -1,0 +1,1 @@
+"""What people see: pages over the newest published snapshot."""

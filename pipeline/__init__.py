@@ -1,0 +1,1 @@
+"""The night: uploads in, answers out, in the order in which data flows."""
