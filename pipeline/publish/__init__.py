@@ -1,0 +1,1 @@
+"""The published snapshot: everything that pages show, made once a night."""

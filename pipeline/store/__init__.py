@@ -1,0 +1,1 @@
+"""Tables, migrations, writing and reading."""
