@@ -1,0 +1,52 @@
+"""A check: a name, what it looks at, and one vectorised condition over the rows of any number of files."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+import polars as pl
+
+Level = Literal["held", "question", "note"]
+
+#: What a value in a message is, so that it can be shown in the reader's language and units.
+Kind = Literal["text", "number", "weight", "date", "fruits", "plants"]
+
+#: A condition on one column of a sheet, or on the whole row where no column is named.
+Condition = Callable[[str], pl.Expr]
+
+
+@dataclass(frozen=True)
+class Say:
+    """A value that a message holds: how to work it out for a row, and how to show it."""
+
+    value: Callable[[str], pl.Expr]
+    kind: Kind = "text"
+
+
+@dataclass(frozen=True)
+class Check:
+    """One check.
+
+    `name` is that of its words. `columns` names, for each sheet it looks at, the columns that it tries one
+    by one; a check of whole rows names the column that the reader should look at. `condition` is true on
+    rows that the check asks about. `say` holds what its message needs beyond line, plot, garden and the
+    cell as sent, which every message may use. Where `once_per` names columns, the first row of each of
+    their groups stands for all: one cause is one question.
+    """
+
+    name: str
+    level: Level
+    columns: Mapping[str, tuple[str, ...]]
+    condition: Condition
+    say: Mapping[str, Say] = field(default_factory=dict)
+    once_per: tuple[str, ...] = ()
+
+
+def column(name: str) -> Callable[[str], pl.Expr]:
+    """Return a value that is always read from the named column, whichever column a check tries."""
+    return lambda _tried: pl.col(name)
+
+
+def tried(prefix: str = "") -> Callable[[str], pl.Expr]:
+    """Return a value that is read from the column that a check tries, or its companion with the prefix."""
+    return lambda name: pl.col(f"{prefix}{name}")
