@@ -4,7 +4,7 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -58,6 +58,11 @@ class Workspace:
     def today(self) -> date:
         """Return the day that this network lives in: the replayed one, else the clock's in its time zone."""
         return self.settings.today or datetime.now(ZoneInfo(self.settings.time_zone)).date()
+
+    def now(self) -> datetime:
+        """Return this moment in UTC, moved to the replayed day where there is one."""
+        moment = datetime.now(UTC).replace(tzinfo=None)
+        return datetime.combine(self.settings.today, moment.time()) if self.settings.today else moment
 
     @contextmanager
     def held(self) -> Iterator[None]:

@@ -144,7 +144,7 @@ def _verdicts(rows: dict[str, pl.DataFrame], readings: Sequence[FileReading]) ->
         for refusal in reading.refusals
     ]
     schema = _SHEETS | {"rows": pl.Int64, "held": pl.Int64}
-    parts = [pl.DataFrame(refused, schema=schema), *(part.select(schema) for part in counts)]
+    parts = [pl.DataFrame(refused, schema=schema), *(part.select(*schema) for part in counts)]
     whole = pl.concat(parts).sort("file", maintain_order=True)
     return whole.with_columns(
         (pl.col("rows") - pl.col("held")).alias("used"),

@@ -1,0 +1,78 @@
+"""From the inbox to the archive: nothing counts as taken before its bytes are safe on disk."""
+
+import hashlib
+import os
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from pipeline.intake.tables import SentFile
+from pipeline.workspace import Workspace
+
+#: Files that a file share or an editor leaves behind; nobody sent them.
+_NOT_SENT = (".", "~$")
+
+
+@dataclass(frozen=True)
+class ArchivedFile:
+    """A file that is safe: its bytes lie in the archive under their SHA-256.
+
+    `sender` is the inbox sub-folder it came from, blank at the top; `waiting` is where it still lies until
+    the store knows it.
+    """
+
+    sha256: str
+    name: str
+    sender: str
+    content: bytes
+    waiting: Path
+
+    @property
+    def sent(self) -> SentFile:
+        """The file as a reader sees it."""
+        return SentFile(self.name, self.content)
+
+
+def waiting_files(workspace: Workspace) -> list[Path]:
+    """Return the files in the inbox, oldest first."""
+    found = [
+        path
+        for path in workspace.inbox.rglob("*")
+        if path.is_file()
+        and not any(part.startswith(_NOT_SENT) for part in path.relative_to(workspace.inbox).parts)
+    ]
+    return sorted(found, key=lambda path: (path.stat().st_mtime_ns, str(path)))
+
+
+def archive_files(workspace: Workspace, paths: list[Path]) -> Iterator[ArchivedFile]:
+    """Yield each file once its bytes are on disk in the archive."""
+    for path in paths:
+        content = path.read_bytes()
+        digest = hashlib.sha256(content).hexdigest()
+        _keep(workspace.archive / digest, content)
+        sender = path.parent.relative_to(workspace.inbox)
+        yield ArchivedFile(digest, path.name, "" if sender == Path() else sender.as_posix(), content, path)
+
+
+def _keep(place: Path, content: bytes) -> None:
+    """Write the bytes under their name, whole or not at all, and have the disk confirm it."""
+    if place.exists() and place.stat().st_size == len(content):
+        return
+    partial = place.with_suffix(".partial")
+    with partial.open("wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+    partial.replace(place)
+    folder = os.open(place.parent, os.O_RDONLY)
+    try:
+        os.fsync(folder)
+    finally:
+        os.close(folder)
+
+
+def clear(files: list[ArchivedFile]) -> None:
+    """Take files out of the inbox that the store knows; one that changed meanwhile stays there."""
+    for file in files:
+        if file.waiting.exists() and file.waiting.read_bytes() == file.content:
+            file.waiting.unlink()

@@ -1,0 +1,106 @@
+"""The rows of a garden's sheets, before they become a file."""
+
+from dataclasses import dataclass, replace
+from datetime import date
+
+import numpy as np
+import pandas as pd
+
+from pipeline.simulate.sheets import Style, written_date, written_weight
+
+HARVEST_COLUMNS = (
+    "site",
+    "plot",
+    "date",
+    "marketable_count",
+    "marketable_weight",
+    "cull_count",
+    "cull_weight",
+    "recorded_by",
+    "note",
+)
+PLANTING_COLUMNS = ("site", "plot", "date", "treatment", "plants", "union_cm", "recorded_by", "note")
+
+
+@dataclass
+class HarvestLine:
+    """One picking of one plot as a garden writes it."""
+
+    day: date
+    kg: float
+    cells: dict[str, str]
+
+    def again(self, style: Style, factor: float) -> "HarvestLine":
+        """Return the same picking written a second time with another weight."""
+        kg = self.kg * factor
+        return replace(self, kg=kg, cells=self.cells | {"marketable_weight": written_weight(kg, style)})
+
+    def row(self) -> list[str]:
+        """Return the cells in the order of the sheet."""
+        return [self.cells[name] for name in HARVEST_COLUMNS]
+
+
+def harvest_lines(
+    site: str, plots: pd.DataFrame, days: list[date], picked: dict[str, np.ndarray], style: Style, person: str
+) -> list[HarvestLine]:
+    """Return the rows of a garden's harvest sheet, picking day by picking day."""
+    lines = []
+    for at, day in enumerate(days):
+        for place, plot in enumerate(plots["plot"]):
+            kg = float(picked["kg"][place, at])
+            cells = {
+                "site": site,
+                "plot": str(plot),
+                "date": written_date(day, style),
+                "marketable_count": f"{picked['count'][place, at]:.0f}",
+                "marketable_weight": written_weight(kg, style),
+                "cull_count": f"{picked['cull_count'][place, at]:.0f}",
+                "cull_weight": written_weight(float(picked["cull_kg"][place, at]), style),
+                "recorded_by": person,
+                "note": "",
+            }
+            lines.append(HarvestLine(day, kg, cells))
+    return lines
+
+
+def harvest_header(style: Style) -> list[str]:
+    """Return the column names as the garden writes them; its unit stands in the header or in every cell."""
+    named = {
+        "site": "Garden" if style.names_garden else "Site",
+        "plot": "Plot",
+        "date": "Date",
+        "marketable_count": "Good fruits",
+        "marketable_weight": f"Weight ({style.unit})",
+        "cull_count": "Culls",
+        "cull_weight": f"Cull weight ({style.unit})",
+        "recorded_by": "Recorded by",
+        "note": "Note",
+    }
+    return [named[name] for name in HARVEST_COLUMNS]
+
+
+def planting_rows(
+    site: str,
+    plots: pd.DataFrame,
+    codes: dict[str, str],
+    grafted: set[str],
+    planted: date,
+    plants: int,
+    style: Style,
+    person: str,
+    rng: np.random.Generator,
+) -> list[list[str]]:
+    """Return the rows of a garden's planting sheet."""
+    return [
+        [
+            site,
+            str(row.plot),
+            written_date(planted, style),
+            codes[row.in_ground],
+            str(plants),
+            f"{rng.uniform(3.0, 7.0):.1f}" if row.in_ground in grafted else "",
+            person,
+            "",
+        ]
+        for row in plots.itertuples()
+    ]

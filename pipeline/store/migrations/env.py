@@ -1,0 +1,11 @@
+"""Run the migrations on the connection that Longrow hands over, in one transaction."""
+
+from alembic import context
+
+from pipeline.store.tables import metadata
+
+connection = context.config.attributes["connection"].execution_options(writes=True)
+context.configure(connection=connection, target_metadata=metadata, transactional_ddl=True)
+with context.begin_transaction():
+    context.run_migrations()
+connection.commit()

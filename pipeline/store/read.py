@@ -1,0 +1,95 @@
+"""Reading what counts: rows as data frames, uploads, open findings."""
+
+from collections.abc import Sequence
+
+import pandas as pd
+import sqlalchemy as sa
+
+from pipeline.store.tables import findings, rows_of, sent_sheets, uploads
+
+
+def counting_rows(connection: sa.Connection, kind: str, season: str | None = None) -> pd.DataFrame:
+    """Return the rows of one kind of sheet that count now, with where they came from.
+
+    Columns: row_id, file, tab, line, season and the sheet's own, weights in kg, lengths in cm.
+    """
+    table = rows_of[kind]
+    columns = [
+        column
+        for column in table.columns
+        if column.name not in ("sheet_id", "key", "is_held", "entered", "left", "sent")
+    ]
+    query = (
+        sa.select(uploads.c.name.label("file"), sent_sheets.c.tab, *columns)
+        .join(sent_sheets, sent_sheets.c.sheet_id == table.c.sheet_id)
+        .join(uploads, uploads.c.upload_id == sent_sheets.c.upload_id)
+        .where(table.c.left.is_(None), ~table.c.is_held)
+        .order_by(table.c.row_id)
+    )
+    if season is not None:
+        query = query.where(table.c.season == season)
+    return _frame(connection, query)
+
+
+def sheets_received(connection: sa.Connection) -> pd.DataFrame:
+    """Return every sheet received, oldest first, with its upload and verdict."""
+    query = (
+        sa.select(
+            uploads.c.upload_id,
+            uploads.c.received,
+            uploads.c.run_id,
+            uploads.c.name.label("file"),
+            uploads.c.sender,
+            sent_sheets.c.sheet_id,
+            sent_sheets.c.tab,
+            sent_sheets.c.kind,
+            sent_sheets.c.verdict,
+            sent_sheets.c.rows,
+            sent_sheets.c.used,
+            sent_sheets.c.held,
+        )
+        .join(sent_sheets, sent_sheets.c.upload_id == uploads.c.upload_id)
+        .order_by(uploads.c.upload_id, sent_sheets.c.sheet_id)
+    )
+    return _frame(connection, query)
+
+
+def sites_of_sheets(connection: sa.Connection, kinds: Sequence[str]) -> pd.DataFrame:
+    """Return which gardens each sheet has rows of: sheet_id, site."""
+    parts = [
+        sa.select(rows_of[kind].c.sheet_id, rows_of[kind].c.site)
+        .where(rows_of[kind].c.site.is_not(None))
+        .distinct()
+        for kind in kinds
+    ]
+    return _frame(connection, sa.union(*parts))
+
+
+def open_findings(connection: sa.Connection) -> pd.DataFrame:
+    """Return the findings that stand open, with file and tab."""
+    query = (
+        sa.select(uploads.c.upload_id, uploads.c.name.label("file"), sent_sheets.c.tab, *findings.columns)
+        .join(sent_sheets, sent_sheets.c.sheet_id == findings.c.sheet_id)
+        .join(uploads, uploads.c.upload_id == sent_sheets.c.upload_id)
+        .where(findings.c.left.is_(None))
+        .order_by(findings.c.finding_id)
+    )
+    return _frame(connection, query)
+
+
+def _frame(connection: sa.Connection, query: sa.Select | sa.CompoundSelect) -> pd.DataFrame:
+    """Return the query's rows with the dtypes that the schema says, also where there are none."""
+    result = connection.execute(query)
+    rows = pd.DataFrame.from_records(result.all(), columns=list(result.keys()), coerce_float=False)
+    dtypes = {column.name: _dtype(column.type) for column in query.selected_columns}
+    return rows.astype(dtypes)
+
+
+def _dtype(kind: sa.types.TypeEngine[object]) -> str:
+    if isinstance(kind, (sa.Date, sa.DateTime)):
+        return "datetime64[us]"
+    if isinstance(kind, sa.Boolean):
+        return "bool"
+    if isinstance(kind, sa.Double):
+        return "float64"
+    return "Int64" if isinstance(kind, (sa.Integer, sa.BigInteger)) else "str"
