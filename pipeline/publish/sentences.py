@@ -1,0 +1,198 @@
+"""The sentences above figures: what the interval allows to be said, and no more.
+
+A sentence is chosen by the interval alone, never by the middle value. One that is not sure says so; none
+says that there is no effect. English and Spanish have the same grammar.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from pipeline.checks.words import shown_date
+
+LANGUAGES = ("en", "es")
+
+#: Fewer gardens than this cannot speak for other gardens; common practice, no source.
+TOO_FEW = 4
+#: Fewer gardens than this call for more where no slope can be told (Cochrane Handbook, chapter 10.11,
+#: from memory: about ten studies for each covariate).
+FEW_FOR_SLOPE = 10
+
+
+@dataclass(frozen=True)
+class Sentence:
+    """What stands above a figure: the finding, and how sure it is."""
+
+    sentence: str
+    sure: str
+
+
+@dataclass(frozen=True)
+class Interval:
+    """A middle value with its likely range, in percent more than the control."""
+
+    middle: float
+    low: float
+    high: float
+
+
+def percent(log_ratio: float) -> float:
+    """Return percent more than the control for a log ratio."""
+    return float(np.expm1(log_ratio) * 100)
+
+
+def network_sentence(
+    treatment: str,
+    control: str,
+    likely: Interval | None,
+    new_garden: Interval | None,
+    gardens: int,
+    plots: int,
+    language: str,
+) -> Sentence:
+    """Return what the treatment gave over the network; intervals are None where there are too few gardens."""
+    counts = f"{_count(gardens, 'garden', language)}, {_count(plots, 'plot', language)}"
+    if likely is None or gardens < TOO_FEW:
+        return Sentence(_too_few(gardens, language), "")
+    low, high = number(likely.low), number(likely.high)
+    middle = number(likely.middle)
+    if likely.low > 0 or likely.high < 0:
+        more = _MORE[language][likely.low > 0]
+        near, far = sorted((likely.low, likely.high), key=abs)
+        text = _CLEAR[language].format(T=treatment, C=control, mid=middle, more=more)
+        sure = _RANGE[language].format(low=number(near), high=number(far), more=more, counts=counts)
+    else:
+        text = _CANNOT_TELL[language].format(T=treatment, C=control)
+        sure = _COULD_BE[language].format(low=low, high=high, counts=counts)
+    return Sentence(text, f"{sure} {new_garden_sentence(new_garden, language)}".strip())
+
+
+def new_garden_sentence(new_garden: Interval | None, language: str) -> str:
+    """Return what a new garden should expect; blank where that is not known."""
+    if new_garden is None:
+        return ""
+    low, high = directed(new_garden.low, language), directed(new_garden.high, language)
+    text = _NEW_GARDEN[language].format(low=low, high=high)
+    return f"{text} {_MAY_HELP[language]}" if new_garden.low <= 0 <= new_garden.high else text
+
+
+def gradient_sentence(
+    control: str,
+    west: float,
+    east: float,
+    slope_low: float | None,
+    slope_high: float | None,
+    gardens: int,
+    language: str,
+) -> str:
+    """Return how the gain changes from west to east; `west` and `east` are percent at the two ends."""
+    counts = _count(gardens, "garden", language)
+    if slope_low is None or slope_high is None or slope_low <= 0 <= slope_high:
+        text = _NO_SLOPE[language].format(gardens=counts)
+        return f"{text} {_MORE_GARDENS[language]}" if gardens < FEW_FOR_SLOPE else text
+    change = _CHANGES[language][slope_low > 0]
+    return _SLOPE[language].format(
+        C=control, change=change, west=directed(west, language), east=directed(east, language), gardens=counts
+    )
+
+
+def pattern_not_cause(language: str) -> str:
+    """Return what always stands under a west-to-east figure."""
+    return _PATTERN[language]
+
+
+def so_far_sentence(gardens: int, today: date, close: date, language: str) -> Sentence:
+    """Return what may be said before a trial closes: how far it is, and nothing about the treatment."""
+    counts = _count(gardens, "garden", language)
+    text = _SO_FAR[language].format(gardens=counts)
+    sure = _UNTIL[language].format(date=shown_date(today, language), close=shown_date(close, language))
+    return Sentence(text, sure)
+
+
+def number(value: float) -> str:
+    """Return the size of a percentage with at most two digits that matter."""
+    size = abs(value)
+    if size >= 100:
+        return f"{round(size, -1):,.0f}"
+    return f"{size:.0f}" if size >= 0.95 else f"{size:.1f}"
+
+
+def directed(value: float, language: str) -> str:
+    """Return a percentage with its direction in words."""
+    return f"{number(value)} {_PERCENT[language]} {_MORE[language][value >= 0]}"
+
+
+def _too_few(gardens: int, language: str) -> str:
+    counts = _count(gardens, "garden", language)
+    if language == "es":
+        few = "Es muy poco" if gardens == 1 else "Son muy pocos"
+        return f"Hasta hoy solo {counts}. {few} para hablar por otros huertos."
+    return f"Only {counts} so far. That is too few to speak for other gardens."
+
+
+_NOUNS = {
+    ("garden", "en"): ("garden", "gardens"),
+    ("plot", "en"): ("plot", "plots"),
+    ("garden", "es"): ("huerto", "huertos"),
+    ("plot", "es"): ("parcela", "parcelas"),
+}
+
+
+def _count(value: int, noun: str, language: str) -> str:
+    singular, plural = _NOUNS[noun, language]
+    return f"{value:,} {singular if value == 1 else plural}"
+
+
+_MORE = {"en": {True: "more", False: "less"}, "es": {True: "más", False: "menos"}}
+_PERCENT = {"en": "percent", "es": "por ciento"}
+_CHANGES = {"en": {True: "larger", False: "smaller"}, "es": {True: "crece", False: "baja"}}
+_CLEAR = {
+    "en": "{T} gave about {mid} percent {more} than {C}.",
+    "es": "{T} dio cerca de {mid} por ciento {more} que {C}.",
+}
+_RANGE = {
+    "en": "The likely range is {low} to {high} percent {more} ({counts}).",
+    "es": "El rango probable es de {low} a {high} por ciento {more} ({counts}).",
+}
+_CANNOT_TELL = {
+    "en": "We cannot tell yet if {T} gives more or less than {C}.",
+    "es": "Todavía no se puede saber si {T} da más o menos que {C}.",
+}
+_COULD_BE = {
+    "en": "It could be from {low} percent less to {high} percent more ({counts}).",
+    "es": "Puede ser desde {low} por ciento menos hasta {high} por ciento más ({counts}).",
+}
+_NEW_GARDEN = {
+    "en": "A new garden like these could see from {low} to {high}.",
+    "es": "Un huerto nuevo como estos podría ver desde {low} hasta {high}.",
+}
+_MAY_HELP = {
+    "en": "So it may help in one garden and not in the next.",
+    "es": "Así que puede ayudar en un huerto y en otro no.",
+}
+_SLOPE = {
+    "en": "The gain over {C} gets {change} toward the east: about {west} at the western end and {east} "
+    "at the eastern end ({gardens}).",
+    "es": "La ventaja sobre {C} {change} hacia el este: cerca de {west} en el extremo oeste y {east} "
+    "en el extremo este ({gardens}).",
+}
+_NO_SLOPE = {
+    "en": "We cannot tell yet if the gain changes from west to east ({gardens}).",
+    "es": "Todavía no se puede saber si la ventaja cambia de oeste a este ({gardens}).",
+}
+_MORE_GARDENS = {"en": "More gardens would help.", "es": "Ayudaría tener más huertos."}
+_PATTERN = {
+    "en": "This is a pattern, not a cause. Heat, rain and soil change along the same line.",
+    "es": "Es un patrón, no una causa. El calor, la lluvia y el suelo cambian en la misma línea.",
+}
+_SO_FAR = {
+    "en": "So far {gardens} sent pickings.",
+    "es": "Por ahora {gardens} enviaron cortes.",
+}
+_UNTIL = {
+    "en": "Up to {date}; this can still change until {close}. A plot that ripens later looks worse until it "
+    "catches up, so we do not compare yet.",
+    "es": "Hasta el {date}; puede cambiar hasta el {close}. Una parcela que madura más tarde se ve peor "
+    "hasta que alcanza a las demás; por eso todavía no comparamos.",
+}
