@@ -34,7 +34,7 @@ def garden_states(
     table["last_sheet"] = last_sheet.reindex(sites)
     table["last_picking"] = pickings.groupby("site")["date"].max().reindex(sites)
     table["days_silent"] = (until - table["last_picking"]).dt.days.astype("Int64")
-    by_level = findings.groupby(["site", "level"]).size().unstack(fill_value=0)
+    by_level = pd.crosstab(findings["site"], findings["level"])
     counts = by_level.reindex(index=sites, columns=["question", "held"], fill_value=0)
     table["open_questions"] = counts["question"].astype("Int64")
     table["rows_held"] = counts["held"].astype("Int64")

@@ -1,0 +1,1 @@
+"""The commands of `longrow`: each parses, calls and prints; the work is done elsewhere."""
