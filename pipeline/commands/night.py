@@ -6,7 +6,7 @@ import typer
 
 from pipeline.commands.options import JsonOption, WorkspaceOption
 from pipeline.commands.printing import ProgressBars, print_json, say
-from pipeline.nightly import NightReport, run_night
+from pipeline.nightly import run_night
 from pipeline.progress import Progress
 from pipeline.workspace import open_workspace
 
@@ -35,6 +35,3 @@ def nightly(
 def add_to(app: typer.Typer) -> None:
     """Add the command."""
     app.command()(nightly)
-
-
-__all__ = ["NightReport", "add_to", "nightly"]

@@ -1,0 +1,125 @@
+"""The night: what came in is taken, checked, joined, estimated and published, all of it or nothing.
+
+A run works beside the published snapshot. Killed at any moment, the old snapshot is still served and the
+next run picks up where this one stopped: a file leaves the inbox only when the store knows it.
+"""
+
+from collections.abc import Sequence
+
+import sqlalchemy as sa
+
+from pipeline.checks.catalogue import CATALOGUE
+from pipeline.checks.check import Check
+from pipeline.checks.context import make_context
+from pipeline.checks.judge import judge
+from pipeline.fingerprint import fingerprint
+from pipeline.inbox import archive_files, clear, waiting_files
+from pipeline.night_report import NightReport
+from pipeline.progress import Progress
+from pipeline.publish.network import network_frames
+from pipeline.publish.seasons import season_frames
+from pipeline.publish.snapshot import newest_snapshot, publish
+from pipeline.store.engine import open_store, writing
+from pipeline.store.write import Upload, end_run, keep, known_digests, start_run
+from pipeline.surroundings import Surroundings, read_surroundings
+from pipeline.workspace import Workspace
+from sites.errors import LongrowError
+
+#: Files judged and kept together: memory is bounded by this, not by how many files wait.
+BATCH = 250
+
+
+def run_night(
+    workspace: Workspace,
+    *,
+    checks: Sequence[Check] = CATALOGUE,
+    rebuild: bool = False,
+    progress: Progress | None = None,
+) -> NightReport:
+    """Run one night and return what it did.
+
+    Raises WorkspaceBusyError where another run holds the workspace, and RegistryError or SettingsError
+    before anything is touched where these need mending. Anything that goes wrong later is in the report.
+    """
+    progress = progress or Progress()
+    with workspace.held():
+        with progress.step("Registry, climate and soil") as done:
+            surroundings = read_surroundings(workspace)
+            done(rows=len(surroundings.daily))
+        engine = open_store(workspace.database_url)
+        with writing(engine) as connection:
+            run = start_run(connection, workspace.today(), workspace.now())
+        report = NightReport(run, steps=progress.steps)
+        try:
+            _take_inbox(workspace, engine, surroundings, checks, report, progress)
+            _publish(workspace, engine, surroundings, report, progress, rebuild=rebuild)
+        except (LongrowError, OSError, sa.exc.SQLAlchemyError) as error:
+            report.trouble = str(error)
+        finally:
+            with writing(engine) as connection:
+                end_run(connection, run, report.status, workspace.now())
+            engine.dispose()
+    return report
+
+
+def _take_inbox(
+    workspace: Workspace,
+    engine: sa.Engine,
+    surroundings: Surroundings,
+    checks: Sequence[Check],
+    report: NightReport,
+    progress: Progress,
+) -> None:
+    """Archive, judge and keep what waits in the inbox, batch by batch."""
+    waiting = waiting_files(workspace)
+    context = make_context(
+        surroundings.registry,
+        surroundings.crops,
+        workspace.today(),
+        workspace.settings.watch.out_of_season_days,
+    )
+    with progress.step("Reading and checking", len(waiting)) as done:
+        for start in range(0, len(waiting), BATCH):
+            files = list(archive_files(workspace, waiting[start : start + BATCH]))
+            with writing(engine) as connection:
+                known = known_digests(connection, [file.sha256 for file in files])
+                fresh = list({file.sha256: file for file in files if file.sha256 not in known}.values())
+                judged = judge([file.sent for file in fresh], context, workspace.settings, checks)
+                uploads = [
+                    Upload(file.sha256, file.name, file.sender, len(file.content), workspace.now())
+                    for file in fresh
+                ]
+                kept = keep(connection, report.run, uploads, judged)
+            clear(files)
+            report.counts.add(kept)
+            report.again += len(files) - len(fresh)
+            done(len(files), rows=kept.rows_read)
+
+
+def _publish(
+    workspace: Workspace,
+    engine: sa.Engine,
+    surroundings: Surroundings,
+    report: NightReport,
+    progress: Progress,
+    *,
+    rebuild: bool,
+) -> None:
+    """Work out every frame and publish them as one snapshot, unless nothing that they rest on is new."""
+    mark = fingerprint(workspace, engine)
+    newest = newest_snapshot(engine)
+    if newest is not None and newest.fingerprint == mark and not rebuild:
+        report.status = "nothing new"
+        return
+    trials = surroundings.registry.trials
+    frames = {}
+    with progress.step("Plots, places and response", len(trials)) as done, engine.connect() as connection:
+        for trial in trials.itertuples():
+            made = season_frames(connection, workspace, surroundings, trial)
+            frames |= made.frames
+            done(rows=made.rows)
+        frames |= network_frames(connection, workspace, surroundings, frames, newest)
+    with progress.step("Publishing", len(frames)) as done:
+        publish(engine, report.run, workspace.today(), workspace.now(), mark, frames)
+        done(len(frames))
+    report.status = "published"

@@ -1,0 +1,156 @@
+"""One trial and season: plot seasons in; garden effects, the network's answer and the gradient out."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from pipeline.response.garden_effects import garden_effects
+from pipeline.response.gradient import gradient_band
+from pipeline.response.network import pool
+from pipeline.response.network_answer import Pooled
+from pipeline.response.outcomes import OUTCOMES
+from pipeline.settings import Answer
+
+#: The column that the gradient runs along where nobody asks for another.
+AXIS = "position_km"
+
+#: A line needs two more gardens than it has coefficients before its error can be told.
+FEWEST_FOR_A_LINE = 4
+
+
+@dataclass
+class SeasonAnswer:
+    """The answer of one trial and season; all but the effects is empty before the trial closes."""
+
+    effects: list[pd.DataFrame] = field(default_factory=list)
+    network: list[dict[str, Any]] = field(default_factory=list)
+    gradient: list[dict[str, Any]] = field(default_factory=list)
+    bands: list[pd.DataFrame] = field(default_factory=list)
+    left_out: list[pd.DataFrame] = field(default_factory=list)
+
+
+def season_answer(
+    plots: pd.DataFrame, position_km: pd.Series, control: str, answer: Answer, *, is_closed: bool
+) -> SeasonAnswer:
+    """Return what the plots of one trial and season say.
+
+    `plots` are plot seasons (`response.plots`), `position_km` the gardens' places by site. Before the trial
+    closes garden values are given without any error: yield to date is not the season's yield.
+    """
+    found = SeasonAnswer()
+    used = plots[plots["used"]]
+    for outcome in OUTCOMES:
+        table = used.assign(value=used[outcome.name])[["site", "block", "treatment", "value"]]
+        if table["value"].notna().sum() == 0 or not (table["treatment"] == control).any():
+            continue
+        gardens = garden_effects(table, control, "value", variance=answer.variance)
+        effects = _percent_intervals(gardens.effects.assign(outcome=outcome.name))
+        effects["position_km"] = effects["site"].map(position_km)
+        effects["plots"] = effects["n_control"] + effects["n_treatment"]
+        found.left_out.append(gardens.left_out.assign(outcome=outcome.name))
+        if not is_closed:
+            effects[_UNKNOWN_YET] = np.nan
+            found.effects.append(effects)
+            continue
+        found.effects.append(effects)
+        for treatment, of_treatment in effects.groupby("treatment", sort=False):
+            _add_network(found, outcome.name, str(treatment), of_treatment, answer)
+    return found
+
+
+#: What is withheld of a garden's effect until the trial closes.
+_UNKNOWN_YET = ["log_ratio_variance", "percent_low", "percent_high", "difference_se"]
+
+
+def _percent_intervals(effects: pd.DataFrame) -> pd.DataFrame:
+    """Return the effects with percent more than the control and the garden's own 95 % interval."""
+    from scipy.special import ndtri
+
+    reach = ndtri(0.975) * np.sqrt(effects["log_ratio_variance"])
+    return effects.assign(
+        percent=np.expm1(effects["log_ratio"]) * 100,
+        percent_low=np.expm1(effects["log_ratio"] - reach) * 100,
+        percent_high=np.expm1(effects["log_ratio"] + reach) * 100,
+    )
+
+
+def _add_network(
+    found: SeasonAnswer, outcome: str, treatment: str, effects: pd.DataFrame, answer: Answer
+) -> None:
+    placed = effects[effects["log_ratio"].notna()]
+    if placed.empty:
+        return
+    has_line = len(placed) >= FEWEST_FOR_A_LINE and placed[AXIS].notna().all() and np.ptp(placed[AXIS]) > 0
+    pooled = pool(
+        placed["log_ratio"].to_numpy(),
+        placed["log_ratio_variance"].to_numpy(),
+        {AXIS: placed[AXIS].to_numpy()} if has_line else None,
+        answer.method,
+        answer.interval,
+        prediction=answer.prediction,
+    )
+    found.network.append(_network_row(outcome, treatment, pooled, int(placed["plots"].sum())))
+    if pooled.gradient is None:
+        return
+    found.gradient += _gradient_rows(outcome, treatment, pooled)
+    band = gradient_band(
+        placed["log_ratio"].to_numpy(),
+        placed["log_ratio_variance"].to_numpy(),
+        placed[AXIS].to_numpy(),
+        method=answer.method,
+        interval=answer.interval,
+        prediction=answer.prediction,
+    )
+    columns = ["mean", "mean_low", "mean_high", "new_low", "new_high"]
+    band[columns] = np.expm1(band[columns]) * 100
+    found.bands.append(
+        band.rename(columns={"mean": "percent"}).assign(outcome=outcome, treatment=treatment, axis=AXIS)
+    )
+
+
+def _network_row(outcome: str, treatment: str, pooled: Pooled, plots: int) -> dict[str, Any]:
+    quantities = ("estimate", "se", "df", "ci_low", "ci_high", "pi_low", "pi_high", "tau2", "i2", "q", "q_p")
+    return {
+        "outcome": outcome,
+        "treatment": treatment,
+        "gardens": pooled.k,
+        "plots": plots,
+        **{name: getattr(pooled, name) for name in quantities},
+        "percent": _percent(pooled.estimate),
+        "percent_low": _percent(pooled.ci_low),
+        "percent_high": _percent(pooled.ci_high),
+        "new_low_percent": _percent(pooled.pi_low),
+        "new_high_percent": _percent(pooled.pi_high),
+        "method": pooled.method,
+        "interval": pooled.interval,
+        "prediction": pooled.prediction,
+    }
+
+
+def _gradient_rows(outcome: str, treatment: str, pooled: Pooled) -> list[dict[str, Any]]:
+    line = pooled.gradient
+    if line is None:
+        return []
+    return [
+        {
+            "outcome": outcome,
+            "treatment": treatment,
+            "axis": AXIS,
+            "term": term.name,
+            "coefficient": term.coefficient,
+            "se": term.se,
+            "df": term.df,
+            "ci_low": term.ci_low,
+            "ci_high": term.ci_high,
+            "p": term.p,
+            "tau2": line.tau2,
+            "r2": line.r2,
+        }
+        for term in line.terms
+    ]
+
+
+def _percent(log_ratio: float | None) -> float | None:
+    return None if log_ratio is None else float(np.expm1(log_ratio) * 100)
