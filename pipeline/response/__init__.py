@@ -1,0 +1,1 @@
+"""From rows to answers: plot seasons, what each garden saw, the network, the gradient."""
