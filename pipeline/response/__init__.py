@@ -1,1 +1,1 @@
-"""From rows to answers: plot seasons, what each garden saw, the network, the gradient."""
+"""From plots to answers: what a treatment did in each garden, over the network and along the gradient."""
