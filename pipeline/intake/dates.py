@@ -46,8 +46,10 @@ _ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})")
 _YEAR_FIRST = re.compile(r"(\d{4})[/.](\d{1,2})[/.](\d{1,2})|(\d{4})(\d{2})(\d{2})")
 _NUMERIC = re.compile(r"(\d{1,2})[/.\- ](\d{1,2})[/.\- ](\d{4}|\d{2})")
 _NO_YEAR = re.compile(r"(\d{1,2})[/.\-](\d{1,2})")
+# "mar" is left out: it is March as well as the Spanish Tuesday.
 _DAY_NAME = re.compile(
-    r"^(?:mon|tue|wed|thu|fri|sat|sun|lun|mar|mie|jue|vie|sab|dom)[a-z]*\.?,?\s+(?=\d|[a-z]{3,})"
+    r"^(?:(?:mon|tues?|wed(?:nes)?|thu(?:rs?)?|fri|sat(?:ur)?|sun)(?:day)?"
+    r"|lun(?:es)?|martes|mie(?:rcoles)?|jue(?:ves)?|vie(?:rnes)?|sab(?:ado)?|dom(?:ingo)?)\.?,?\s+"
 )
 _TIME = re.compile(r"(?:[T ]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?:\s*[ap]\.?\s?m\.?)?Z?)$", re.I)
 _DAY_MONTH = re.compile(

@@ -29,8 +29,8 @@ _ABOUT = re.compile(
 )
 _PLAIN = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)")
 _SCIENTIFIC = re.compile(r"[+-]?\d(?:\.\d+)?[eE][+-]?\d{1,2}")
-_THOUSANDS = re.compile(r"[+-]?\d{1,3}(?:,\d{3})+(?:\.\d+)?|[+-]?\d{1,3}(?:[ ' ]\d{3})+(?:\.\d+)?")
-_POINT_THOUSANDS = re.compile(r"[+-]?\d{1,3}(?:\.\d{3})+,\d+|[+-]?\d{1,3}(?:\.\d{3}){2,}")
+_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?|[+-]?[1-9]\d{0,2}(?:[ ']\d{3})+(?:\.\d+)?")
+_POINT_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(?:\.\d{3})+,\d+|[+-]?[1-9]\d{0,2}(?:\.\d{3}){2,}")
 _COMMA = re.compile(r"[+-]?\d+,\d+")
 _COMMA_EITHER = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 _FRACTION = re.compile(
@@ -88,7 +88,7 @@ def read_number(text: str) -> Reading:
 def _odd_number(bare: str) -> float | None:
     """Return the number in a form that has exactly one reading, or None."""
     if _THOUSANDS.fullmatch(bare):
-        return float(re.sub(r"[, ' ]", "", bare))
+        return float(re.sub(r"[, ']", "", bare))
     if _POINT_THOUSANDS.fullmatch(bare):
         return float(bare.replace(".", "").replace(",", "."))
     if _COMMA.fullmatch(bare):

@@ -77,6 +77,15 @@ def open_findings(connection: sa.Connection) -> pd.DataFrame:
     return _frame(connection, query)
 
 
+def held_days(connection: sa.Connection, season: str) -> pd.DataFrame:
+    """Return the gardens and days of harvest rows on hold in a season: site, date."""
+    table = rows_of["harvest"]
+    query = sa.select(table.c.site, table.c.date).where(
+        table.c.left.is_(None), table.c.is_held, table.c.season == season, table.c.site.is_not(None)
+    )
+    return _frame(connection, query.distinct())
+
+
 def _frame(connection: sa.Connection, query: sa.Select | sa.CompoundSelect) -> pd.DataFrame:
     """Return the query's rows with the dtypes that the schema says, also where there are none."""
     result = connection.execute(query)

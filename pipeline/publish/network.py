@@ -1,0 +1,119 @@
+"""The frames that stand once in a snapshot: gardens, outlines, trials, uploads, open findings."""
+
+import pandas as pd
+import sqlalchemy as sa
+
+from pipeline.checks.catalogue import CATALOGUE
+from pipeline.checks.words import in_words, values_of
+from pipeline.intake.sheets import sheets
+from pipeline.publish import frames as published
+from pipeline.publish.colour import ROW_DARK, ROW_LIGHT, place_colours
+from pipeline.publish.snapshot import FrameKey, PublishedSnapshot
+from pipeline.publish.states import state_of_trial
+from pipeline.store.read import open_findings, sheets_received, sites_of_sheets
+from pipeline.surroundings import Surroundings
+from pipeline.workspace import Workspace
+from sites.geography import county_of, outline_km, plane_km
+
+_BY_NAME = {check.name: check for check in CATALOGUE}
+
+
+def network_frames(
+    connection: sa.Connection,
+    workspace: Workspace,
+    surroundings: Surroundings,
+    seasons: dict[FrameKey, pd.DataFrame],
+    before: PublishedSnapshot | None,
+) -> dict[FrameKey, pd.DataFrame]:
+    """Return the frames of the whole network; `seasons` are those of its trials, `before` the last one."""
+    axis = workspace.settings.axis
+    outlines = outline_km(surroundings.counties, axis.origin, axis.centre, axis.azimuth_deg)
+    made = {
+        "gardens": _gardens(workspace, surroundings),
+        "outlines": outlines,
+        "trials": _trials(workspace, surroundings, seasons),
+        "uploads": _uploads(connection, before),
+        "findings": _findings(connection, workspace),
+    }
+    return {FrameKey(name): frame for name, frame in made.items()}
+
+
+def _gardens(workspace: Workspace, surroundings: Surroundings) -> pd.DataFrame:
+    """Return the gardens west to east with their place and its colour."""
+    axis = workspace.settings.axis
+    gardens = surroundings.registry.gardens
+    lon, lat = gardens["lon"].to_numpy(), gardens["lat"].to_numpy()
+    along, across = plane_km(lon, lat, axis.origin, axis.centre, axis.azimuth_deg)
+    county = county_of(lon, lat, surroundings.counties)
+    names = surroundings.counties.set_index("geoid")["name"]
+    share = pd.Series(along).to_numpy() / axis.length_km
+    table = gardens.assign(
+        position_km=along,
+        across_km=across,
+        county_fips=county["geoid"].to_numpy(),
+        county=county["geoid"].map(names).to_numpy(),
+        colour_light=place_colours(share, ROW_LIGHT),
+        colour_dark=place_colours(share, ROW_DARK),
+    )
+    return table.sort_values(["position_km", "site"], ignore_index=True)
+
+
+def _trials(
+    workspace: Workspace, surroundings: Surroundings, seasons: dict[FrameKey, pd.DataFrame]
+) -> pd.DataFrame:
+    rows = []
+    for trial in surroundings.registry.trials.itertuples():
+        plots = seasons[FrameKey("plot_seasons", trial.trial, trial.season)]
+        crop = surroundings.crops["name_en"].get(trial.crop, trial.crop)
+        rows.append(
+            {
+                "trial": trial.trial,
+                "season": trial.season,
+                "title": f"{trial.trial.replace('-', ' ').capitalize()} {trial.season}",
+                "crop": trial.crop,
+                "crop_name": crop,
+                "control": trial.control,
+                "start": trial.start,
+                "close": trial.close,
+                "state": state_of_trial(trial.start.date(), trial.close.date(), workspace.today()),
+                "primary_outcome": trial.primary_outcome,
+                "gardens": plots["site"].nunique(),
+                "plots": len(plots),
+                "pickings_expected": plots["pickings_expected"].sum(),
+                "pickings_received": plots["pickings_received"].sum(),
+            }
+        )
+    return pd.DataFrame(rows, columns=published.TRIALS.column_names)
+
+
+def _uploads(connection: sa.Connection, before: PublishedSnapshot | None) -> pd.DataFrame:
+    received = sheets_received(connection)
+    sites = (
+        sites_of_sheets(connection, list(sheets()))
+        .groupby("sheet_id")["site"]
+        .agg(lambda of: ", ".join(sorted(of)))
+    )
+    new = received["run_id"] > (before.run if before is not None else 0)
+    table = received.assign(
+        upload=received["upload_id"],
+        sheet=received["kind"],
+        sites=received["sheet_id"].map(sites).fillna(received["sender"]),
+        is_new=new.astype("bool"),
+    )
+    return table[published.UPLOADS.column_names]
+
+
+def _findings(connection: sa.Connection, workspace: Workspace) -> pd.DataFrame:
+    """Return the open findings in words."""
+    settings = workspace.settings
+    rows = []
+    for row in open_findings(connection).to_dict("records"):
+        filled = {name: None if pd.isna(value) else value for name, value in row.items()}
+        words = in_words(
+            filled["check"],
+            values_of(_BY_NAME.get(filled["check"]), filled, settings.language, settings.units),
+            settings.language,
+        )
+        said = {"message": words.message, "why": words.why, "remedy": words.remedy, "read": None}
+        rows.append(filled | said | {"upload": filled["upload_id"], "sheet": filled["kind"]})
+    return pd.DataFrame(rows, columns=published.FINDINGS.column_names)
