@@ -1,0 +1,82 @@
+"""Growing degree days by four named methods. A total without its method, base and cap is not usable data."""
+
+from typing import Any, Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from sites.errors import InputError
+from sites.scalars import Numbers, scalars_stay_scalars
+
+DegreeDayMethod = Literal["average", "clamped", "sine", "max-only"]
+
+#: The names of the methods, as the crop table and the settings spell them.
+METHODS = ("average", "clamped", "sine", "max-only")
+
+
+@scalars_stay_scalars
+def growing_degree_days(
+    tmax: Numbers,
+    tmin: Numbers | None,
+    base: float,
+    upper: float | None = None,
+    method: DegreeDayMethod = "average",
+) -> npt.NDArray[Any]:
+    """Return the degree days of each day, °C·d where temperatures are in °C.
+
+    - average: the mean of the two temperatures, limited to `upper`, less the base, never below zero (method 1
+    of
+      McMaster & Wilhelm 1997, Agricultural and Forest Meteorology 87:291-300).
+    - clamped: each temperature is first moved up to the base and down to `upper`, then averaged (their method
+    2;
+      with 10 and 30 °C the rule known as 86/50).
+    - sine: the area between base and `upper` under a sine through minimum and maximum (Baskerville & Emin
+    1969,
+      Ecology 50:514-517, with a horizontal cut-off).
+    - max-only: the maximum less the base; above `upper` it is reflected, so that heat counts against growth
+    (Perry &
+      Wehner 1996, HortTechnology 6:27-30, for cucumber). The minimum is not used and may be None.
+
+    A missing temperature gives a missing day. Raises InputError for an unknown method, or a cap that is not
+    above the base.
+    """
+    if upper is not None and not upper > base:
+        raise InputError(f"The upper limit {upper} of degree days must lie above their base {base}.")
+    if method == "max-only":
+        return _max_only(np.asarray(tmax, dtype=float), base, upper)
+    if method not in METHODS:
+        raise InputError(f"{method!r} is no degree-day method. Known are {', '.join(METHODS)}.")
+    if tmin is None:
+        raise InputError(f"Degree days by the method {method!r} need the daily minimum.")
+    high, low = np.asarray(tmax, dtype=float), np.asarray(tmin, dtype=float)
+    if method == "average":
+        return np.maximum(_limited((high + low) / 2.0, upper) - base, 0.0)
+    if method == "clamped":
+        return (np.maximum(_limited(high, upper), base) + np.maximum(_limited(low, upper), base)) / 2.0 - base
+    mean, amplitude = (high + low) / 2.0, np.abs(high - low) / 2.0
+    above_upper = 0.0 if upper is None else _sine_above(mean, amplitude, upper)
+    return _sine_above(mean, amplitude, base) - above_upper
+
+
+def _limited(temperature: npt.NDArray[Any], upper: float | None) -> npt.NDArray[Any]:
+    return temperature if upper is None else np.minimum(temperature, upper)
+
+
+def _max_only(tmax: npt.NDArray[Any], base: float, upper: float | None) -> npt.NDArray[Any]:
+    reflected = tmax if upper is None else np.minimum(tmax, 2.0 * upper - tmax)
+    return np.maximum(reflected - base, 0.0)
+
+
+def _sine_above(mean: npt.NDArray[Any], amplitude: npt.NDArray[Any], threshold: float) -> npt.NDArray[Any]:
+    """Return the mean over a day of how far a sine stands above a threshold.
+
+    With t the angle at which the sine crosses the threshold, the integral over the part above it is
+    ((mean - threshold)(pi/2 - t) + amplitude cos t) / pi. Days wholly above or below have t at -pi/2 or pi/2.
+    """
+    excess = mean - threshold
+    swing = np.where(amplitude > 0.0, amplitude, 1.0)
+    crossing = np.where(
+        amplitude > 0.0, np.clip(-excess / swing, -1.0, 1.0), np.where(excess > 0.0, -1.0, 1.0)
+    )
+    angle = np.arcsin(crossing)
+    return (excess * (np.pi / 2.0 - angle) + amplitude * np.cos(angle)) / np.pi
