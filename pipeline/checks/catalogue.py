@@ -44,7 +44,7 @@ READING = (
         "held",
         _columns(*NUMBER_KINDS),
         lambda name: pl.col(f"how_{name}") == "two ways",
-        {"read": Say(tried(), "number"), "other": Say(tried("other_"), "number")},
+        {"read": Say(tried("first_"), "number"), "other": Say(tried("other_"), "number")},
     ),
     Check(
         "unit-unknown",
@@ -57,6 +57,7 @@ READING = (
         "held",
         _columns("date"),
         lambda name: pl.col(f"how_{name}") == "unreadable",
+        {"suggest": Say(column("today"), "date")},
     ),
 )
 

@@ -6,8 +6,6 @@ import typer
 
 from pipeline.commands.options import JsonOption, WorkspaceOption
 from pipeline.commands.printing import ProgressBars, print_json, say
-from pipeline.nightly import run_night
-from pipeline.progress import Progress
 from pipeline.workspace import open_workspace
 
 
@@ -19,6 +17,9 @@ def nightly(
     as_json: JsonOption = False,
 ) -> None:
     """Take what is in the inbox, check it, join it, estimate the response, publish one snapshot."""
+    from pipeline.nightly import run_night
+    from pipeline.progress import Progress
+
     place = open_workspace(workspace)
     if as_json:
         report = run_night(place, rebuild=rebuild)

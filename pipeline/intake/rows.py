@@ -3,10 +3,11 @@
 A frame holds the rows of any number of files. For each column of the sheet it has the value as read, in
 SI units, and beside it what is needed to ask about it:
 
-    marketable_weight          the value: number, day or text; null where blank or not read
+    marketable_weight          the value: number, day or text; null where blank, not read or in two ways
     sent_marketable_weight     the cell as sent; null where blank
     how_marketable_weight      plain, blank, read as, two ways, unreadable or unit unknown
-    other_marketable_weight    the second possible value, where there are two
+    first_marketable_weight    where two values are possible: the one, and in `other_` the second
+    other_marketable_weight
     unit_marketable_weight     weights and lengths: the unit in the cell
     meant_marketable_weight    weights and lengths: the unit that the number was read in
 
@@ -134,9 +135,12 @@ def _with_odd(frame: pl.DataFrame, name: str, odd: pl.DataFrame, plain_value: pl
     sent = pl.col(f"sent_{name}")
     how = pl.when(sent.is_null()).then(pl.lit("blank")).otherwise(pl.col(f"how_{name}").fill_null("plain"))
     return joined.with_columns(
-        pl.coalesce(f"odd_{name}", pl.when(how == "plain").then(plain_value)).alias(name),
+        pl.when(how == "two ways")
+        .then(None)
+        .otherwise(pl.coalesce(f"odd_{name}", pl.when(how == "plain").then(plain_value)))
+        .alias(name),
         how.alias(f"how_{name}"),
-    ).drop(f"odd_{name}")
+    ).rename({f"odd_{name}": f"first_{name}"})
 
 
 def _with_numbers(frame: pl.DataFrame, name: str, read: Callable[[str], Reading]) -> pl.DataFrame:

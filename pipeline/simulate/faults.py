@@ -78,20 +78,26 @@ def put_faults(
     """Return the lines with a share of them at fault, and the faults by their place in the new list."""
     if rate <= 0:
         return lines, []
-    names = [*CHANGES, TWICE]
     out: list[HarvestLine] = []
     faults: list[Fault] = []
     for line in lines:
         out.append(line)
-        if rng.random() >= rate:
-            continue
-        name = str(rng.choice(names))
-        if name == TWICE:
-            if line.kg > 0:
-                faults += [Fault(len(out) - 1, "plot", TWICE), Fault(len(out), "plot", TWICE)]
-                out.append(line.again(style, 1.0 + rng.uniform(0.15, 0.4)))
-            continue
-        column = CHANGES[name](line, style, rng)
-        if column is not None:
-            faults.append(Fault(len(out) - 1, column, name))
+        if rng.random() < rate:
+            faults += _fault_of(out, line, style, rng)
     return out, faults
+
+
+def _fault_of(
+    out: list[HarvestLine], line: HarvestLine, style: Style, rng: np.random.Generator
+) -> list[Fault]:
+    """Put the first of the kinds of fault, in a random order, that suits the line just written."""
+    at = len(out) - 1
+    for name in rng.permutation([*CHANGES, TWICE]):
+        if name != TWICE:
+            column = CHANGES[str(name)](line, style, rng)
+            if column is not None:
+                return [Fault(at, column, str(name))]
+        elif line.kg > 0:
+            out.append(line.again(style, 1.0 + rng.uniform(0.15, 0.4)))
+            return [Fault(at, "plot", TWICE), Fault(at + 1, "plot", TWICE)]
+    return []

@@ -4,7 +4,7 @@ import csv
 import io
 import json
 import shutil
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -32,7 +32,11 @@ _PEOPLE = ("JB", "RM", "ALS", "Tomi", "K. R.", "Wren", "DP", "Ines")
 
 @dataclass(frozen=True)
 class Network:
-    """What a simulated network is asked to be."""
+    """What a simulated network is asked to be.
+
+    `like` is a workspace to take gardens, climate and soil from; `workbooks` how many gardens send their
+    last harvest sheet as a spreadsheet.
+    """
 
     gardens: int = 24
     seasons: tuple[str, ...] = ("2024",)
@@ -174,7 +178,7 @@ def _write_season(
         if plots.empty:
             continue
         style_rng = np.random.default_rng([network.seed, number])
-        style = sheets.style_of(style_rng, exact=exact, is_workbook=number < network.workbooks)
+        style = sheets.style_of(style_rng, exact=exact)
         planted = plan.start + timedelta(days=int(rng.integers(3, 16)))
         garden = _Garden(
             site,
@@ -185,6 +189,8 @@ def _write_season(
         )
         if network.today is None or planted <= network.today:
             _write_planting(workspace, network, year, garden, rng)
+        if number < network.workbooks and year == network.seasons[-1]:
+            garden = replace(garden, style=replace(style, is_workbook=True))
         faults += _write_harvest(workspace, network, plan, garden, effects[effects["site"] == site], rng)
     return faults
 
