@@ -1,6 +1,6 @@
 """Where a garden lies: its county, its position along the axis, and what of that others may see."""
 
-from sites.geography.axis import plane_km, position_km
+from sites.geography.axis import Axis, plane_km, position_km
 from sites.geography.coordinates import CoordinateCheck, coordinate_check, has_few_decimals
 from sites.geography.counties import county_of, read_counties
 from sites.geography.distances import too_close
@@ -8,6 +8,7 @@ from sites.geography.outlines import outline_km
 from sites.geography.public import coarse_point, coarse_uncertainty_m, point_geojson, public_place
 
 __all__ = [
+    "Axis",
     "CoordinateCheck",
     "coarse_point",
     "coarse_uncertainty_m",

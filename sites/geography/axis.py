@@ -1,7 +1,7 @@
 """Kilometres along the network's axis and across it, in a plane laid through the middle of the network."""
 
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -12,6 +12,14 @@ from sites.scalars import Numbers, scalars_stay_scalars
 
 #: A longitude and a latitude, degrees.
 Point = tuple[float, float]
+
+
+class Axis(NamedTuple):
+    """The axis of a network as its settings fix it: origin, centre of the plane, degrees from north."""
+
+    origin: Point
+    centre: Point
+    azimuth_deg: float = 90.0
 
 
 @scalars_stay_scalars
