@@ -6,6 +6,7 @@ next run picks up where this one stopped: a file leaves the inbox only when the 
 
 from collections.abc import Sequence
 
+import pandas as pd
 import sqlalchemy as sa
 
 from pipeline.checks.catalogue import CATALOGUE
@@ -18,7 +19,7 @@ from pipeline.night_report import NightReport
 from pipeline.progress import Progress
 from pipeline.publish.network import network_frames
 from pipeline.publish.seasons import season_frames
-from pipeline.publish.snapshot import newest_snapshot, publish
+from pipeline.publish.snapshot import FrameKey, newest_snapshot, publish
 from pipeline.store.engine import open_store, writing
 from pipeline.store.write import Upload, end_run, keep, known_digests, start_run
 from pipeline.surroundings import Surroundings, read_surroundings
@@ -112,7 +113,7 @@ def _publish(
         report.status = "nothing new"
         return
     trials = surroundings.registry.trials
-    frames = {}
+    frames: dict[FrameKey, pd.DataFrame] = {}
     with progress.step("Plots, places and response", len(trials)) as done, engine.connect() as connection:
         for trial in trials.itertuples():
             made = season_frames(connection, workspace, surroundings, trial)

@@ -81,6 +81,7 @@ REGISTRY = (
         "question",
         _only("treatment", "planting"),
         lambda _: pl.col("plot_known") & pl.col("sent_treatment").is_not_null() & pl.col("tag").is_null(),
+        {"treatments": Say(column("trial_tags"))},
     ),
     Check(
         "tag-differs",

@@ -6,7 +6,7 @@ After the join a check is a plain condition on one row or on a group of rows. Ad
     plot, plot_known, garden_plots    the registry's plot; whether it is one; the garden's plots in words
     trial, season, block              what the layout says of the plot, in the season that holds the date
     assigned, in_ground               the treatment laid out, and what stands in the ground
-    tag                               the treatment that the cell `treatment` names, where it names one
+    tag, trial_tags                   the treatment that the cell `treatment` names; the trial's, in words
     start, close, days_outside        the season's window and how far outside it the date lies
     crop and its bands                from the crop table
     plants_per_plot                   as planned
@@ -154,4 +154,7 @@ def _with_tags(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
         schema_overrides={"tag_key": pl.String},
     )
     keyed = rows.join(keys, on="sent_treatment", how="left", maintain_order="left")
-    return keyed.join(context.tags, on=["trial", "tag_key"], how="left", maintain_order="left")
+    tagged = keyed.join(context.tags, on=["trial", "tag_key"], how="left", maintain_order="left")
+    named = context.tags.group_by("trial").agg(pl.col("tag").unique(maintain_order=True).alias("trial_tags"))
+    shown = named.with_columns(pl.col("trial_tags").list.join(", "))
+    return tagged.join(shown, on="trial", how="left", maintain_order="left")

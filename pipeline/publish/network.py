@@ -1,5 +1,7 @@
 """The frames that stand once in a snapshot: gardens, outlines, trials, uploads, open findings."""
 
+from typing import Any
+
 import pandas as pd
 import sqlalchemy as sa
 
@@ -108,7 +110,7 @@ def _findings(connection: sa.Connection, workspace: Workspace) -> pd.DataFrame:
     settings = workspace.settings
     rows = []
     for row in open_findings(connection).to_dict("records"):
-        filled = {name: None if pd.isna(value) else value for name, value in row.items()}
+        filled: dict[str, Any] = {name: None if pd.isna(value) else value for name, value in row.items()}
         words = in_words(
             filled["check"],
             values_of(_BY_NAME.get(filled["check"]), filled, settings.language, settings.units),

@@ -8,6 +8,7 @@ import pandas as pd
 import sqlalchemy as sa
 
 from pipeline.publish import frames as published
+from pipeline.publish.place import place_frame
 from pipeline.publish.sentences import (
     LANGUAGES,
     Interval,
@@ -23,7 +24,6 @@ from pipeline.response.season import SeasonAnswer, season_answer
 from pipeline.store.read import counting_rows, held_days, open_findings, sheets_received, sites_of_sheets
 from pipeline.surroundings import Surroundings
 from pipeline.workspace import Workspace
-from sites.attributes import attributes
 from sites.registry import Registry
 
 
@@ -52,7 +52,7 @@ def season_frames(
         completeness=answer.completeness,
         early_days=answer.early_days,
     )
-    place = attributes_of(workspace, surroundings, trial, layout, planting)
+    place = place_frame(workspace, surroundings, trial, layout["site"], planting)
     state = state_of_trial(trial.start.date(), trial.close.date(), workspace.today())
     found = season_answer(
         plots, place.set_index("site")["position_km"], trial.control, answer, is_closed=state == "closed"
@@ -141,9 +141,7 @@ def _sentences(
         for language in LANGUAGES:
             said = so_far_sentence(gardens, today, trial.close.date(), language)
             rows += [
-                _sentence(row, place, language, said.sentence, said.sure)
-                for row in [{}]
-                for place in ("network", "gradient")
+                _sentence({}, place, language, said.sentence, said.sure) for place in ("network", "gradient")
             ]
     for row in found.network:
         for language in LANGUAGES:
