@@ -44,7 +44,7 @@ READING = (
         "held",
         _columns(*NUMBER_KINDS),
         lambda name: pl.col(f"how_{name}") == "two ways",
-        {"read": Say(tried("first_"), "number"), "other": Say(tried("other_"), "number")},
+        {"read": Say(tried("first_"), "cell"), "other": Say(tried("other_"), "cell")},
     ),
     Check(
         "unit-unknown",
@@ -157,7 +157,7 @@ RANGES = (
         "held",
         _columns(*NUMBER_KINDS),
         lambda name: pl.col(name) < 0,
-        {"read": Say(tried(), "number")},
+        {"read": Say(tried(), "cell")},
     ),
     Check(
         "count-not-whole",

@@ -8,8 +8,9 @@ import polars as pl
 
 Level = Literal["held", "question", "note"]
 
-#: What a value in a message is, so that it can be shown in the reader's language and units.
-Kind = Literal["text", "number", "weight", "date", "fruits", "plants"]
+#: What a value in a message is, so that it can be shown in the reader's language and units. A `cell` is
+#: shown as its column is: a weight as a weight, a number as a number.
+Kind = Literal["text", "number", "cell", "weight", "date", "fruits", "plants"]
 
 #: A condition on one column of a sheet, or on the whole row where no column is named.
 Condition = Callable[[str], pl.Expr]

@@ -104,8 +104,15 @@ def values_of(check: Check | None, finding: Mapping[str, Any], language: str, un
     }
     for name, value in json.loads(finding.get("details") or "{}").items():
         kind: Kind = check.say[name].kind if check is not None and name in check.say else "text"
-        values[name] = "" if value is None else shown(value, kind, language, units)
+        values[name] = "" if value is None else shown(value, _kind_in(kind, finding), language, units)
     return values
+
+
+def _kind_in(kind: Kind, finding: Mapping[str, Any]) -> Kind:
+    """Return the kind of a value, that of a cell by its column."""
+    if kind != "cell":
+        return kind
+    return "weight" if str(finding.get("column") or "").endswith("_weight") else "number"
 
 
 def shown(value: Any, kind: Kind, language: str = "en", units: str = "us") -> str:
@@ -126,10 +133,12 @@ def shown_number(value: float) -> str:
 
 def shown_weight(kilograms: float, units: str) -> str:
     """Return a weight: pounds with one decimal from 1 lb up, ounces below; else kilograms and grams."""
+    sign = "−" if kilograms < 0 else ""
+    size = abs(kilograms)
     if units == "us":
-        pounds = kilograms / KG_PER_UNIT["lb"]
-        return f"{pounds:,.1f} lb" if pounds >= 1 else f"{kilograms / KG_PER_UNIT['oz']:.2g} oz"
-    return f"{kilograms:,.2f} kg" if kilograms >= 1 else f"{kilograms * 1000:.3g} g"
+        pounds = size / KG_PER_UNIT["lb"]
+        return f"{sign}{pounds:,.1f} lb" if pounds >= 1 else f"{sign}{size / KG_PER_UNIT['oz']:.2g} oz"
+    return f"{sign}{size:,.2f} kg" if size >= 1 else f"{sign}{size * 1000:.3g} g"
 
 
 def shown_date(day: date, language: str = "en") -> str:

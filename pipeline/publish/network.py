@@ -35,7 +35,7 @@ def network_frames(
         "outlines": outlines,
         "trials": _trials(workspace, surroundings, seasons),
         "uploads": _uploads(connection, before),
-        "findings": _findings(connection, workspace),
+        "findings": _findings(connection, workspace, surroundings.registry.gardens),
     }
     return {FrameKey(name): frame for name, frame in made.items()}
 
@@ -105,12 +105,14 @@ def _uploads(connection: sa.Connection, before: PublishedSnapshot | None) -> pd.
     return table[published.UPLOADS.column_names]
 
 
-def _findings(connection: sa.Connection, workspace: Workspace) -> pd.DataFrame:
+def _findings(connection: sa.Connection, workspace: Workspace, gardens: pd.DataFrame) -> pd.DataFrame:
     """Return the open findings in words."""
     settings = workspace.settings
+    names = gardens.set_index("site")["name"]
     rows = []
     for row in open_findings(connection).to_dict("records"):
         filled: dict[str, Any] = {name: None if pd.isna(value) else value for name, value in row.items()}
+        filled["garden"] = names.get(filled["site"], filled["site"])
         words = in_words(
             filled["check"],
             values_of(_BY_NAME.get(filled["check"]), filled, settings.language, settings.units),

@@ -115,12 +115,12 @@ def weeks(
 
 
 def _monday(day: pd.Timestamp) -> pd.Timestamp:
-    return day - pd.Timedelta(days=day.dayofweek)
+    return day - pd.Timedelta(days=day.day_of_week)
 
 
 def _weeks_with(rows: pd.DataFrame) -> pd.MultiIndex:
     days = rows[["site", "date"]].dropna().drop_duplicates()
-    monday = days["date"] - pd.to_timedelta(days["date"].dt.dayofweek, unit="D")
+    monday = days["date"] - pd.to_timedelta(days["date"].dt.day_of_week, unit="D")
     return pd.MultiIndex.from_arrays([days["site"], monday])
 
 

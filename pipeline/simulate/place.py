@@ -101,7 +101,7 @@ def _weather(
     days: pd.DatetimeIndex, lon: np.ndarray, height: np.ndarray, rng: np.random.Generator
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return daily maxima and minima in °C and rain in mm; shape days by stations."""
-    season = -np.cos(2 * np.pi * (days.dayofyear.to_numpy() - 20) / 365.25)[:, None]
+    season = -np.cos(2 * np.pi * (days.day_of_year.to_numpy() - 20) / 365.25)[:, None]
     east = (lon - lon.mean())[None, :] / 3.7
     apart = np.abs(lon[:, None] - lon[None, :])
     shared = np.linalg.cholesky(np.exp(-apart / 4) + 1e-6 * np.eye(len(lon)))
