@@ -1,0 +1,32 @@
+# Two commands do everything on a fresh machine: `make demo` and `make test`.
+
+PYTHON ?= python3
+BIN := .venv/bin
+
+.PHONY: demo test fast bench sample clean
+
+demo: .venv/ready        ## Run a night on the invented network that ships with Longrow, and show it.
+	$(BIN)/longrow demo
+
+test: fast               ## Everything that CI runs.
+	$(BIN)/pytest
+
+fast: .venv/ready        ## Style and types, in seconds.
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+
+bench: .venv/ready       ## Speed and coverage, as ratios measured in one run.
+	for each in tests/benchmarks/bench_*.py; do echo "$$each"; $(BIN)/python $$each || exit 1; done
+
+sample: .venv/ready      ## Make the uploads in sample_data/ again from their seed.
+	$(BIN)/python sample_data/make.py
+
+.venv/ready: pyproject.toml constraints.txt
+	$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Longrow needs Python 3.11 or newer.")'
+	$(PYTHON) -m venv .venv
+	$(BIN)/pip install --quiet --disable-pip-version-check --constraint constraints.txt --editable ".[dev]"
+	touch .venv/ready
+
+clean:                   ## Remove the environment and the demo network.
+	rm -rf .venv longrow-demo
