@@ -1,4 +1,4 @@
-"""Everything known of a garden's place in a season: one row for each, every number with its unit and its state."""
+"""What is known of a garden's place in a season: one row for each, numbers with their unit and state."""
 
 from sites.attributes.table import Sources, attributes
 from sites.attributes.windows import season_windows

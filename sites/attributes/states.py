@@ -35,7 +35,7 @@ def state_of_days(
     estimated: npt.NDArray[Any],
     missing_allowed: float,
 ) -> npt.NDArray[Any]:
-    """Return the state of sums over some days, from how many there are, are missing and are estimated, per garden.
+    """Return the state of sums over days, from how many there are, are missing and are estimated, per garden.
 
     A day without a value counts as estimated where the sum may be filled.
     """

@@ -7,29 +7,31 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from sites.attributes.freezes import freezes_of_year, year_of
+from sites.attributes.freezes import freezes_of_year, year_minima, year_of
 from sites.attributes.states import NO_PLACE, NOT_STARTED
-from sites.attributes.weather import crop_limits, season_weather
+from sites.attributes.weather import SeasonDays, crop_limits, season_weather
 from sites.attributes.windows import Window, checked_seasons, season_windows
+from sites.climate.freezes import growing_year
 from sites.climate.garden_weather import FAR_HEIGHT_M, FAR_KM
 from sites.climate.interpolation import Interpolation, Places, places
-from sites.climate.normals import normals_at
+from sites.climate.normals import departure, normal_of_days, normals_at
 from sites.climate.station_days import Day, StationDays, station_days
 from sites.climate.trend import month_of
 from sites.crops import match_crop
 from sites.errors import InputError
 from sites.geography import Axis, coordinate_check, county_of, plane_km
-from sites.soil.garden_soil import NOWHERE, soil_of_garden
+from sites.soil.garden_soil import MAP_UNIT, NOWHERE, TEST, soil_of_garden
 from sites.soil.water import ROOT_DEPTH_CM
 
-#: Gardens whose daily arrays are held at once. 128 gardens by 200 days are 0.2 MB an array, so that the
-#: arrays of one batch stay in a processor's cache; memory does not grow with the network.
-BATCH = 128
+#: Gardens whose daily arrays are held at once: 0.8 MB for an array of 200 days. Smaller batches lose time in
+#: calls, larger ones leave the processor's cache (measured with 128 to 1024); memory does not grow with the
+#: network.
+BATCH = 512
 
 
 @dataclass(frozen=True)
 class Sources:
-    """What attributes are made from: weather stations, their daily table, counties, crops; the rest if there is any.
+    """What attributes are made from: weather stations, daily table, counties and crops; the rest if there.
 
     `soil_units`, `soil_tests` and `normals` are as sites.soil and sites.climate read them. `plantings` has
     site, season, trial and planted_on.
@@ -54,7 +56,7 @@ def attributes(
     method: Interpolation | None = None,
     batch: int = BATCH,
 ) -> pd.DataFrame:
-    """Return everything known of each garden's place in each season: one row for each garden and season and trial.
+    """Return what is known of each garden's place in each season: one row for each garden, season and trial.
 
     `gardens` has site, lon, lat and elevation_m; `seasons` has season, trial, crop, start and end. Columns
     are those of the glossary (`sites.glossary`). Weather is summed over a fixed window, from planting or
@@ -69,8 +71,13 @@ def attributes(
     soil = _soil_columns(soil_of_garden(gardens, sources.soil_units, sources.soil_tests, today))
     placed = np.flatnonzero(place["coordinates"] == "good")
     record = station_days(sources.stations, sources.daily)
-    at = places(record, *(gardens[name].to_numpy(float)[placed] for name in COORDINATES), method=method)
-    weather = _Weather(record, at, method, batch, sources, soil["available_water_mm"].to_numpy()[placed])
+    lon, lat, height = (gardens[name].to_numpy(float)[placed] for name in ("lon", "lat", "elevation_m"))
+    at = places(record.stations, lon, lat, height, method)
+    normals = None
+    if sources.normals is not None:
+        normals = normals_at(record.stations, sources.normals, lon, lat, height, method)
+    available_mm = soil["available_water_mm"].to_numpy()[placed]
+    weather = _Weather(record, at, method, batch, normals, available_mm)
     windows = season_windows(seasons, pd.Index(gardens["site"]), sources.plantings, today)
     parts = []
     for (_, season), (_, crop), window in zip(seasons.iterrows(), crops.iterrows(), windows, strict=True):
@@ -80,15 +87,12 @@ def attributes(
     return pd.concat(parts, ignore_index=True)
 
 
-COORDINATES = ("lon", "lat", "elevation_m")
-
-
 def place_attributes(gardens: pd.DataFrame, counties: pd.DataFrame, axis: Axis) -> pd.DataFrame:
     """Return what holds for a garden in every season: coordinates, county, position and height.
 
     A position is given only for usable coordinates; the county is the one the point lies in.
     """
-    lon, lat, elevation_m = (gardens[name].to_numpy(dtype=float) for name in COORDINATES)
+    lon, lat, elevation_m = (gardens[name].to_numpy(dtype=float) for name in ("lon", "lat", "elevation_m"))
     check = coordinate_check(lon, lat, counties)
     good = check.verdict == "good"
     county = county_of(np.where(good, lon, np.nan), np.where(good, lat, np.nan), counties)
@@ -114,22 +118,20 @@ class _Weather:
     at: Places
     method: Interpolation
     batch: int
-    sources: Sources
+    normals: dict[str, Any] | None
     available_mm: Any
 
     def of_season(self, season: pd.Series, crop: pd.Series, window: Window, placed: Any) -> dict[str, Any]:
         """Return every climate attribute of a season, an array over the placed gardens for each."""
         southern = bool(np.mean(self.at.lat) < 0) if len(placed) else False
         year = year_of(season["start"], southern)
-        found = [freezes_of_year(self.record, at, year, southern, self.method) for at, _ in self._batches()]
-        columns = _joined(found)
+        minima, split = year_minima(self.record, year, southern, self.method), growing_year(year, southern)[1]
+        columns = _joined([freezes_of_year(minima, at, split) for at, _ in self._batches()])
         if window.last >= window.first:
-            days = self.record.window(window.dates[0], window.dates[-1])
+            days = SeasonDays.of(self.record.window(window.dates[0], window.dates[-1]), self.method)
             columns |= _joined(
                 [
-                    season_weather(
-                        days, at, window.active(placed[rows]), crop, self.available_mm[rows], self.method
-                    )
+                    season_weather(days, at, window.active(placed[rows]), crop, self.available_mm[rows])
                     for at, rows in self._batches()
                 ]
             )
@@ -153,26 +155,18 @@ class _Weather:
         return {"nearest_station_km": np.where(within, nearest_km, np.nan), "stations_far": far}
 
     def _departures(self, columns: dict[str, Any], window: Window, placed: Any) -> dict[str, Any]:
-        """Return how mean temperature and rain of the window depart from thirty-year normals, if there are any."""
-        if self.sources.normals is None:
+        """Return how mean temperature and rain of the window depart from thirty-year normals, if any."""
+        if self.normals is None:
             return {}
-        at = self.at
-        normals = normals_at(
-            self.record.stations, self.sources.normals, at.lon, at.lat, at.elevation_m, self.method
-        )
         months = _days_by_month(window, placed)
-        temperature = (normals["tmax_c"] + normals["tmin_c"]) / 2.0
-        length = np.maximum(months.sum(axis=1), 1)
+        temperature = (self.normals["tmax_c"] + self.normals["tmin_c"]) / 2.0
         mean = (columns["tmax_mean_c"] + columns["tmin_mean_c"]) / 2.0
-        usual_rain = (normals["prcp_mm"] / DAYS_OF_MONTH * months).sum(axis=1)
         return {
-            "mean_temperature_departure_c": mean - (temperature * months).sum(axis=1) / length,
-            "rain_departure_mm": columns["rain_mm"] - usual_rain,
+            "mean_temperature_departure_c": departure(mean, normal_of_days(temperature, months)),
+            "rain_departure_mm": departure(
+                columns["rain_mm"], normal_of_days(self.normals["prcp_mm"], months, total=True)
+            ),
         }
-
-
-#: Mean length of each month in days.
-DAYS_OF_MONTH = np.array([31, 28.25, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 
 
 def _days_by_month(window: Window, placed: Any) -> Any:
@@ -193,7 +187,7 @@ def _crops_of(seasons: pd.DataFrame, crops: pd.DataFrame) -> pd.DataFrame:
     if matched.isna().any():
         unknown = seasons.loc[matched.isna(), "crop"].iloc[0]
         raise InputError(
-            f"The crop table has no crop {unknown!r}. Write one of {', '.join(crops.index)}, or add it to the table."
+            f"The crop table has no crop {unknown!r}. Write one of {', '.join(crops.index)}, or add it there."
         )
     return crops.loc[matched]
 
@@ -201,7 +195,8 @@ def _crops_of(seasons: pd.DataFrame, crops: pd.DataFrame) -> pd.DataFrame:
 def _soil_columns(soil: pd.DataFrame) -> pd.DataFrame:
     """Return soil attributes in the order of the gardens, with one source for all that is known."""
     sources = soil[[name for name in soil.columns if name.endswith("_source")]]
-    known = sources.apply(lambda row: " and ".join(sorted(set(row) - {NOWHERE})) or NOWHERE, axis=1)
+    tested, mapped = (sources == TEST).any(axis=1), (sources == MAP_UNIT).any(axis=1)
+    known = np.select([tested & mapped, tested, mapped], [f"{MAP_UNIT} and {TEST}", TEST, MAP_UNIT], NOWHERE)
     tested_on = soil[[name for name in soil.columns if name.endswith("_tested_on")]].max(axis=1)
     columns = ["texture", "ph", "ph_class", "organic_matter_pct", "sand_pct", "silt_pct", "clay_pct"]
     return (
@@ -210,7 +205,7 @@ def _soil_columns(soil: pd.DataFrame) -> pd.DataFrame:
             available_water_mm=10.0 * ROOT_DEPTH_CM * soil["available_water"],
             constructed_medium=soil["constructed_medium"],
             soil_source=known,
-            soil_tested_on=tested_on,
+            soil_tested_on=tested_on.astype("datetime64[us]"),
             map_unit=soil["map_unit"],
         )
         .reset_index(drop=True)

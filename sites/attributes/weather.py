@@ -1,5 +1,6 @@
 """A season's weather at some gardens, from daily arrays to one number for each garden."""
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -9,8 +10,8 @@ import pandas as pd
 from sites.attributes.states import FILLED_SHARE, stands, state_of_days
 from sites.climate.degree_days import growing_degree_days
 from sites.climate.evapotranspiration import hargreaves_from_radiation
-from sites.climate.freezes import day_of_365
-from sites.climate.interpolation import Interpolation, Places, carried, stands_in, wet_votes
+from sites.climate.freeze_risk import day_of_365
+from sites.climate.interpolation import Element, Interpolation, Places, element, wet_votes
 from sites.climate.radiation import MM_PER_MJ, extraterrestrial_radiation
 from sites.climate.rain import WET_DAY_MM, longest_run, water_balance
 from sites.climate.station_days import Floats, StationDays
@@ -33,7 +34,26 @@ FROM_TEMPERATURE = (
 FROM_RAIN = ("rain_mm", "longest_dry_spell_days")
 FROM_BOTH = ("rain_minus_et_mm", "days_short_of_water")
 
+#: Which days (G, D) count for a garden; None where all do.
 Active = npt.NDArray[np.bool_] | None
+
+
+@dataclass(frozen=True)
+class SeasonDays:
+    """The stations' days of one season, made ready to be carried to gardens."""
+
+    tmax: Element
+    tmin: Element
+    rain: Element
+
+    @classmethod
+    def of(cls, days: StationDays, method: Interpolation) -> "SeasonDays":
+        """Return the three elements; rain carries the stations' votes on wet days beside it."""
+        return cls(
+            element(days, "tmax_c", method),
+            element(days, "tmin_c", method),
+            element(days, "prcp_mm", method, beside=(wet_votes(days, WET_DAY_MM),)),
+        )
 
 
 def crop_limits(crop: pd.Series) -> tuple[dict[str, float], str]:
@@ -45,63 +65,47 @@ def crop_limits(crop: pd.Series) -> tuple[dict[str, float], str]:
 
 
 def season_weather(
-    days: StationDays,
-    at: Places,
-    active: Active,
-    crop: pd.Series,
-    available_mm: Floats,
-    method: Interpolation,
+    days: SeasonDays, at: Places, active: Active, crop: pd.Series, available_mm: Floats
 ) -> dict[str, Any]:
-    """Return a season's indices at G gardens, each an array (G), with their states and shares of estimated days.
+    """Return a season's indices at G gardens, each an array (G), with their states and estimated shares.
 
-    `days` are the stations' days of the window; `active` (G, D) tells which of them count for a garden, None
-    all. Numbers that must not stand are missing.
+    `available_mm` is the water that each garden's soil can hold. Numbers that must not stand are missing.
     """
-    tmax = carried(days, "tmax_c", at, method)[0]
-    tmin = carried(days, "tmin_c", at, method)[0]
-    rain, wet_share = carried(days, "prcp_mm", at, method, beside=(wet_votes(days, WET_DAY_MM),))
-    count = _sum(np.ones((1, tmax.shape[1])), active)
-    count = np.broadcast_to(count, len(tmax)).astype(int)
+    tmax, tmin, rain = days.tmax.at(at), days.tmin.at(at), days.rain.at(at)
+    gardens, length = tmax.value.shape
+    count = np.full(gardens, length) if active is None else np.count_nonzero(active, axis=1)
 
-    no_temperature, no_rain = np.isnan(tmax + tmin), np.isnan(rain)
-    doubtful = stands_in(days, "tmax_c", at, method) | stands_in(days, "tmin_c", at, method)
-    temperature = _states(no_temperature, doubtful, active, count, FILLED_SHARE)
-    raining = _states(no_rain, stands_in(days, "prcp_mm", at, method), active, count, 0.0)
+    no_temperature = np.isnan(tmax.value) | np.isnan(tmin.value)
+    warm = _trust(no_temperature, tmax.estimated | tmin.estimated, active, count, FILLED_SHARE)
+    wet = _trust(np.isnan(rain.value), rain.estimated, active, count, 0.0)
 
-    found = _from_temperature(tmax, tmin, days.dates, at.lat, active, crop)
-    et = found.pop("daily_et")
-    gaps = no_temperature.any()
-    known = _sum(~no_temperature, active) if gaps else count
-    scale = np.where(known > 0, count / np.maximum(known, 1), np.nan)
-    found = {name: total * scale for name, total in found.items()}
-    length = np.where(count > 0, count, np.nan)
-    found["tmax_mean_c"], found["tmin_mean_c"] = found["tmax_mean_c"] / length, found["tmin_mean_c"] / length
-    found["rain_mm"] = _sum(rain, active)
-    dry = wet_share < 0.5
+    et = _daily_et(tmax.value, tmin.value, days.tmax.days.dates, at.lat)
+    known = count
+    if no_temperature.any():
+        known = _sum(~no_temperature, active)
+    fill = count / np.where(known > 0, known, np.nan)
+    found = {name: total * fill for name, total in _sums(tmax.value, tmin.value, et, active, crop).items()}
+    for name in ("tmax_mean_c", "tmin_mean_c"):
+        found[name] = found[name] / np.where(count > 0, count, np.nan)
+    dry = rain.beside[0] < 0.5
+    found["rain_mm"] = _sum(rain.value, active)
     found["longest_dry_spell_days"] = longest_run(dry if active is None else dry & active).astype(float)
     found["rain_minus_et_mm"] = found["rain_mm"] - found["reference_et_mm"]
-    found["days_short_of_water"] = _short_of_water(rain, et, active, available_mm)
-    found = _withheld(found, temperature["state"], raining["state"])
+    found["days_short_of_water"] = _short_of_water(rain.value, et, active, available_mm)
     return {
-        **found,
+        **_withheld(found, warm["state"], wet["state"]),
         "window_days": count,
-        "temperature_estimated_pct": temperature["estimated_pct"],
-        "temperature_state": temperature["state"],
-        "rain_estimated_pct": raining["estimated_pct"],
-        "rain_state": raining["state"],
+        **{f"temperature_{name}": each for name, each in warm.items()},
+        **{f"rain_{name}": each for name, each in wet.items()},
     }
 
 
-def _from_temperature(
-    tmax: Floats, tmin: Floats, dates: npt.NDArray[Any], lat: Floats, active: Active, crop: pd.Series
-) -> dict[str, Any]:
-    """Return sums over the known days, and the daily evapotranspiration (missing where a temperature is)."""
+def _sums(tmax: Floats, tmin: Floats, et: Floats, active: Active, crop: pd.Series) -> dict[str, Floats]:
+    """Return what temperatures add up to over the known days."""
     limits, _ = crop_limits(crop)
     upper = None if np.isnan(crop["degree_day_upper_c"]) else float(crop["degree_day_upper_c"])
     base = float(crop["degree_day_base_c"])
     heat = growing_degree_days(tmax, tmin, base, upper, crop["degree_day_method"])
-    radiation = MM_PER_MJ * extraterrestrial_radiation(lat[:, None], day_of_365(dates)[None, :])
-    et = hargreaves_from_radiation(tmax, tmin, radiation)
     return {
         "degree_days_c": _sum(heat, active),
         "tmax_mean_c": _sum(tmax, active),
@@ -112,8 +116,12 @@ def _from_temperature(
         "very_warm_nights": _sum(tmin > limits["night_warm_high_c"], active),
         "cold_nights": _sum(tmin < limits["night_cold_c"], active),
         "reference_et_mm": _sum(et, active),
-        "daily_et": et,
     }
+
+
+def _daily_et(tmax: Floats, tmin: Floats, dates: npt.NDArray[Any], lat: Floats) -> Floats:
+    radiation = MM_PER_MJ * extraterrestrial_radiation(lat[:, None], day_of_365(dates)[None, :])
+    return np.asarray(hargreaves_from_radiation(tmax, tmin, radiation))
 
 
 def _sum(values: npt.NDArray[Any], active: Active) -> Floats:
@@ -129,29 +137,32 @@ def _sum(values: npt.NDArray[Any], active: Active) -> Floats:
 
 
 def _short_of_water(rain: Floats, et: Floats, active: Active, available_mm: Floats) -> Floats:
-    """Return the days on which the soil lacks more than the allowed share, with no loss before the window starts."""
+    """Return the days on which the soil lacks more than its allowed share; it stays full until planting."""
     if active is not None:
         rain, et = np.where(active, rain, 0.0), np.where(active, et, 0.0)
     return np.asarray(water_balance(rain, np.nan_to_num(et), available_mm).short_days)
 
 
-def _states(
+def _trust(
     missing: npt.NDArray[Any],
     doubtful: npt.NDArray[Any],
     active: Active,
     count: npt.NDArray[Any],
     missing_allowed: float,
 ) -> dict[str, Any]:
+    """Return the share of days estimated or missing, in percent, and the state that follows from it."""
     lacking = _sum(missing, active)
     estimated = _sum(doubtful & ~missing, active)
-    share = np.where(count > 0, (lacking + estimated) / np.maximum(count, 1), np.nan)
+    share = (lacking + estimated) / np.where(count > 0, count, np.nan)
     return {
         "estimated_pct": 100.0 * share,
         "state": state_of_days(count, lacking, estimated, missing_allowed),
     }
 
 
-def _withheld(found: dict[str, Any], temperature: npt.NDArray[Any], rain: npt.NDArray[Any]) -> dict[str, Any]:
+def _withheld(
+    found: dict[str, Floats], temperature: npt.NDArray[Any], rain: npt.NDArray[Any]
+) -> dict[str, Floats]:
     warm, wet = stands(temperature), stands(rain)
     rests_on = {FROM_TEMPERATURE: warm, FROM_RAIN: wet, FROM_BOTH: warm & wet}
     return {name: np.where(good, found[name], np.nan) for names, good in rests_on.items() for name in names}

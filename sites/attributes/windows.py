@@ -16,7 +16,7 @@ REQUIRED = ("season", "trial", "crop", "start", "end")
 
 @dataclass(frozen=True)
 class Window:
-    """Days first to last of a season (day numbers since 1970), and the first day of each of G gardens within them."""
+    """First and last day of a season (days since 1970), and the first day of each of G gardens in it."""
 
     first: int
     last: int
@@ -59,7 +59,7 @@ def checked_seasons(seasons: pd.DataFrame) -> pd.DataFrame:
     if undated.any():
         row = table[undated].iloc[0]
         raise InputError(
-            f"Season {row['season']} of trial {row['trial']} has no start and end in order. Give both as dates."
+            f"Season {row['season']} of trial {row['trial']} has no start and end in order. Give two dates."
         )
     return table
 

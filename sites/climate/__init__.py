@@ -3,6 +3,7 @@
 from sites.climate.crossvalidation import left_out_errors, left_out_estimates, wet_day_agreement
 from sites.climate.daily import daily_table, read_daily
 from sites.climate.degree_days import growing_degree_days
+from sites.climate.doubts import doubtful_stations, doubtful_values, without_doubtful
 from sites.climate.evapotranspiration import (
     actual_vapour_pressure,
     atmospheric_pressure,
@@ -14,14 +15,16 @@ from sites.climate.evapotranspiration import (
     vapour_pressure_slope,
     wind_at_2m,
 )
-from sites.climate.freezes import (
+from sites.climate.freeze_risk import (
+    date_of_day,
+    day_of_365,
     first_freeze_day,
-    freeze_dates,
     freeze_risk,
-    freezes_of_record,
-    is_freezing,
+    freeze_risk_at,
     last_freeze_day,
 )
+from sites.climate.freezes import freeze_dates, freezes_of_record, is_freezing
+from sites.climate.gaps import fill_gaps
 from sites.climate.garden_weather import GardenWeather, at_garden, at_gardens
 from sites.climate.heat import cold_nights, heat_index_days, heat_index_f, hot_days, warm_nights
 from sites.climate.interpolation import Interpolation
@@ -30,7 +33,7 @@ from sites.climate.radiation import day_length_hours, extraterrestrial_radiation
 from sites.climate.rain import longest_dry_spell, rain_total, water_balance
 from sites.climate.records import read_values, set_aside
 from sites.climate.station_days import StationDays, station_days
-from sites.climate.stations import read_inventory, read_stations
+from sites.climate.stations import read_inventory, read_stations, stations_for
 from sites.climate.trend import Trend, trend_of_normals, trend_of_record
 from sites.climate.zones import hardiness_zone, mean_extreme_minimum_f
 
@@ -45,12 +48,18 @@ __all__ = [
     "atmospheric_pressure",
     "cold_nights",
     "daily_table",
+    "date_of_day",
     "day_length_hours",
+    "day_of_365",
     "departure",
+    "doubtful_stations",
+    "doubtful_values",
     "extraterrestrial_radiation",
+    "fill_gaps",
     "first_freeze_day",
     "freeze_dates",
     "freeze_risk",
+    "freeze_risk_at",
     "freezes_of_record",
     "growing_degree_days",
     "hardiness_zone",
@@ -78,6 +87,7 @@ __all__ = [
     "saturation_vapour_pressure",
     "set_aside",
     "station_days",
+    "stations_for",
     "trend_of_normals",
     "trend_of_record",
     "vapour_pressure_slope",
@@ -85,4 +95,5 @@ __all__ = [
     "water_balance",
     "wet_day_agreement",
     "wind_at_2m",
+    "without_doubtful",
 ]

@@ -7,13 +7,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from sites.climate.interpolation import (
-    WET_STATION_MM,
-    Interpolation,
-    carried,
-    places,
-    wet_votes,
-)
+from sites.climate.interpolation import WET_STATION_MM, Interpolation, element, places, wet_votes
 from sites.climate.records import ELEMENTS
 from sites.climate.station_days import Floats, StationDays
 from sites.climate.trend import month_of, trend_of_record
@@ -96,11 +90,11 @@ def _estimates(
 ) -> dict[str, Floats]:
     own = days.stations.iloc[left_out]
     lon, lat, elevation_m = (own[name].to_numpy(float) for name in ("lon", "lat", "elevation_m"))
-    at = places(days, lon, lat, elevation_m, method, leave_out=left_out, most=None)
-    values = {column: carried(days, column, at, method)[0] for column in ELEMENTS.values()}
+    at = places(days.stations, lon, lat, elevation_m, method, leave_out=left_out, most=None)
+    values = {column: element(days, column, method).at(at).value for column in ELEMENTS.values()}
     if rain == "vote":
-        _, wet_share = carried(days, "prcp_mm", at, method, beside=(wet_votes(days),))
-        voted = np.where(wet_share < 0.5, 0.0, values["prcp_mm"])
+        votes = element(days, "prcp_mm", method, beside=(wet_votes(days),)).at(at)
+        voted = np.where(votes.beside[0] < 0.5, 0.0, values["prcp_mm"])
         total = np.nansum(values["prcp_mm"], axis=1, keepdims=True)
         values["prcp_mm"] = voted * total / np.nansum(voted, axis=1, keepdims=True)
     return values

@@ -1,21 +1,14 @@
 """Daily weather at gardens, estimated from the stations around them, and which stations bear each value."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from sites.climate.interpolation import (
-    Interpolation,
-    Places,
-    carried,
-    places,
-    stands_in,
-    wet_votes,
-)
+from sites.climate.interpolation import Carried, Interpolation, Places, element, places, wet_votes
 from sites.climate.neighbours import Booleans, stations_used
 from sites.climate.records import ELEMENTS
 from sites.climate.station_days import Day, Floats, StationDays, station_days
@@ -125,11 +118,13 @@ def at_gardens(
     method = method or Interpolation()
     record = station_days(stations, daily)
     days = record.window(start, end)
-    at = places(days, *_columns(lon, lat, elevation_m), method=method, most=None)
-    values = {column: carried(days, column, at, method)[0] for column in ELEMENTS.values()}
+    gardens = _columns(lon, lat, elevation_m)
+    at = places(days.stations, *gardens, method, most=None)
+    found = {column: element(days, column, method).at(at) for column in ELEMENTS.values()}
     if rain == "vote":
-        values["prcp_mm"] = _voted(days, at, method) * _rescaling(record, days, at, method)
-    elements = {column: _estimate(days, column, value, at, method) for column, value in values.items()}
+        voted = _voted(days, at, method) * _rescaling(record, days, at, method)
+        found["prcp_mm"] = replace(found["prcp_mm"], value=voted)
+    elements = {column: _estimate(days, column, each, at, method) for column, each in found.items()}
     names = days.stations["station"].to_numpy(dtype=object)[at.neighbours.station]
     return GardenWeather(days.dates, elements, names)
 
@@ -141,7 +136,9 @@ def _columns(lon: Numbers, lat: Numbers, elevation_m: Numbers) -> tuple[Floats, 
     return first, second, third
 
 
-def _estimate(days: StationDays, column: str, value: Floats, at: Places, method: Interpolation) -> Estimate:
+def _estimate(
+    days: StationDays, column: str, carried: Carried, at: Places, method: Interpolation
+) -> Estimate:
     reports = np.isfinite(days.readings[column])
     bears = stations_used(reports, at.neighbours, method.neighbours)
     distance_km = at.neighbours.distance_km
@@ -150,19 +147,19 @@ def _estimate(days: StationDays, column: str, value: Floats, at: Places, method:
     used = bears.sum(axis=1)
     nearest_km = np.where(bears, distance_km[:, :, None], np.inf).min(axis=1, initial=np.inf)
     return Estimate(
-        value=value,
+        value=carried.value,
         used=used,
         nearest_km=np.where(used > 0, nearest_km, np.nan),
         far=(used > 0) & ~(bears & near[:, :, None]).any(axis=1),
-        estimated=(used > 0) & stands_in(days, column, at, method),
+        estimated=(used > 0) & carried.estimated,
         bears=bears,
     )
 
 
 def _voted(days: StationDays, at: Places, method: Interpolation) -> Floats:
     """Return rain with days dry on which stations with more than half of the weight were dry."""
-    amount, wet_share = carried(days, "prcp_mm", at, method, beside=(wet_votes(days),))
-    return np.where(wet_share < 0.5, 0.0, amount)
+    rain = element(days, "prcp_mm", method, beside=(wet_votes(days),)).at(at)
+    return np.where(rain.beside[0] < 0.5, 0.0, rain.value)
 
 
 def _rescaling(record: StationDays, days: StationDays, at: Places, method: Interpolation) -> Floats:
@@ -172,7 +169,7 @@ def _rescaling(record: StationDays, days: StationDays, at: Places, method: Inter
     if before >= LEAST_PAST_DAYS:
         past = record.window(record.dates[0], days.dates[0] - 1)
 
-    total = np.nansum(carried(past, "prcp_mm", at, method)[0], axis=1, keepdims=True)
+    total = np.nansum(element(past, "prcp_mm", method).at(at).value, axis=1, keepdims=True)
     voted = np.nansum(_voted(past, at, method), axis=1, keepdims=True)
     return np.where(voted > 0, total / np.where(voted > 0, voted, 1.0), 1.0)
 

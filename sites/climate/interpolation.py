@@ -5,15 +5,10 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+import pandas as pd
 
-from sites.climate.neighbours import (
-    LOOKED_AT_FIRST,
-    Booleans,
-    Neighbours,
-    nearest_stations,
-    sum_over_stations,
-    weighted_means,
-)
+from sites.climate.averaging import Averages, Layers, sum_over_stations, weighted_means
+from sites.climate.neighbours import LOOKED_AT_FIRST, Booleans, Neighbours, nearest_stations
 from sites.climate.station_days import Floats, StationDays
 from sites.climate.trend import LAPSE_TMAX, LAPSE_TMIN, Trend
 from sites.errors import InputError
@@ -72,7 +67,7 @@ class Places:
 
 
 def places(
-    days: StationDays,
+    stations: pd.DataFrame,
     lon: Floats,
     lat: Floats,
     elevation_m: Floats,
@@ -86,31 +81,82 @@ def places(
     theirs, without a correction.
     """
     looked_at = None if most is None else max(most, 4 * method.neighbours)
-    neighbours = nearest_stations(lon, lat, days.stations, method.limit_km, looked_at, leave_out)
+    neighbours = nearest_stations(lon, lat, stations, method.limit_km, method.power, looked_at, leave_out)
     near = neighbours.first(method.neighbours)
-    weights = near.weights(method.power)
-    heights = np.nan_to_num(days.stations["elevation_m"].to_numpy(float))[near.station]
-    around = (weights * heights).sum(axis=1) / np.maximum(weights.sum(axis=1), np.finfo(float).tiny)
+    heights = np.nan_to_num(stations["elevation_m"].to_numpy(float))[near.station]
+    total = near.weight.sum(axis=1)
+    around = (near.weight * heights).sum(axis=1) / np.where(total > 0, total, np.nan)
     return Places(lon, lat, np.where(np.isnan(elevation_m), around, elevation_m), neighbours)
 
 
-def carried(
-    days: StationDays, column: str, at: Places, method: Interpolation, beside: tuple[Floats, ...] = ()
-) -> list[Floats]:
-    """Return the column's estimates (G, D) at the gardens, then the weighted means of the layers `beside`.
+@dataclass(frozen=True)
+class Carried:
+    """One element at G gardens on D days: its value, the means of layers beside it, the estimated days."""
 
-    Layers beside are (S, D) and missing where the column is: they share its stations and weights.
+    value: Floats
+    beside: list[Floats]
+    estimated: Booleans
+
+
+@dataclass(frozen=True)
+class Element:
+    """One element of the stations' days, made ready once and then carried to any number of gardens."""
+
+    column: str
+    days: StationDays
+    method: Interpolation
+    layers: Layers
+
+    def at(self, gardens: Places) -> Carried:
+        """Return the element at gardens; days without any station are missing.
+
+        A day is *estimated* where others stand in for the usual neighbours. These are the nearest stations in
+        service during these days; where those of them that reported carry less than half of their usual
+        weight, the value is no worse than a garden without near stations gets, but it is not what this
+        garden's other days are made of.
+        """
+        averages = weighted_means(self.layers, gardens.neighbours, self.method.neighbours)
+        estimated = self._estimated(gardens.neighbours, averages)
+        means = averages.means
+        reach = gardens.neighbours.distance_km
+        if reach.shape[1] < len(self.days.stations):
+            again = np.flatnonzero(averages.short & np.isfinite(reach[:, -1]))
+            if len(again):
+                self._asked_again(means, gardens, again)
+        value = restored(means[0], self.days, self.column, gardens, self.method)
+        return Carried(value, means[1:], estimated)
+
+    def _asked_again(self, means: list[Floats], gardens: Places, again: npt.NDArray[Any]) -> None:
+        """Replace the means of gardens whose list of neighbours was too short by those over all stations."""
+        method = self.method
+        everyone = nearest_stations(
+            gardens.lon[again], gardens.lat[again], self.days.stations, method.limit_km, method.power
+        )
+        wider = weighted_means(self.layers, everyone, method.neighbours).means
+        for mean, better in zip(means, wider, strict=True):
+            mean[again] = better
+
+    def _estimated(self, neighbours: Neighbours, averages: Averages) -> Booleans:
+        serving = self.days.in_service(self.column)[neighbours.station] & (neighbours.weight > 0)
+        near = serving[:, : self.method.neighbours]
+        if near.all():
+            usual, present = neighbours.first(self.method.neighbours).weight, averages.nearest_weight
+        else:
+            order = np.argsort(~serving, axis=1, kind="stable")[:, : self.method.neighbours]
+            usual = np.take_along_axis(neighbours.weight * serving, order, axis=1)
+            station = np.take_along_axis(neighbours.station, order, axis=1)
+            present = sum_over_stations(usual, station, self.layers.known.astype(float))
+        return np.asarray(present < LEAST_USUAL_WEIGHT * usual.sum(axis=1, keepdims=True))
+
+
+def element(
+    days: StationDays, column: str, method: Interpolation, beside: tuple[Floats, ...] = ()
+) -> Element:
+    """Return a column of the stations' days made ready, with layers (S, D) that share stations and weights.
+
+    Layers beside are missing on the days on which the column is.
     """
-    layers = (reduced(days, column, method), *beside)
-    means, short = weighted_means(layers, at.neighbours, method.neighbours, method.power)
-    again = np.flatnonzero(short.any(axis=1) & np.isfinite(at.neighbours.distance_km[:, -1:]).any(axis=1))
-    if len(again) and at.neighbours.station.shape[1] < len(days.stations):
-        everyone = nearest_stations(at.lon[again], at.lat[again], days.stations, method.limit_km)
-        for mean, wider in zip(
-            means, weighted_means(layers, everyone, method.neighbours, method.power)[0], strict=True
-        ):
-            mean[again] = wider
-    return [restored(means[0], days, column, at, method), *means[1:]]
+    return Element(column, days, method, Layers.of(reduced(days, column, method), *beside))
 
 
 def reduced(days: StationDays, column: str, method: Interpolation) -> Floats:
@@ -138,20 +184,3 @@ def wet_votes(days: StationDays, wet_mm: float = WET_STATION_MM) -> Floats:
     """Return 1 where a station had a wet day, 0 where dry, missing where it did not report."""
     rain = days.readings["prcp_mm"]
     return np.where(np.isnan(rain), np.nan, rain >= wet_mm)
-
-
-def stands_in(days: StationDays, column: str, at: Places, method: Interpolation) -> Booleans:
-    """Return the garden-days (G, D) on which others stand in for the usual neighbours.
-
-    The usual neighbours are the nearest stations in service during these days. Where those of them that
-    reported carry less than half of their usual weight, the day is estimated: it is no worse than a garden
-    without near stations gets, but it is not what this garden's other days are made of.
-    """
-    neighbours = at.neighbours
-    serving = days.in_service(column)[neighbours.station] & np.isfinite(neighbours.distance_km)
-    usual = np.argsort(~serving, axis=1, kind="stable")[:, : method.neighbours]
-    weights = np.take_along_axis(neighbours.weights(method.power) * serving, usual, axis=1)
-    station = np.take_along_axis(neighbours.station, usual, axis=1)
-    reports = np.isfinite(days.readings[column]).astype(float)
-    present = sum_over_stations(weights, station, reports)
-    return present < LEAST_USUAL_WEIGHT * weights.sum(axis=1, keepdims=True)

@@ -3,11 +3,10 @@
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
-from sites.climate.interpolation import Interpolation
-from sites.climate.neighbours import nearest_stations, weighted_means
+from sites.climate.averaging import Layers, weighted_means
+from sites.climate.interpolation import Interpolation, places
 from sites.climate.rain import longest_run
 from sites.climate.station_days import Floats, station_days
 from sites.climate.trend import by_month, month_of
@@ -21,6 +20,9 @@ MOST_MISSING_IN_A_ROW = 4
 
 #: Years of a month that its normal needs: 24 of 30 (WMO-No. 1203: 80 %, from memory).
 LEAST_SHARE_OF_YEARS = 0.8
+
+#: Mean length of each month in days.
+LENGTH_OF_MONTH = np.array([31, 28.25, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 
 #: Elements of the table of normals.
 COLUMNS = ("tmax_c", "tmin_c", "prcp_mm")
@@ -61,37 +63,36 @@ def normals_at(
     elevation_m: Floats,
     method: Interpolation | None = None,
 ) -> dict[str, Floats]:
-    """Return each column's normals (G, 12) at gardens, from the nearest stations with all twelve months.
+    """Return each column's normals (G, 12) at gardens, from the nearest stations that have all twelve months.
 
-    Weights, limits and lapse rates are those of the daily estimate. A garden of unknown height takes its
-    neighbours' temperatures as they are.
+    Weights, limits and lapse rates are those of the daily estimate; the trend is not used.
     """
     method = method or Interpolation()
-    height_km = stations["elevation_m"].to_numpy(float)[:, None] / 1000.0
-    neighbours = nearest_stations(lon, lat, stations, method.limit_km)
     found = {}
     for column in COLUMNS:
-        known = by_month(stations, normals, column)
-        known = np.where(np.isnan(known).any(axis=1, keepdims=True), np.nan, known)
-        lapse = method.lapse(column)
-        layers = [known - lapse * height_km if lapse else known, np.where(np.isnan(known), np.nan, height_km)]
-        (mean, around_km), _ = weighted_means(layers, neighbours, method.neighbours, method.power)
-        own_km = np.where(np.isnan(elevation_m)[:, None], around_km, elevation_m[:, None] / 1000.0)
-        found[column] = mean + lapse * own_km if lapse else mean
+        monthly = by_month(stations, normals, column)
+        whole = ~np.isnan(monthly).any(axis=1)
+        if column != "prcp_mm":
+            whole &= stations["elevation_m"].notna().to_numpy()
+        having = stations[whole].reset_index(drop=True)
+        at = places(having, lon, lat, elevation_m, method)
+        lapse = method.lapse(column) / 1000.0
+        sea_level = monthly[whole] - lapse * having["elevation_m"].fillna(0.0).to_numpy()[:, None]
+        mean = weighted_means(Layers.of(sea_level), at.neighbours, method.neighbours).means[0]
+        found[column] = mean + lapse * np.nan_to_num(at.elevation_m)[:, None]
     return found
 
 
-def normal_of_window(monthly: Floats, dates: npt.NDArray[np.datetime64], total: bool = False) -> Floats:
+def normal_of_days(monthly: Floats, days_of_month: Floats, total: bool = False) -> Floats:
     """Return the normal (G) of a span of days from monthly normals (G, 12): a mean, or a total where told.
 
-    Each day has its month's mean; a monthly total is spread evenly over its days.
+    `days_of_month` (G, 12) or (12) counts the days of the span that lie in each month. Each day has its
+    month's mean; a monthly total is spread evenly over its days.
     """
-    month = month_of(dates) - 1
-    if not total:
-        return np.asarray(monthly[:, month].mean(axis=1))
-    starts = dates.astype("datetime64[M]")
-    length = ((starts + 1).astype("datetime64[D]") - starts.astype("datetime64[D]")).astype(int)
-    return np.asarray((monthly[:, month] / length).sum(axis=1))
+    if total:
+        return np.asarray((monthly / LENGTH_OF_MONTH * days_of_month).sum(axis=1))
+    count = np.sum(days_of_month, axis=-1)
+    return np.asarray((monthly * days_of_month).sum(axis=1) / np.where(count > 0, count, np.nan))
 
 
 def departure(values: Any, normal: Any) -> Any:

@@ -5,7 +5,9 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
+from sites.climate.neighbours import nearest_stations
 from sites.errors import InputError
+from sites.scalars import Numbers
 
 #: Columns of ghcnd-stations.txt as the GHCN-Daily readme gives them (section IV), counted from zero.
 STATION_COLUMNS = {
@@ -105,3 +107,37 @@ def _read_table(path: Path | str) -> pd.DataFrame:
         station = table.loc[placeless, "station"].iloc[0]
         raise InputError(f"{path}: station {station} has no latitude and longitude. Fill them in.")
     return table.assign(**{name: "" for name in ("name", "state") if name not in table})
+
+
+def stations_for(
+    inventory: pd.DataFrame,
+    lon: Numbers,
+    lat: Numbers,
+    first_year: int,
+    last_year: int,
+    limit_km: float = 250.0,
+    count: int = 6,
+) -> pd.DataFrame:
+    """Return which stations to get records of for some gardens: station, elements, nearest_km, nearest first.
+
+    For each garden and each of TMAX, TMIN and PRCP the nearest `count` stations that measured in all of the
+    years.
+    """
+    wanted = inventory["element"].isin(["TMAX", "TMIN", "PRCP"])
+    covering = (inventory["first_year"] <= first_year) & (inventory["last_year"] >= last_year)
+    chosen = []
+    for element, stations in inventory[wanted & covering].groupby("element"):
+        near = nearest_stations(lon, lat, stations, limit_km, most=count)
+        within = near.weight > 0
+        names = stations["station"].to_numpy()[near.station[within]]
+        chosen.append(pd.DataFrame({"station": names, "element": element, "km": near.distance_km[within]}))
+    if not chosen:
+        raise InputError(
+            f"No station of the inventory measured from {first_year} to {last_year}. Ask for fewer years."
+        )
+    found = (
+        pd.concat(chosen)
+        .groupby("station")
+        .agg(elements=("element", lambda each: " ".join(sorted(set(each)))), nearest_km=("km", "min"))
+    )
+    return found.sort_values("nearest_km").reset_index()

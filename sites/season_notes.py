@@ -1,0 +1,209 @@
+"""What a garden should hear of its season, as data: a code, a number, dates. The words come elsewhere.
+
+Nothing here is a forecast: every note rests on what was measured, or on how often something happened in past
+years. A county's and a garden's own rules come before every note, and `LOCAL_RULES_FIRST` goes with each.
+"""
+
+from typing import Any, Literal
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from sites.attributes.weather import crop_limits
+from sites.climate.freeze_risk import date_of_day
+from sites.climate.heat import afternoon_humidity_pct, heat_index_f
+from sites.scalars import Numbers, scalars_stay_scalars
+from sites.units import fahrenheit_from_celsius
+
+#: Columns of every table of notes. `number` has the unit of the code; dates are missing where a note has
+#: none.
+NOTE_COLUMNS = ("site", "code", "number", "from_date", "to_date", "defer")
+
+#: What goes with every note: the rules of the county, the health department and the garden come first.
+LOCAL_RULES_FIRST = "local-rules-first"
+
+#: Days over which transplants are got used to wind and sun before they are set out (4 to 7; from memory).
+HARDENING_DAYS = 7
+
+#: Days before the first ripe fruit at which its flower set, and the days before that which count (40 to 50
+#: days from flower to ripe fruit; common practice, no source).
+FLOWERING_TO_HARVEST_DAYS = 45
+FLOWERING_DAYS = 14
+
+#: Days from a flood to the harvest of parts that formed after it: 90 where they do not touch the soil
+#: (Nebraska Extension), 120 where they do (the raw-manure interval of 7 CFR 205.203, as Iowa State Extension
+#: applies it).
+FLOOD_WAIT_DAYS = {"off the soil": 90, "on the soil": 120}
+
+#: Heat index, °F, from which each band begins (National Weather Service; one of its offices uses 105 and 130
+#: for the last two, so a network may set its own).
+HEAT_BANDS = (
+    (80.0, "caution"),
+    (90.0, "extreme caution"),
+    (103.0, "danger"),
+    (125.0, "extreme danger"),
+)
+
+#: Total lead in soil, mg per kg, from which each band begins. 200 is the screening level and 600 the
+#: removal-management level of the U.S. EPA (directives of January 2024 and October 2025), 100 where other
+#: sources of lead are near; they trigger a closer look and are no limits of what is safe to eat. Some states
+#: are stricter: a network may set its own.
+LEAD_BANDS = (
+    (0.0, "no text"),
+    (100.0, "good practice"),
+    (200.0, "above screening"),
+    (600.0, "above removal"),
+)
+
+
+def transplanting_notes(sites: pd.Series, risk: pd.DataFrame, year: int) -> pd.DataFrame:
+    """Return when it is safe to set out tender plants, from the freeze dates of past years.
+
+    `risk` has last_spring_50 and last_spring_10 (days of a 365-day year) in the order of `sites`, as
+    sites.climate.freeze_risk_at gives them. Two notes for each garden: "freeze-even-odds" and
+    "freeze-one-in-ten": from `from_date` on a freeze still came in five and in one of ten years (`number`:
+    percent). Gardens without twenty years of freeze dates near them get none.
+    """
+    parts = []
+    for percent, code in ((50, "freeze-even-odds"), (10, "freeze-one-in-ten")):
+        day = risk[f"last_spring_{percent}"].to_numpy(float)
+        known = ~np.isnan(day)
+        dates = [date_of_day(each, year) for each in day[known]]
+        parts.append(_notes(sites.to_numpy()[known], code, percent, from_date=dates))
+    return pd.concat(parts, ignore_index=True)
+
+
+def hardening_notes(sites: pd.Series, planting: pd.Series, days: int = HARDENING_DAYS) -> pd.DataFrame:
+    """Return from when to harden off transplants: `number` days before the planting date, where there is one."""
+    known = planting.notna().to_numpy()
+    to_date = pd.to_datetime(planting[known])
+    return _notes(
+        sites.to_numpy()[known],
+        "harden-off",
+        days,
+        from_date=to_date - pd.Timedelta(days=days),
+        to_date=to_date,
+    )
+
+
+def fruit_set_notes(site: str, weather: pd.DataFrame, crop: pd.Series, first_harvest: Any) -> pd.DataFrame:
+    """Return how often heat or cold hindered the flowers that the first fruit came from.
+
+    `weather` has tmax_c and tmin_c by date, as sites.climate.at_garden gives them. The window is the 14 days
+    that end 45 days before the first harvest. Codes: "flowers-warm-nights" and "flowers-hot-days" (above the
+    lower edge of the crop's band), "-severe" after either for the upper edge, and "flowers-cold-nights";
+    `number` is a count of days. Sources differ, so both edges of a band are told. Counts of zero make no
+    note, and neither do days without weather.
+    """
+    end = pd.Timestamp(first_harvest) - pd.Timedelta(days=FLOWERING_TO_HARVEST_DAYS)
+    start = end - pd.Timedelta(days=FLOWERING_DAYS - 1)
+    days = weather.loc[start:end]
+    limits, _ = crop_limits(crop)
+    counts = {
+        "flowers-warm-nights": (days["tmin_c"] > limits["night_warm_low_c"]).sum(),
+        "flowers-warm-nights-severe": (days["tmin_c"] > limits["night_warm_high_c"]).sum(),
+        "flowers-hot-days": (days["tmax_c"] > limits["day_hot_low_c"]).sum(),
+        "flowers-hot-days-severe": (days["tmax_c"] > limits["day_hot_high_c"]).sum(),
+        "flowers-cold-nights": (days["tmin_c"] < limits["night_cold_c"]).sum(),
+    }
+    parts = [
+        _notes([site], code, count, from_date=[start], to_date=[end])
+        for code, count in counts.items()
+        if count
+    ]
+    return pd.concat(parts, ignore_index=True) if parts else _notes([], "", 0)
+
+
+def flood_note(
+    site: str,
+    flooded_on: Any,
+    edible_part: Literal["off the soil", "on the soil"],
+    formed: Literal["before", "after"],
+) -> pd.DataFrame:
+    """Return what a flood means for a harvest: "flood-discard", or "flood-wait" with the first harvest day.
+
+    Floodwater on the part that is eaten cannot be washed off: what had formed before the flood is discarded
+    (FDA). What forms after it waits 90 days, or 120 where it touches the soil (`number`). Pooled rain is no
+    flood, and a food pantry's own rules win.
+    """
+    flood = pd.Timestamp(flooded_on)
+    if formed == "before":
+        return _notes([site], "flood-discard", 0, from_date=[flood])
+    wait = FLOOD_WAIT_DAYS[edible_part]
+    return _notes([site], "flood-wait", wait, from_date=[flood + pd.Timedelta(days=wait)])
+
+
+@scalars_stay_scalars
+def heat_band(index_f: Numbers, bands: tuple[tuple[float, str], ...] = HEAT_BANDS) -> npt.NDArray[Any]:
+    """Return the band of a heat index, °F: "none" below the first, missing indices too."""
+    return _band(index_f, ((-np.inf, "none"), *bands))
+
+
+def heat_notes(
+    site: str, weather: pd.DataFrame, bands: tuple[tuple[float, str], ...] = HEAT_BANDS
+) -> pd.DataFrame:
+    """Return a note for each past day that reached a band of the heat index, "heat-caution" and so on, in °F.
+
+    `weather` has tmax_c and tmin_c by date. Humidity is taken from the minimum, so the index is that of still
+    shade and may be some °F off; full sun adds up to 15 °F.
+    """
+    humidity = afternoon_humidity_pct(weather["tmax_c"], weather["tmin_c"])
+    index_f = np.asarray(heat_index_f(fahrenheit_from_celsius(weather["tmax_c"]), humidity))
+    band = np.asarray(heat_band(index_f, bands))
+    reached = band != "none"
+    notes = _notes([site] * int(reached.sum()), "", 0, from_date=weather.index[reached])
+    codes = [f"heat-{name.replace(' ', '-')}" for name in band[reached]]
+    return notes.assign(code=pd.Series(codes, dtype="str"), number=np.round(index_f[reached]))
+
+
+@scalars_stay_scalars
+def lead_band(lead_mg_per_kg: Numbers, bands: tuple[tuple[float, str], ...] = LEAD_BANDS) -> npt.NDArray[Any]:
+    """Return the band of total lead: "no text", "good practice", "above screening" or "above removal".
+
+    A level itself belongs to the band below it. No band says that a soil is safe; missing gives "no text".
+    """
+    return _band(lead_mg_per_kg, bands, inclusive=False)
+
+
+def lead_notes(tests: pd.DataFrame, bands: tuple[tuple[float, str], ...] = LEAD_BANDS) -> pd.DataFrame:
+    """Return a note on each garden's highest lead, mg/kg, in its newest test: "lead-good-practice" and so on.
+
+    `tests` has site, date and lead_ppm. Bands without text make no note.
+    """
+    known = tests.dropna(subset=["lead_ppm", "date"]).assign(date=lambda each: pd.to_datetime(each["date"]))
+    newest = known[known["date"] == known.groupby("site")["date"].transform("max")]
+    highest = newest.groupby("site", as_index=False).agg(lead_ppm=("lead_ppm", "max"), date=("date", "max"))
+    band = np.asarray(lead_band(highest["lead_ppm"], bands))
+    told = band != bands[0][1]
+    notes = _notes(highest["site"].to_numpy()[told], "", 0, from_date=highest["date"].to_numpy()[told])
+    codes = [f"lead-{name.replace(' ', '-')}" for name in band[told]]
+    return notes.assign(code=pd.Series(codes, dtype="str"), number=highest["lead_ppm"].to_numpy()[told])
+
+
+def _band(values: Numbers, bands: tuple[tuple[float, str], ...], inclusive: bool = True) -> npt.NDArray[Any]:
+    """Return the name of the last band that begins at or below (not inclusive: below) each value."""
+    number = np.nan_to_num(np.asarray(values, dtype=float), nan=-np.inf)
+    starts = np.array([start for start, _ in bands])
+    position = np.searchsorted(starts, number, side="right" if inclusive else "left") - 1
+    return np.array([name for _, name in bands], dtype=object)[np.maximum(position, 0)]
+
+
+def _notes(sites: Any, code: str, number: float, from_date: Any = None, to_date: Any = None) -> pd.DataFrame:
+    count = len(sites)
+    nothing = [pd.NaT] * count
+    return pd.DataFrame(
+        {
+            "site": pd.Series(list(sites), dtype="str"),
+            "code": pd.Series([code] * count, dtype="str"),
+            "number": np.full(count, float(number)),
+            "from_date": _dates(nothing if from_date is None else from_date),
+            "to_date": _dates(nothing if to_date is None else to_date),
+            "defer": pd.Series([LOCAL_RULES_FIRST] * count, dtype="str"),
+        },
+        columns=list(NOTE_COLUMNS),
+    )
+
+
+def _dates(dates: Any) -> pd.Series:
+    return pd.Series(pd.to_datetime(list(dates))).astype("datetime64[us]")
