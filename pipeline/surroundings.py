@@ -12,16 +12,39 @@ from sites.registry import Registry, read_registry
 from sites.soil import read_map_units
 
 
+_STATIONS = {
+    "station": "str",
+    "name": "str",
+    "state": "str",
+    "lat": "float",
+    "lon": "float",
+    "elevation_m": "float",
+}
+_DAILY = {
+    "station": "str",
+    "date": "datetime64[us]",
+    "tmax_c": "float",
+    "tmin_c": "float",
+    "prcp_mm": "float",
+    "prcp_trace": "bool",
+    "set_aside": "int64",
+}
+
+
 @dataclass(frozen=True)
 class Surroundings:
-    """The registry and the place of one network; nothing in it is dated after the network's day."""
+    """The registry and the place of one network; nothing in it is dated after the network's day.
+
+    A network may have no stations and no soil map units yet: then gardens have no weather and no soil, and
+    their attributes say so.
+    """
 
     registry: Registry
     crops: pd.DataFrame
     counties: pd.DataFrame
     stations: pd.DataFrame
     daily: pd.DataFrame
-    map_units: pd.DataFrame
+    map_units: pd.DataFrame | None
 
 
 def read_surroundings(workspace: Workspace) -> Surroundings:
@@ -29,16 +52,19 @@ def read_surroundings(workspace: Workspace) -> Surroundings:
 
     Raises RegistryError with every problem of the registry, and InputError for a file that cannot be read.
     """
-    registry = read_registry(workspace.registry)
     stations_file = workspace.climate / "stations.txt"
-    daily_files = sorted((workspace.climate / "daily").glob("*.csv"))
     soil_file = workspace.soil / "map_units.geojson"
-    daily = read_daily(daily_files)
+    daily_files = sorted((workspace.climate / "daily").glob("*.csv"))
+    daily = read_daily(daily_files) if daily_files else _nothing(_DAILY)
     return Surroundings(
-        registry=registry,
+        registry=read_registry(workspace.registry),
         crops=read_crops(),
         counties=read_counties(),
-        stations=read_stations(stations_file),
+        stations=read_stations(stations_file) if stations_file.exists() else _nothing(_STATIONS),
         daily=daily[daily["date"] <= pd.Timestamp(workspace.today())],
-        map_units=read_map_units(soil_file),
+        map_units=read_map_units(soil_file) if soil_file.exists() else None,
     )
+
+
+def _nothing(columns: dict[str, str]) -> pd.DataFrame:
+    return pd.DataFrame({name: pd.Series(dtype=dtype) for name, dtype in columns.items()})

@@ -99,15 +99,16 @@ def weeks(
     grid = pd.MultiIndex.from_product([sites, mondays], names=["site", "week"]).to_frame(index=False)
     sent = _weeks_with(pickings)
     part = _weeks_with(held_days)
-    first = pickings.groupby("site")["date"].min().map(_monday)
-    first = grid["site"].map(first).fillna(first.min() if len(first) else pd.Timestamp.max.normalize())
+    first = _mondays(pickings.groupby("site")["date"].min())
+    # A garden that has not picked yet is early until the first garden of the network has.
+    began = grid["site"].map(first).fillna(first.min()).fillna(mondays[-1] + pd.Timedelta(days=7))
     keys = pd.MultiIndex.from_frame(grid)
     absent = np.zeros(len(grid), dtype=bool)
     for row in absences.to_dict("records"):
         covered = (grid["week"] >= _monday(row["from"])) & (grid["week"] <= row["to"])
         absent |= ((grid["site"] == row["site"]) & covered).to_numpy()
     state = np.select(
-        [keys.isin(part), keys.isin(sent), absent, (grid["week"] < first).to_numpy()],
+        [keys.isin(part), keys.isin(sent), absent, (grid["week"] < began).to_numpy()],
         ["part", "sent", "absent", "early"],
         default="missing",
     )
@@ -120,8 +121,11 @@ def _monday(day: pd.Timestamp) -> pd.Timestamp:
 
 def _weeks_with(rows: pd.DataFrame) -> pd.MultiIndex:
     days = rows[["site", "date"]].dropna().drop_duplicates()
-    monday = days["date"] - pd.to_timedelta(days["date"].dt.day_of_week, unit="D")
-    return pd.MultiIndex.from_arrays([days["site"], monday])
+    return pd.MultiIndex.from_arrays([days["site"], _mondays(days["date"])])
+
+
+def _mondays(days: pd.Series) -> pd.Series:
+    return days - pd.to_timedelta(days.dt.day_of_week, unit="D")
 
 
 def state_of_trial(start: date, close: date, tonight: date) -> str:

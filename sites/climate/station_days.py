@@ -99,8 +99,10 @@ def day_number(day: Day) -> int:
 def _service(dense: Floats, first: int) -> tuple[Floats, Floats]:
     """Return day numbers of each station's first and last value; inf and -inf where it has none."""
     reports = ~np.isnan(dense)
-    some = reports.any(axis=1) if dense.shape[1] else np.zeros(len(dense), dtype=bool)
+    some = reports.any(axis=1)
     served_from, served_to = np.full(len(dense), np.inf), np.full(len(dense), -np.inf)
+    if not some.any():
+        return served_from, served_to
     served_from[some] = first + reports[some].argmax(axis=1)
     served_to[some] = first + dense.shape[1] - 1 - reports[some][:, ::-1].argmax(axis=1)
     return served_from, served_to

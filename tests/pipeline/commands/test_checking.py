@@ -1,0 +1,82 @@
+"""`longrow check` says what a sheet would be told, in words and as one JSON document, and writes nothing."""
+
+import json
+
+import pytest
+from typer.testing import CliRunner
+
+from pipeline.cli import app
+
+KEYS = ["file", "tab", "sheet", "verdict", "rows", "used", "held", "findings"]
+FINDING_KEYS = ["line", "column", "check", "level", "sent", "read", "message", "remedy"]
+
+
+@pytest.fixture
+def check(workspace, tmp_path):
+    def check(text, *options):
+        sheet = tmp_path / "sheet.csv"
+        sheet.write_text(text, encoding="utf-8")
+        return CliRunner().invoke(app, ["check", str(sheet), "--workspace", str(workspace.root), *options])
+
+    return check
+
+
+GOOD = "site,plot,date,good fruits,weight (lb)\nG01,1,2024-07-01,4,3.2\nG01,2,7/1/2024,5,2 lb 3 oz\n"
+HELD = GOOD + "G01,9,2024-07-01,4,3.2\n"
+
+
+def test_a_sheet_without_findings_is_taken(check):
+    result = check(GOOD, "--json")
+    assert result.exit_code == 0
+    (entry,) = json.loads(result.stdout)["files"]
+    assert list(entry) == KEYS
+    assert (entry["sheet"], entry["verdict"], entry["rows"], entry["used"], entry["held"]) == (
+        "harvest",
+        "taken",
+        2,
+        2,
+        0,
+    )
+
+
+def test_a_held_row_makes_the_exit_code_one(check):
+    result = check(HELD, "--json")
+    assert result.exit_code == 1
+    (entry,) = json.loads(result.stdout)["files"]
+    assert entry["verdict"] == "taken in part"
+    (finding,) = entry["findings"]
+    assert list(finding) == FINDING_KEYS
+    assert (finding["line"], finding["column"], finding["check"], finding["sent"]) == (
+        4,
+        "plot",
+        "plot-unknown",
+        "9",
+    )
+
+
+def test_rows_are_given_as_read_in_si_units(check):
+    (entry,) = json.loads(check(GOOD, "--json", "--rows").stdout)["files"]
+    first, second = entry["values"]
+    assert (first["line"], second["line"]) == (2, 3)
+    assert first["date"] == second["date"] == "2024-07-01"
+    assert first["marketable_weight"] == pytest.approx(3.2 * 0.45359237)
+    assert first["cull_weight"] is None
+
+
+def test_a_refused_file_says_why(check):
+    result = check("hello\n", "--json")
+    (entry,) = json.loads(result.stdout)["files"]
+    assert (result.exit_code, entry["verdict"], entry["rows"]) == (1, "refused", 0)
+    assert entry["findings"][0]["message"]
+
+
+def test_people_read_sentences(check):
+    result = check(HELD)
+    assert "taken in part (2 of 3 rows)" in result.stdout
+    assert "First Row has no plot “9”. Its plots are 1, 2, 3, 4." in result.stdout
+
+
+def test_nothing_is_written(check, workspace):
+    before = sorted(str(path) for path in workspace.root.rglob("*"))
+    check(HELD)
+    assert sorted(str(path) for path in workspace.root.rglob("*")) == before

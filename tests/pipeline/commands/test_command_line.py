@@ -1,0 +1,110 @@
+"""The command line: exit codes, sentences instead of tracebacks, one JSON document where it is asked for."""
+
+import json
+import subprocess
+import sys
+
+import pytest
+from typer.testing import CliRunner
+
+from pipeline.cli import app
+from pipeline.settings import read_settings
+from sites.registry import read_registry
+
+
+def longrow(*arguments):
+    return subprocess.run(
+        [sys.executable, "-m", "pipeline", *map(str, arguments)], capture_output=True, text=True, check=False
+    )
+
+
+def test_every_command_explains_itself():
+    help_text = CliRunner().invoke(app, ["--help"]).stdout
+    for command in ("init", "simulate", "check", "nightly", "pool"):
+        assert command in help_text
+        assert CliRunner().invoke(app, [command, "--help"]).exit_code == 0
+
+
+def test_init_makes_a_workspace_that_reads_back(tmp_path):
+    assert CliRunner().invoke(app, ["init", str(tmp_path / "net")]).exit_code == 0
+    assert read_settings(tmp_path / "net" / "network.toml")
+    assert len(read_registry(tmp_path / "net" / "registry").gardens) == 2
+
+
+def test_wrong_use_exits_with_two():
+    assert CliRunner().invoke(app, ["simulate"]).exit_code == 2
+    assert CliRunner().invoke(app, ["no-such-command"]).exit_code == 2
+
+
+def test_a_missing_workspace_is_one_sentence_and_exit_code_one(tmp_path):
+    done = longrow("nightly", "--workspace", tmp_path / "nowhere")
+    assert done.returncode == 1
+    assert done.stderr.startswith("There is no folder")
+    assert "Traceback" not in done.stderr
+
+
+def test_a_broken_setting_and_a_broken_registry_exit_with_one(workspace):
+    settings = workspace.root / "network.toml"
+    sound = settings.read_text()
+    settings.write_text(sound + "\n[weather]\nneighbors = 3\n")
+    done = longrow("nightly", "--workspace", workspace.root)
+    assert done.returncode == 1
+    assert "cannot be read" in done.stderr or "no such setting" in done.stderr
+    settings.write_text(sound)
+    (workspace.registry / "trials.csv").write_text("trial\n")
+    done = longrow("nightly", "--workspace", workspace.root)
+    assert done.returncode == 1
+    assert "trials.csv, line 1, season: the column is missing." in done.stderr
+
+
+def test_a_second_run_at_the_same_time_exits_with_three(workspace):
+    with workspace.held():
+        done = longrow("nightly", "--workspace", workspace.root)
+    assert done.returncode == 3
+    assert "Another run is working" in done.stderr
+
+
+def test_a_night_prints_one_json_document_and_nothing_else(workspace):
+    (workspace.inbox / "sheet.csv").write_text("site,plot,date,weight (lb)\nG01,1,2024-07-01,3\n")
+    done = longrow("nightly", "--workspace", workspace.root, "--json")
+    report = json.loads(done.stdout)
+    assert done.returncode == 0
+    assert list(report) == ["run", "status", "files", "rows", "steps", "seconds"]
+    assert report["files"] == {"new": 1, "taken": 1, "taken_in_part": 0, "refused": 0}
+    assert report["rows"] == {"read": 1, "new": 1, "revised": 0, "unchanged": 0, "held": 0}
+    assert all(set(step) == {"step", "seconds", "rows"} for step in report["steps"])
+    again = json.loads(longrow("nightly", "--workspace", workspace.root, "--json").stdout)
+    assert again["status"] == "nothing new"
+
+
+@pytest.fixture
+def table(tmp_path):
+    path = tmp_path / "effects.csv"
+    path.write_text(
+        "garden,yi,vi,km\na,0.1,0.02,10\nb,0.3,0.03,200\nc,0.25,0.02,350\nd,0.4,0.04,500\ne,0.2,0.02,640\n"
+    )
+    return path
+
+
+def test_pool_prints_the_keys_that_programs_read(table):
+    result = CliRunner().invoke(
+        app, ["pool", str(table), "--effect", "yi", "--variance", "vi", "--gradient", "km", "--json"]
+    )
+    answer = json.loads(result.stdout)
+    keys = "k estimate se df ci_low ci_high p pi_low pi_high tau2 q q_df q_p i2 h2 method interval gradient"
+    assert set(keys.split()) <= set(answer)
+    assert [term["name"] for term in answer["gradient"]["terms"]] == ["intercept", "km"]
+    assert set("tau2 r2 f f_df1 f_df2 f_p qe qe_df qe_p".split()) <= set(answer["gradient"])
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        (["--effect", "zi", "--variance", "vi"], "has no column zi. Its columns are garden, yi, vi, km."),
+        (["--effect", "garden", "--variance", "vi"], "line 2, garden: “a” is not a number."),
+    ],
+)
+def test_a_table_that_does_not_fit_is_explained(table, options, words):
+    done = longrow("pool", table, *options)
+    assert done.returncode == 1
+    assert words in done.stderr
