@@ -1,0 +1,76 @@
+"""The smallest parts: links, state marks, a garden's stake, a treatment's key."""
+
+from typing import Any
+from urllib.parse import quote
+
+from dash import html
+
+from dashboard.components.attributes import UNSEEN, attributes
+from dashboard.figures.marks import DASHES, SIZES, SYMBOLS, WIDTHS, style
+from dashboard.figures.template import Tokens
+
+#: Mark of assets/marks for each state of a garden and each verdict on a sheet.
+MARK_OF = {
+    "in step": "step",
+    "late": "late",
+    "question": "question",
+    "held": "held",
+    "not yet picked": "seed",
+    "resting": "rest",
+    "closed": "sheaf",
+    "taken": "step",
+    "taken in part": "held",
+    "refused": "question",
+}
+
+
+def link(children: Any, href: str, *, current: str | None = None, **further: Any) -> html.A:
+    """Return a link to an address of the dashboard; `current` marks the one that is chosen.
+
+    A plain link, since those of Dash can neither carry aria-current nor stay where the reader was;
+    assets/links.js follows it without loading the page anew.
+    """
+    marked = attributes(aria_current=current) if current else {}
+    return html.A(children, href=href, **attributes(data_inside="yes"), **marked, **further)
+
+
+def icon(name: str) -> html.Span:
+    """Return a drawn mark for eyes only: a word always stands beside it."""
+    return html.Span(className=f"mk mk-{name}", **UNSEEN)
+
+
+def state_icon(state: str) -> html.Span:
+    """Return the mark of a garden's state or of a sheet's verdict."""
+    return icon(MARK_OF.get(state, "note"))
+
+
+def stake(colour: str) -> html.Span:
+    """Return a garden's colour as a stake; its name stands beside it."""
+    return html.Span(className="stake", style={"--g": colour}, **UNSEEN)
+
+
+def picture(svg: str, class_name: str) -> html.Span:
+    """Return a drawing made here, as a background, for eyes only."""
+    source = f'url("data:image/svg+xml,{quote(svg)}")'
+    return html.Span(className=class_name, style={"backgroundImage": source}, **UNSEEN)
+
+
+def key(order: int, tokens: Tokens) -> html.Span:
+    """Return a treatment's line and mark in ink."""
+    form, ink = style(order), tokens["ink"]
+    dash = "none" if DASHES[form] == "solid" else DASHES[form].replace("px", "")
+    reach = SIZES[form] / 2
+    tip = reach * 1.2
+    fill, edge = (tokens["paper"], ink) if form == 0 else (ink, tokens["paper"])
+    width = 2.2 if form == 0 else 1.2
+    shapes = {
+        "circle": f'<circle cx="17" cy="8" r="{reach}"',
+        "diamond": f'<path d="M17 {8 - tip}L{17 + tip} 8L17 {8 + tip}L{17 - tip} 8Z"',
+        "square": f'<rect x="{17 - reach}" y="{8 - reach}" width="{2 * reach}" height="{2 * reach}"',
+    }
+    svg = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 34 16"><path d="M0 8H34" stroke="{ink}" '
+        f'stroke-width="{WIDTHS[form]}" stroke-dasharray="{dash}"/>{shapes[SYMBOLS[form]]} fill="{fill}" '
+        f'stroke="{edge}" stroke-width="{width}"/></svg>'
+    )
+    return picture(svg, "key")

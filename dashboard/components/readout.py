@@ -1,0 +1,115 @@
+"""The readout: what the strips say at the chosen garden, in words beside each of them."""
+
+import json
+from typing import Any
+
+from dash import html
+
+from dashboard.components.attributes import attributes
+from dashboard.figures.gradient_rows import GradientRows
+from dashboard.figures.response_strip import KEY_ROW_PX, key_rows
+from dashboard.figures.stack import Stack
+from dashboard.figures.template import Screen
+from dashboard.figures.titles import TITLE_PX
+from dashboard.numerals import NOT_RECORDED, between, more_or_less, number, with_unit
+from dashboard.words import GRADIENT_WORDS as WORDS
+from dashboard.words import SHELL
+
+Lines = tuple[str, ...]
+
+
+def texts(rows: GradientRows, screen: Screen) -> dict[str, dict[str, Lines]]:
+    """Return for each garden and each strip the lines to read there, the strongest first."""
+    effects = rows.effects[rows.effects["treatment"] == rows.focus].set_index("site")
+    known = {
+        garden["site"]: _of_garden(
+            garden, effects.loc[garden["site"]] if garden["site"] in effects.index else None
+        )
+        for garden in rows.gardens.to_dict("records")
+    }
+    if screen.narrow:
+        for lines in known.values():
+            lines["land"] = (", ".join((*lines["land"], *lines["soil"])),)
+    return known
+
+
+def _of_garden(garden: dict[str, Any], effect: Any) -> dict[str, Lines]:
+    return {
+        "where": (
+            f"{garden['site']} {garden['name']}",
+            SHELL["county"].format(county=garden["county"]),
+            SHELL["km"].format(km=number(garden["position_km"])),
+        ),
+        "response": _response(effect),
+        "rain": (with_unit(garden["rain_mm"], "mm"), _weather_note(garden)),
+        "hot": (
+            f"{number(garden['hot_days'])} days",
+            WORDS["warm_nights"].format(nights=f"{number(garden['warm_nights'])} nights"),
+        ),
+        "heat": (
+            number(garden["degree_days_c"]),
+            WORDS["estimated"].format(share=with_unit(garden["days_estimated_share"] * 100, "%")),
+        ),
+        "land": (with_unit(garden["elevation_m"], "m"),),
+        "soil": (f"{garden['texture']}, pH {number(garden['ph'], 1)}",),
+    }
+
+
+def _response(effect: Any) -> Lines:
+    if effect is None:
+        return (WORDS["no_effect"],)
+    here = WORDS["here"].format(percent=more_or_less(effect["percent"]))
+    if effect[["percent_low", "percent_high"]].isna().any():
+        return (here, WORDS["so_far"])
+    return (here, WORDS["interval"].format(interval=between(effect["percent_low"], effect["percent_high"])))
+
+
+def _weather_note(garden: dict[str, Any]) -> str:
+    if garden["weather_note"] not in ("", NOT_RECORDED):
+        return str(garden["weather_note"])
+    return WORDS["station"].format(km=with_unit(garden["nearest_station_km"], "km"))
+
+
+def readouts(rows: GradientRows, stack: Stack, screen: Screen) -> list[html.Div]:
+    """Return one block of lines for each strip, standing in the right gutter or at the strip's title.
+
+    The block carries every garden's lines, so that a script can show another garden's while it is
+    pointed at.
+    """
+    known = texts(rows, screen)
+    chosen = known.get(rows.chosen or "", {})
+    blocks = []
+    for strip in stack.strips:
+        lines = chosen.get(strip.name, ())[: 1 if screen.narrow else None]
+        if not lines or (screen.narrow and strip.name == "soil"):
+            continue
+        blocks.append(
+            html.Div(
+                [
+                    html.Span(
+                        line,
+                        className="strong" if index == 0 else "second",
+                        **attributes(data_line=str(index)),
+                    )
+                    for index, line in enumerate(lines)
+                ],
+                className=f"readout readout-{strip.name}",
+                style={"top": f"{stack.top(strip.name) - _title_above(strip.name, rows, screen)}px"},
+                **attributes(data_strip=strip.name),
+            )
+        )
+    return [
+        html.Div(
+            blocks,
+            className="readouts",
+            **attributes(data_readouts=json.dumps(known, ensure_ascii=False), data_chosen=rows.chosen or ""),
+        )
+    ]
+
+
+def _title_above(strip: str, rows: GradientRows, screen: Screen) -> int:
+    """Return how far above its strip a narrow screen's title stands, pixels."""
+    if not screen.narrow:
+        return 0
+    keys = len(key_rows(rows.treatments, screen)) if strip == "response" else 0
+    return TITLE_PX + KEY_ROW_PX * keys

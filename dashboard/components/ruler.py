@@ -1,0 +1,246 @@
+"""The ruler: every garden at its kilometre, west to east, the same on every page; one chooses a garden there."""
+
+from typing import Any
+
+import pandas as pd
+from dash import html
+
+from dashboard.components.attributes import UNSEEN, attributes
+from dashboard.components.mark import icon, link, picture, stake, state_icon
+from dashboard.figures.row import Row, name_places, named, row_over, ticks
+from dashboard.figures.template import Screen, Tokens
+from dashboard.numerals import count, number
+from dashboard.selection import Selection
+from dashboard.words import SHELL
+
+#: Heights in the drawing under the names, pixels: where leaders start and bend, and the ground line.
+LEADER_TOP, LEADER_BEND, STAKE_TOP, GROUND, FOOT = 0.0, 2.5, 8.0, 27.0, 40.0
+#: Units across a drawing that is stretched to the row's width.
+ACROSS = 1000.0
+
+
+def ruler(selection: Selection, outlines: pd.DataFrame, screen: Screen) -> list[Any]:
+    """Return the row of gardens: names over their places when wide, a strip with a stepper when narrow."""
+    gardens = selection.gardens
+    if gardens.empty:
+        return []
+    row = row_over(outlines, gardens)
+    return _narrow(selection, row, screen) if screen.narrow else _wide(selection, row, screen)
+
+
+def label_fractions(gardens: pd.DataFrame, row: Row, chosen: str | None, plot_width: float) -> list[float]:
+    """Return where each garden's name stands along the row, as fractions of its length.
+
+    Names that are written out keep clear of each other; the other gardens stay at their true place.
+    """
+    is_written = named(gardens, chosen, plot_width)
+    written = gardens[is_written]
+    placed = gardens["position_km"].copy()
+    placed[is_written] = name_places(list(written["position_km"]), list(written["site"]), row, plot_width)
+    return [row.fraction(km) for km in placed]
+
+
+def drawing(gardens: pd.DataFrame, row: Row, labels: list[float], tokens: Tokens) -> str:
+    """Return leaders, stakes, ground line and ticks as SVG that may be stretched sideways."""
+    still = 'vector-effect="non-scaling-stroke"'
+    parts = []
+    step = row.ticks()[1] - row.ticks()[0] if len(row.ticks()) > 1 else row.length
+    for km in ticks(row.low, row.high, round(10 * row.length / step)):
+        share = abs(km / step - round(km / step))
+        long = 12 if share < 1e-6 else 8 if abs(share - 0.5) < 1e-6 else 4
+        x = ACROSS * row.fraction(km)
+        if km >= 0 or row.low >= 0:
+            parts.append(f'<path d="M{x:.2f} {GROUND}v{long}" stroke="{tokens["ink3"]}" {still}/>')
+    for km, label, colour in zip(gardens["position_km"], labels, gardens["colour"], strict=True):
+        x, top = ACROSS * row.fraction(km), ACROSS * label
+        parts.append(
+            f'<path d="M{top:.2f} {LEADER_TOP}V{LEADER_BEND}L{x:.2f} {STAKE_TOP}" stroke="{colour}" {still}/>'
+            f'<path d="M{x:.2f} {STAKE_TOP}V{GROUND}" stroke="{tokens["paper"]}" stroke-width="6.4" {still}/>'
+            f'<path d="M{x:.2f} {STAKE_TOP}V{GROUND}" stroke="{colour}" stroke-width="5" {still}/>'
+        )
+    parts.append(f'<path d="M0 {GROUND}H{ACROSS}" stroke="{tokens["ink"]}" stroke-width="1.5" {still}/>')
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {ACROSS:.0f} {FOOT:.0f}" '
+        f'preserveAspectRatio="none" fill="none">{"".join(parts)}</svg>'
+    )
+
+
+def _accessible_name(garden: dict[str, Any]) -> str:
+    state = f", {garden['state']}" if garden["state"] else ""
+    return f"{garden['name']}, {number(garden['position_km'])} {SHELL['km_east']}{state}"
+
+
+def _garden_link(garden: dict[str, Any], selection: Selection, *, is_chosen: bool, is_named: bool) -> html.A:
+    """Return one garden's link: its state where it is not in step, and its short name where there is room."""
+    parts: list[Any] = []
+    if is_named:
+        needs_mark = garden["state"] not in ("in step", "closed", "")
+        parts = [state_icon(garden["state"])] if needs_mark else []
+        parts.append(html.Span(garden["site"], className="id"))
+    return link(
+        parts,
+        selection.address.choosing(garden=garden["site"]).href,
+        current="true" if is_chosen else None,
+        className="garden" if is_named else "garden unnamed",
+        title=_accessible_name(garden),
+        **attributes(data_site=garden["site"], aria_label=_accessible_name(garden)),
+    )
+
+
+def _ends(gardens: pd.DataFrame) -> tuple[html.Div, html.Div]:
+    counties = gardens["county"].dropna().nunique()
+    return (
+        html.Div([html.Strong(SHELL["ruler_title"]), html.Span(SHELL["ruler_hint"])], className="ruler-end"),
+        html.Div(
+            [
+                html.Strong(count(len(gardens), "garden", "gardens")),
+                html.Span(count(counties, "county", "counties")),
+            ],
+            className="ruler-end right",
+        ),
+    )
+
+
+def _wide(selection: Selection, row: Row, screen: Screen) -> list[Any]:
+    gardens = selection.gardens
+    chosen = selection.garden
+    labels = label_fractions(gardens, row, chosen, screen.plot_width)
+    written = named(gardens, chosen, screen.plot_width)
+    items = [
+        html.Li(
+            _garden_link(garden, selection, is_chosen=garden["site"] == chosen, is_named=bool(is_named)),
+            style={"left": f"{100 * label:.3f}%"},
+        )
+        for garden, label, is_named in zip(gardens.to_dict("records"), labels, written, strict=True)
+    ]
+    west, east = _ends(gardens)
+    numbers = [html.Span(number(km), style={"left": f"{100 * row.fraction(km):.3f}%"}) for km in row.ticks()]
+    return [
+        west,
+        html.Ol(items, className="ruler-row"),
+        picture(drawing(gardens, row, labels, screen.tokens), "ruler-drawing"),
+        html.Div(
+            [*numbers, html.Span(SHELL["km_east"], className="unit")],
+            className="ruler-km",
+            **UNSEEN,
+        ),
+        *_plumb(gardens, row, chosen),
+        east,
+    ]
+
+
+def _plumb(gardens: pd.DataFrame, row: Row, chosen: str | None) -> list[html.Span]:
+    places = gardens.loc[gardens["site"] == chosen, "position_km"]
+    return [
+        html.Span(className="ruler-plumb", style={"--at": f"{row.fraction(km):.5f}"}, **UNSEEN)
+        for km in places
+    ]
+
+
+def strip_drawing(gardens: pd.DataFrame, row: Row, chosen: str | None, tokens: Tokens) -> str:
+    """Return the narrow screen's strip: stakes on a ground line with ticks, the chosen one taller."""
+    still = 'vector-effect="non-scaling-stroke"'
+    parts = [f'<path d="M0 30H{ACROSS}" stroke="{tokens["ink"]}" stroke-width="1.5" {still}/>']
+    parts += [
+        f'<path d="M{ACROSS * row.fraction(km):.2f} 30v6" stroke="{tokens["ink3"]}" {still}/>'
+        for km in ticks(row.low, row.high, 13)
+        if km >= 0 or row.low >= 0
+    ]
+    for site, km, colour in zip(gardens["site"], gardens["position_km"], gardens["colour"], strict=True):
+        x, top = ACROSS * row.fraction(km), 5 if site == chosen else 12
+        parts.append(
+            f'<path d="M{x:.2f} {top}V30" stroke="{tokens["paper"]}" stroke-width="5" {still}/>'
+            f'<path d="M{x:.2f} {top}V30" stroke="{colour}" stroke-width="3.6" {still}/>'
+        )
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {ACROSS:.0f} 38" preserveAspectRatio="none" '
+        f'fill="none">{"".join(parts)}</svg>'
+    )
+
+
+def _narrow(selection: Selection, row: Row, screen: Screen) -> list[Any]:
+    gardens = selection.gardens
+    sites = gardens["site"].tolist()
+    index = sites.index(selection.garden) if selection.garden in sites else -1
+    records = gardens.to_dict("records")
+    now = records[index] if index >= 0 else None
+    numbers = [
+        html.Span(number(km), style={"left": f"{100 * row.fraction(km):.3f}%"}) for km in row.ticks()[::2]
+    ]
+    pointer = (
+        [html.Span(className="pointer", style={"left": f"{100 * row.fraction(now['position_km']):.3f}%"})]
+        if now
+        else []
+    )
+    strip = html.Div(
+        [
+            html.Span("km", className="strip-unit"),
+            html.Span("east", className="strip-unit below"),
+            html.Div(
+                [
+                    *pointer,
+                    picture(strip_drawing(gardens, row, selection.garden, screen.tokens), "strip-drawing"),
+                    *numbers,
+                ],
+                className="strip-row",
+            ),
+        ],
+        className="strip",
+        **UNSEEN,
+    )
+    listed = html.Ol(
+        [
+            html.Li(
+                link(
+                    [
+                        stake(garden["colour"]),
+                        html.Span([html.B(garden["site"]), " ", garden["name"]]),
+                        html.Span(f"{number(garden['position_km'])} km", className="second"),
+                        *(
+                            [state_icon(garden["state"])]
+                            if garden["state"] not in ("in step", "closed", "")
+                            else []
+                        ),
+                    ],
+                    selection.address.choosing(garden=garden["site"]).href,
+                    current="true" if garden["site"] == selection.garden else None,
+                    **attributes(aria_label=f"{garden['site']} {_accessible_name(garden)}"),
+                )
+            )
+            for garden in records
+        ]
+    )
+    middle = html.Details([html.Summary(_now(now, gardens)), listed], className="now")
+    west, east = _step(records, index - 1, selection, "west"), _step(records, index + 1, selection, "east")
+    return [strip, html.Div([west, middle, east], className="stepper")]
+
+
+def _now(garden: dict[str, Any] | None, gardens: pd.DataFrame) -> list[Any]:
+    """Return what stands between the two arrows: the chosen garden, or that one can be chosen."""
+    if garden is None:
+        words = count(len(gardens), "garden", "gardens")
+        return [html.B(words), html.Span(SHELL["ruler_hint"], className="fine second")]
+    return [
+        html.Span([stake(garden["colour"]), html.B(f"{garden['site']} {garden['name']}")]),
+        html.Span(_whereabouts(garden), className="fine second"),
+    ]
+
+
+def _whereabouts(garden: dict[str, Any]) -> str:
+    place = SHELL["km"].format(km=number(garden["position_km"]))
+    return f"{place}, {SHELL['county'].format(county=garden['county'])}" if garden["county"] else place
+
+
+def _step(records: list[dict[str, Any]], index: int, selection: Selection, direction: str) -> Any:
+    """Return the link to the next garden west or east; at the row's end a blank that says so."""
+    if index < -1 or (index < 0 and selection.garden is None):
+        return html.Span(className="step", **UNSEEN)
+    if not 0 <= index < len(records):
+        return html.Span(className="step", role="img", **attributes(aria_label=SHELL[f"end_{direction}"]))
+    garden = records[index]
+    return link(
+        icon(direction),
+        selection.address.choosing(garden=garden["site"]).href,
+        className="step",
+        **attributes(aria_label=SHELL[direction].format(garden=f"{garden['site']} {garden['name']}")),
+    )

@@ -1,0 +1,129 @@
+"""The shell round every page: masthead, ruler, main part, foot; without data until a callback fills it."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from dash import dcc, html
+
+from dashboard.address import Address
+from dashboard.components.attributes import UNSEEN, attributes
+from dashboard.components.choice import choice
+from dashboard.components.mark import link
+from dashboard.components.states import reading
+from dashboard.data import TrialSeason, View
+from dashboard.figures.template import Screen
+from dashboard.numerals import moment
+from dashboard.pages.page import Page
+from dashboard.selection import Selection
+from dashboard.words import SHELL, STATES
+
+
+def frame(pages: Sequence[Page], *, open_notice: bool) -> html.Div:
+    """Return the empty frame that is sent before anybody is known to be allowed to see anything."""
+    notice = [html.P(SHELL["open"])] if open_notice else []
+    return html.Div(
+        [
+            dcc.Location(id="url", refresh=False),
+            dcc.Store(id="screen"),
+            dcc.Store(id="title"),
+            dcc.Store(id="reading-by-page", data={page.path: page.words.reading for page in pages}),
+            html.A(SHELL["skip"], className="skip", href="#main"),
+            html.Header(
+                [
+                    link(
+                        [html.Span(className="logo", **UNSEEN), "Longrow"],
+                        "/",
+                        className="mark",
+                    ),
+                    html.Div(id="masthead", className="mast-rest"),
+                ],
+                className="mast",
+            ),
+            html.Nav(id="ruler", className="ruler", **attributes(aria_label=SHELL["ruler"])),
+            html.Main(id="main", tabIndex="-1"),
+            reading(STATES["reading"]),
+            html.Footer([*notice, _paper_choice()], className="foot"),
+        ],
+        className="page",
+    )
+
+
+def _paper_choice() -> html.Div:
+    """Return the choice of paper: a taste of this reader on this device, so no part of the address."""
+    return html.Div(
+        [
+            html.Span(SHELL["paper"], className="legend"),
+            *(
+                html.Button(
+                    SHELL[words], className="option", **attributes(data_paper=paper, aria_pressed="false")
+                )
+                for paper, words in (("device", "as_device"), ("light", "light"), ("dark", "dark"))
+            ),
+        ],
+        className="choice paper",
+        role="group",
+        **attributes(aria_label=SHELL["paper"]),
+    )
+
+
+def masthead(
+    pages: Sequence[Page],
+    page: Page | None,
+    view: View,
+    address: Address,
+    selection: Selection | None,
+    screen: Screen,
+) -> list[Any]:
+    """Return the wordmark, the pages, and which trial is seen and of when."""
+    kept = address.keeping("trial", "season", "outcome", "garden") if selection else Address("/", {})
+    items = [
+        html.Li(
+            link(
+                one.words.link,
+                kept.at(one.path).href,
+                current="page" if page and one.path == page.path else None,
+            )
+        )
+        for one in pages
+    ]
+    published = SHELL["published"].format(moment=moment(view.published.published, screen.zone))
+    about = [*(_trial_choice(selection) if selection else []), html.P(published)]
+    return [
+        html.Nav(html.Ul(items), **attributes(aria_label=SHELL["pages"])),
+        html.Div(about, className="night"),
+    ]
+
+
+def _trial_choice(selection: Selection) -> list[Any]:
+    """Return the trial's name or, where there are more, the choice of trials; and the choice of its seasons."""
+    now = selection.trial
+    if now is None:
+        return []
+    trials = list({one.trial: one for one in reversed(selection.trials)}.values())[::-1]
+    seasons = sorted((one for one in selection.trials if one.trial == now.trial), key=lambda one: one.start)
+    parts: list[Any] = []
+    if len(trials) > 1:
+        options = [(one.title, Address(selection.address.path, {"trial": one.trial}).href) for one in trials]
+        parts.append(choice(SHELL["trials"], options, [one.trial for one in trials].index(now.trial)))
+    if len(seasons) > 1:
+        options = [(_season_name(one), _season_href(selection, one)) for one in seasons]
+        parts.append(
+            choice(
+                now.title if len(trials) == 1 else SHELL["seasons"],
+                options,
+                [one.season for one in seasons].index(now.season),
+            )
+        )
+    elif len(trials) == 1:
+        parts.append(html.P(f"{now.title}, {_season_name(now)}"))
+    return parts
+
+
+def _season_href(selection: Selection, season: TrialSeason) -> str:
+    return selection.address.keeping("outcome").choosing(trial=season.trial, season=season.season).href
+
+
+def _season_name(season: TrialSeason) -> str:
+    if season.is_closed:
+        return season.season
+    return f"{season.season}, {SHELL['so_far'] if season.state == 'running' else season.state}"

@@ -1,0 +1,1 @@
+"""Figures: frames in, a Plotly figure out. Nothing here knows the web."""

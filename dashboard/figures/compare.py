@@ -1,0 +1,293 @@
+"""Treatments side by side: every plot and every mean, garden by garden along the row."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+import plotly.graph_objects as go
+
+from dashboard.figures.marks import anchored, key_shapes, marker
+from dashboard.figures.response import WHISKERS_IN_COLOUR
+from dashboard.figures.response_strip import LABEL_LETTERS
+from dashboard.figures.row import Row, columns, named, ticks
+from dashboard.figures.stack import Part, Stack, Strip, assemble
+from dashboard.figures.template import Screen, blank
+from dashboard.figures.titles import TITLE_PX, label_at, plumb_shapes, strip_title
+from dashboard.numerals import number, with_unit
+from dashboard.words import COMPARE_WORDS, OutcomeWords
+
+#: Height of the plot area when wide, and of one garden's line when narrow, pixels.
+HEIGHT_PX, LINE_PX = 340, 34
+#: Gutter for names and kilometres when narrow, pixels.
+NARROW_LEFT = 104
+#: Pixels from one treatment's mark to the next within a garden.
+APART_PX = {False: 9.0, True: 7.5}
+#: Length of the stroke of one plot, pixels.
+STROKE_PX = 8.0
+
+
+@dataclass(frozen=True)
+class CompareRows:
+    """What the figure draws, west to east and fit to draw.
+
+    `plots` has one row per plot with `value` in the unit shown, its garden's colour and whether it counts;
+    `means` one per garden and treatment over the plots that count; `treatments` all, control first.
+    """
+
+    gardens: pd.DataFrame
+    plots: pd.DataFrame
+    means: pd.DataFrame
+    treatments: pd.DataFrame
+    outcome: OutcomeWords
+    row: Row
+    chosen: str | None
+
+    @property
+    def orders(self) -> dict[str, int]:
+        """The order of each treatment."""
+        return dict(zip(self.treatments["treatment"], self.treatments["order"].astype(int), strict=True))
+
+    def reach(self) -> tuple[float, float]:
+        """Return the ends of the scale: round, a little beyond every plot; zero if that is near."""
+        low, high = float(self.plots["value"].min()), float(self.plots["value"].max())
+        air = 0.06 * max(high - low, 1e-9)
+        marks = ticks(low - air, high + air, 5)
+        step = marks[1] - marks[0] if len(marks) > 1 else max(high - low, 1.0)
+        start = step / 2 * ((low - air) // (step / 2))
+        return (0.0 if start < step else start), high + air
+
+
+def means_of(plots: pd.DataFrame) -> pd.DataFrame:
+    """Return the mean of the plots that count, for each garden and treatment."""
+    return (
+        plots[plots["used"]]
+        .groupby(["site", "treatment"], sort=False)
+        .agg(value=("value", "mean"), plots=("value", "count"))
+        .reset_index()
+    )
+
+
+def compare_figure(rows: CompareRows, screen: Screen) -> go.Figure:
+    """Return plots and means by treatment: wide, columns along the row; narrow, lines down the page."""
+    return _lines(rows, screen) if screen.narrow else _columns(rows, screen)
+
+
+def _beside(rows: CompareRows, screen: Screen) -> dict[str, float]:
+    """Return how many pixels each treatment's mark stands beside its garden's middle."""
+    middle = (len(rows.orders) - 1) / 2
+    return {name: (index - middle) * APART_PX[screen.narrow] for index, name in enumerate(rows.orders)}
+
+
+def _words(frame: pd.DataFrame, rows: CompareRows, last: str) -> list[str]:
+    labels = dict(zip(rows.treatments["treatment"], rows.treatments["label"], strict=True))
+    names = dict(zip(rows.gardens["site"], rows.gardens["name"], strict=True))
+    return [
+        f"<b>{site}</b> {names[site]}<br>{labels[treatment]}"
+        f"<br>{with_unit(value, rows.outcome.unit, rows.outcome.digits)}, {what}"
+        for site, treatment, value, what in zip(
+            *(frame[column] for column in ("site", "treatment", "value", last)), strict=True
+        )
+    ]
+
+
+def _traces(rows: CompareRows, at: dict[str, float], beside: dict[str, float], screen: Screen) -> list[Any]:
+    """Return strokes, crosses, connecting lines and marks; `at` and `beside` count along the gardens' axis."""
+    colours = dict(zip(rows.gardens["site"], rows.gardens["colour"], strict=True))
+    along, value = ("y", "value") if screen.narrow else ("x", "value")
+    across = "x" if screen.narrow else "y"
+
+    def place(frame: pd.DataFrame) -> dict[str, Any]:
+        where = frame["site"].map(at) + frame["treatment"].map(beside)
+        return {along: where.tolist(), across: frame[value].tolist()}
+
+    def marks(frame: pd.DataFrame, look: dict[str, Any], words: list[str], name: str) -> go.Scatter:
+        return go.Scatter(
+            **place(frame),
+            mode="markers",
+            marker=look,
+            customdata=frame["site"].tolist(),
+            text=words,
+            hovertemplate="%{text}<extra></extra>",
+            cliponaxis=False,
+            name=name,
+        )
+
+    traces: list[Any] = _pairs(rows, at, beside, colours, along, across)
+    for is_used, symbol in ((True, "line-ns" if screen.narrow else "line-ew"), (False, "x-thin")):
+        own = rows.plots[rows.plots["used"] == is_used]
+        if own.empty:
+            continue
+        tint = own["site"].map(colours).tolist()
+        look = {"symbol": symbol, "size": STROKE_PX, "line": {"color": tint, "width": 1.6}}
+        what = own.assign(what=[_plot_words(row) for row in own.to_dict("records")])
+        name = "plots" if is_used else "plots that do not count"
+        traces.append(marks(own, look, _words(what, rows, "what"), name))
+    for name, order in rows.orders.items():
+        own = rows.means[rows.means["treatment"] == name]
+        tint = own["site"].map(colours).tolist()
+        what = own.assign(what=[f"mean of {plots} plots" for plots in own["plots"]])
+        look = marker(order, tint, screen.tokens, scale=0.8 if screen.narrow else 0.9)
+        traces.append(marks(own, look, _words(what, rows, "what"), f"mean {name}"))
+    return traces
+
+
+def _plot_words(plot: dict[str, Any]) -> str:
+    return f"plot {plot['plot']}" if plot["used"] else f"plot {plot['plot']} does not count"
+
+
+def _pairs(
+    rows: CompareRows,
+    at: dict[str, float],
+    beside: dict[str, float],
+    colours: dict[str, str],
+    along: str,
+    across: str,
+) -> list[Any]:
+    """Return a thin line in each garden from the control's mean to the first treatment's."""
+    names = list(rows.orders)[:2]
+    wide = rows.means.pivot_table(index="site", columns="treatment", values="value")
+    if len(names) < 2 or not set(names) <= set(wide.columns) or len(wide) > WHISKERS_IN_COLOUR:
+        return []
+    return [
+        go.Scatter(
+            **{
+                along: [at[site] + beside[name] for name in names],
+                across: [wide.loc[site, name] for name in names],
+            },
+            mode="lines",
+            line={"color": colours[site], "width": 1.2},
+            hoverinfo="skip",
+            name=f"pair {site}",
+        )
+        for site in rows.gardens["site"]
+        if site in wide.index
+    ]
+
+
+def _columns(rows: CompareRows, screen: Screen) -> go.Figure:
+    stack = Stack((Strip("plots", HEIGHT_PX),), 8, 30)
+    places = columns(rows.row, rows.gardens, screen.plot_width, even=False)
+    at = dict(zip(rows.gardens["site"], places, strict=True))
+    km = rows.row.length / screen.plot_width
+    beside = {name: pixels * km for name, pixels in _beside(rows, screen).items()}
+    low, high = rows.reach()
+    values = [value for value in ticks(low, high, 4) if value > low + 0.02 * (high - low)]
+    note = rows.outcome.note
+    if low > 0:
+        note += "; " + COMPARE_WORDS["scale_from"].format(start=number(low, _tick_digits([low])))
+    heads = [
+        {
+            "xref": "x",
+            "x": at[site],
+            "yref": "paper",
+            "y": 0,
+            "yanchor": "top",
+            "yshift": -6,
+            "xanchor": "center",
+            "text": f"<b>{site}</b>",
+            "font": {"color": screen.tokens["stamp" if site == rows.chosen else "ink"]},
+        }
+        for site in rows.gardens[named(rows.gardens, rows.chosen, screen.plot_width)]["site"]
+    ]
+    shapes, words = _key(rows, stack, screen)
+    part = Part(
+        "plots",
+        {
+            "range": [low, high],
+            "tickvals": values,
+            "ticktext": [number(value, _tick_digits(values)) for value in values],
+        },
+        _traces(rows, at, beside, screen),
+        [*plumb_shapes(at.get(rows.chosen or ""), stack, screen), *shapes],
+        [*strip_title(stack, "plots", rows.outcome.title, note, screen, wrap=17), *heads, *words],
+    )
+    figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
+    figure.update_layout(meta={"places": {site: [x, 0] for site, x in at.items()}, "chosen": rows.chosen})
+    return assemble(figure, stack, [part], {"range": [rows.row.low, rows.row.high]})
+
+
+def _tick_digits(values: list[float]) -> int:
+    return 0 if all(value == round(value) for value in values) else 1
+
+
+def _key(
+    rows: CompareRows, stack: Stack, screen: Screen
+) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """Return the key in the right gutter: treatments, then what a stroke and a cross are."""
+    anchor, tokens = anchored(1, 1, "paper", "paper"), screen.tokens
+    shapes: list[dict[str, Any]] = []
+    words: list[dict[str, Any]] = []
+    compared = rows.treatments.sort_values("is_control", kind="stable")
+    for index, (order, label) in enumerate(zip(compared["order"], compared["label"], strict=True)):
+        up = -16.0 - 22 * index
+        shapes += key_shapes(int(order), anchor, 40, up, tokens, with_line=False)
+        words.append(label_at(anchor, 54, up, f"<b>{label[: LABEL_LETTERS * 2]}</b>", tokens["ink"]))
+    up = -16.0 - 22 * len(compared)
+    stroke = {"color": tokens["ink"], "width": 1.6}
+    shapes.append(anchor | {"type": "line", "x0": 36, "x1": 44, "y0": up, "y1": up, "line": stroke})
+    words.append(label_at(anchor, 54, up, COMPARE_WORDS["one_plot"], tokens["ink2"]))
+    if not rows.plots["used"].all():
+        up -= 22
+        cross = f"M37,{up - 3} L43,{up + 3} M37,{up + 3} L43,{up - 3}"
+        shapes.append(anchor | {"type": "path", "path": cross, "line": stroke})
+        words.append(label_at(anchor, 54, up, COMPARE_WORDS["not_used"], tokens["ink2"]))
+    return shapes, words
+
+
+def _lines(rows: CompareRows, screen: Screen) -> go.Figure:
+    count = len(rows.gardens)
+    stack = Stack((Strip("plots", count * LINE_PX, TITLE_PX + 20),), 4, 10)
+    at = {site: (index + 0.5) * LINE_PX for index, site in enumerate(rows.gardens["site"])}
+    low, high = rows.reach()
+    values = ticks(low, high, 3)
+    tokens, left = screen.tokens, NARROW_LEFT
+    heads, shapes = [], []
+    for site, km, colour in zip(
+        *(rows.gardens[key] for key in ("site", "position_km", "colour")), strict=True
+    ):
+        anchor = anchored(0, at[site], "paper", "y")
+        stake = {"x0": -left, "x1": -left + 5, "y0": -8, "y1": 8, "fillcolor": colour, "line": {"width": 0}}
+        shapes.append(anchor | {"type": "rect"} | stake)
+        ink = tokens["stamp" if site == rows.chosen else "ink"]
+        heads.append(label_at(anchor, 11 - left, 0, f"<b>{site}</b>", ink))
+        heads.append(label_at(anchor, -8, 0, f"{number(km)} km", tokens["ink2"]) | {"xanchor": "right"})
+    numbers = [
+        {
+            "xref": "x",
+            "x": value,
+            "yref": "paper",
+            "y": stack.domain("plots")[1],
+            "yanchor": "bottom",
+            "text": number(value, _tick_digits(values)),
+        }
+        for value in values
+    ]
+    note = COMPARE_WORDS["scale_from"].format(start=number(low, _tick_digits([low]))) if low > 0 else ""
+    title = strip_title(
+        stack, "plots", rows.outcome.title, "; ".join(filter(None, (rows.outcome.note, note))), screen
+    )
+    for words in title:
+        words["yshift"] += 20
+        words["xshift"] = -left
+    beside = _beside(rows, screen)
+    part = Part(
+        "plots",
+        {
+            "range": [count * LINE_PX, 0],
+            "tickvals": [index * LINE_PX for index in range(count + 1)],
+            "showticklabels": False,
+        },
+        _traces(rows, at, beside, screen),
+        shapes,
+        [*title, *heads, *numbers],
+    )
+    figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
+    figure.update_layout(margin={"l": left})
+    xaxis = {
+        "range": [low, high],
+        "tickvals": values,
+        "showgrid": True,
+        "gridcolor": tokens["rule"],
+        "showticklabels": False,
+    }
+    return assemble(figure, stack, [part], xaxis)

@@ -1,0 +1,93 @@
+"""The gradient: strips over one horizontal axis, from the map down to the soil."""
+
+from typing import Any
+
+import plotly.graph_objects as go
+
+from dashboard.figures import climate, strips, titles
+from dashboard.figures.gradient_rows import GradientRows
+from dashboard.figures.response_strip import KEY_ROW_PX, key_rows, response_part
+from dashboard.figures.row import ticks
+from dashboard.figures.stack import Part, Stack, Strip, assemble
+from dashboard.figures.template import Screen, blank
+from dashboard.numerals import number
+from dashboard.words import AXES
+
+#: Heights of the strips in pixels, wide and narrow.
+HEIGHTS = {
+    "where": (204, 122),
+    "response": (256, 216),
+    "rain": (52, 48),
+    "hot": (52, 48),
+    "heat": (52, 48),
+    "land": (92, 64),
+    "soil": (20, 18),
+}
+#: Air above a strip, wide and narrow; narrow, its title stands there.
+AIR = (26, 42)
+
+
+def stack_of(rows: GradientRows, screen: Screen) -> Stack:
+    """Return the strips of the figure with their heights."""
+    which = 1 if screen.narrow else 0
+    stacked = [Strip("where", HEIGHTS["where"][which], titles.TITLE_PX if screen.narrow else 0)]
+    for name in ("response", *(strip.name for strip in rows.weather), "land"):
+        keys = KEY_ROW_PX * len(key_rows(rows.treatments, screen)) if name == "response" else 0
+        stacked.append(Strip(name, HEIGHTS[name][which], AIR[which] + keys))
+    if rows.on_the_row:
+        stacked.append(Strip("soil", HEIGHTS["soil"][which], 0))
+    return Stack(tuple(stacked), 8, 50 if rows.on_the_row else 44)
+
+
+def gradient_figure(rows: GradientRows, screen: Screen) -> go.Figure:
+    """Return the strips over one axis: map, difference, weather, land and topsoil."""
+    stack = stack_of(rows, screen)
+    parts = [
+        Part("axis", {}, [], _plumb(rows, stack, screen), _axis_words(rows, screen)),
+        strips.map_part(rows.outlines, rows.gardens, rows.row, stack, screen)
+        if rows.on_the_row
+        else strips.kilometres_part(rows.gardens, rows.axis, rows.row, stack, screen),
+        response_part(rows, stack, screen),
+        *(
+            climate.weather_part(strip, rows.gardens, rows.axis, rows.span, stack, screen)
+            for strip in rows.weather
+        ),
+    ]
+    if rows.on_the_row:
+        parts += strips.land_parts(rows.gardens, rows.row, stack, screen)
+    else:
+        parts.append(strips.height_part(rows.gardens, rows.axis, stack, screen))
+    figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
+    figure.update_layout(meta={"places": rows.places, "chosen": rows.chosen})
+    return assemble(figure, stack, parts, {"range": [rows.span.low, rows.span.high]})
+
+
+def _plumb(rows: GradientRows, stack: Stack, screen: Screen) -> list[dict[str, Any]]:
+    place = rows.places.get(rows.chosen or "")
+    return [
+        *titles.plumb_shapes(place[0] if place else None, stack, screen),
+        titles.ring_shape(place, stack, screen),
+    ]
+
+
+def _axis_words(rows: GradientRows, screen: Screen) -> list[dict[str, Any]]:
+    """Return the numbers of the axis and its name, below the last strip."""
+    span, words = rows.span, AXES[rows.axis]
+    down = -24 if rows.on_the_row else -4
+    common = {"yref": "paper", "y": 0, "yanchor": "top"}
+    values = ticks(span.low, span.high, 3 if screen.narrow else 7)
+    if rows.on_the_row:
+        # The name stands on the line of the numbers, at the eastern end.
+        values = [
+            value
+            for value in values
+            if value >= 0 and span.fraction(value) < (0.8 if screen.narrow else 0.93)
+        ]
+        name = common | {"xref": "paper", "x": 1, "xanchor": "right", "yshift": down, "text": words.label}
+    else:
+        name = common | {"xref": "paper", "x": 0, "xanchor": "left", "yshift": down - 18, "text": words.label}
+    return [
+        common
+        | {"xref": "x", "x": value, "xanchor": "center", "yshift": down, "text": number(value, words.digits)}
+        for value in values
+    ] + [name]

@@ -1,0 +1,220 @@
+"""The response: what the treatment did in each garden, where the average lies, where a new garden would."""
+
+import math
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import plotly.graph_objects as go
+
+from dashboard.figures.marks import DASHES, WIDTHS, line, marker, style
+from dashboard.figures.row import ticks
+from dashboard.figures.template import Tokens
+from dashboard.numerals import between, more_or_less, signed
+
+#: Up to this many gardens each whisker is a trace of its own, as a trace has one colour; beyond, one in grey.
+WHISKERS_IN_COLOUR = 60
+#: Pixels at a strip's top that its title takes.
+TITLE_ROOM_PX = 28
+#: Marks along a mean line that say which treatment it is, as fractions of its length.
+MARKS_ALONG = (0.09, 0.5, 0.91)
+#: Share of the whiskers' outer ends that the strip reaches at least; a few very long ones may run out of it.
+REACH = 0.9
+
+
+def reach(marks: pd.DataFrame, bands: pd.DataFrame) -> tuple[float, float]:
+    """Return the percents that the strip spans: zero, every mark, every band and most whiskers, with air."""
+    ends = [0.0]
+    for column in ("percent", "mean_low", "mean_high", "new_low", "new_high"):
+        for frame in (marks, bands):
+            if column in frame:
+                ends += frame[column].dropna().tolist()
+    for column, share in (("percent_low", 1 - REACH), ("percent_high", REACH)):
+        if column in marks and marks[column].notna().any():
+            ends.append(float(marks[column].quantile(share)))
+    low, high = min(ends), max(ends)
+    air = 0.06 * max(high - low, 1.0)
+    return low - air, high + air
+
+
+def runs_out(marks: pd.DataFrame, span: tuple[float, float]) -> bool:
+    """Return whether a whisker goes on beyond the strip."""
+    return bool((marks["percent_low"] < span[0]).any() or (marks["percent_high"] > span[1]).any())
+
+
+def percent_axis(span: tuple[float, float], height: int, *, short: bool) -> dict[str, Any]:
+    """Return an axis of percents, `height` pixels high, that says what more and less mean.
+
+    `short` writes +20% instead. Wide, the strip's title stands beside its top, so no number does.
+    """
+    room = 0 if short else TITLE_ROOM_PX / height * (span[1] - span[0])
+    values = [value for value in ticks(*span, 3 if short else 4) if value < span[1] - room]
+    if 0.0 not in values:
+        values = sorted([*values, 0.0])
+    words = [
+        "<b>same</b>" if value == 0 else signed(value) if short else more_or_less(value) for value in values
+    ]
+    return {"range": list(span), "tickvals": values, "ticktext": words}
+
+
+def _edge(x: list[float], y: list[float], axis: str, tokens: Tokens, name: str) -> go.Scatter:
+    return go.Scatter(
+        x=x,
+        y=y,
+        mode="lines",
+        line={"color": tokens["ink2"], "width": 1.1, "dash": "1.5px,3px"},
+        hoverinfo="skip",
+        yaxis=axis,
+        name=name,
+    )
+
+
+def band_traces(band: pd.DataFrame, axis: str, tokens: Tokens) -> list[go.Scatter]:
+    """Return the range for a new garden with dotted edges, and on it the mean's range as uninked paper.
+
+    `band` has `at`, `percent` and the four edges; rows without an edge leave that range out.
+    """
+    traces: list[go.Scatter] = []
+    new = band.dropna(subset=["new_low", "new_high"])
+    if len(new):
+        at, low, high = (new[name].tolist() for name in ("at", "new_low", "new_high"))
+        traces += [
+            go.Scatter(
+                x=at + at[::-1],
+                y=low + high[::-1],
+                mode="lines",
+                fill="toself",
+                fillcolor=tokens["band2"],
+                line={"width": 0},
+                hoverinfo="skip",
+                yaxis=axis,
+                name="new garden",
+            ),
+            _edge(at, low, axis, tokens, "new garden, lower"),
+            _edge(at, high, axis, tokens, "new garden, upper"),
+        ]
+    mean = band.dropna(subset=["mean_low", "mean_high"])
+    if len(mean):
+        at, low, high = (mean[name].tolist() for name in ("at", "mean_low", "mean_high"))
+        traces.append(
+            go.Scatter(
+                x=[*at, *at[::-1], at[0]],
+                y=[*low, *high[::-1], low[0]],
+                mode="lines",
+                fill="toself",
+                fillpattern={
+                    "shape": "|",
+                    "size": 4,
+                    "solidity": 0.25,
+                    "fgcolor": tokens["rule"],
+                    "bgcolor": tokens["band"],
+                    "fillmode": "replace",
+                },
+                line={"color": tokens["ink2"], "width": 0.8},
+                hoverinfo="skip",
+                yaxis=axis,
+                name="mean band",
+            )
+        )
+    return traces
+
+
+def zero_line(low: float, high: float, axis: str, tokens: Tokens) -> go.Scatter:
+    """Return the line of no difference; a trace, since bands hide an axis's own zero line."""
+    return go.Scatter(
+        x=[low, high],
+        y=[0, 0],
+        mode="lines",
+        line={"color": tokens["ink"], "width": 1.5},
+        hoverinfo="skip",
+        yaxis=axis,
+        name="same",
+    )
+
+
+def mean_line(band: pd.DataFrame, order: int, axis: str, tokens: Tokens, *, focus: bool) -> list[go.Scatter]:
+    """Return a treatment's mean along the axis in ink, marked on the line where it is not the focus."""
+    at, percent = band["at"].tolist(), band["percent"].tolist()
+    stroke = (
+        {"color": tokens["ink"], "width": WIDTHS[1], "dash": DASHES[style(order)]}
+        if focus
+        else line(order, tokens["ink"]) | {"width": WIDTHS[2]}
+    )
+    traces = [
+        go.Scatter(
+            x=at, y=percent, mode="lines", line=stroke, hoverinfo="skip", yaxis=axis, name=f"mean {order}"
+        )
+    ]
+    if not focus:
+        x = [at[0] + share * (at[-1] - at[0]) for share in MARKS_ALONG]
+        traces.append(
+            go.Scatter(
+                x=x,
+                y=np.interp(x, at, percent).tolist(),
+                mode="markers",
+                marker=marker(order, tokens["ink"], tokens, scale=0.75),
+                hoverinfo="skip",
+                yaxis=axis,
+                name=f"mark {order}",
+            )
+        )
+    return traces
+
+
+def whiskers(marks: pd.DataFrame, x: str, axis: str, tokens: Tokens) -> list[go.Scatter]:
+    """Return each garden's own interval as a thin upright line in the garden's colour."""
+    have = marks.dropna(subset=["percent_low", "percent_high"])
+    common = {"mode": "lines", "hoverinfo": "skip", "yaxis": axis}
+    if len(have) > WHISKERS_IN_COLOUR:
+        return [
+            go.Scatter(
+                x=[value for place in have[x] for value in (place, place, None)],
+                y=[
+                    value
+                    for ends in zip(have["percent_low"], have["percent_high"], strict=True)
+                    for value in (*ends, None)
+                ],
+                line={"color": tokens["ink3"], "width": 1.1},
+                name="intervals",
+                **common,
+            )
+        ]
+    return [
+        go.Scatter(
+            x=[place, place],
+            y=[low, high],
+            line={"color": colour, "width": 1.2},
+            name=f"interval {site}",
+            **common,
+        )
+        for site, place, low, high, colour in zip(
+            *(have[name] for name in ("site", x, "percent_low", "percent_high", "colour")), strict=True
+        )
+    ]
+
+
+def garden_effects(
+    marks: pd.DataFrame, x: str, order: int, axis: str, tokens: Tokens, scale: float
+) -> go.Scatter:
+    """Return the gardens' own differences in their colours, by the treatment's shape."""
+    return go.Scatter(
+        x=marks[x].tolist(),
+        y=marks["percent"].tolist(),
+        mode="markers",
+        marker=marker(order, marks["colour"].tolist(), tokens, scale=scale),
+        customdata=marks["site"].tolist(),
+        text=[_hover(*values) for values in _columns(marks)],
+        hovertemplate="%{text}<extra></extra>",
+        yaxis=axis,
+        name=f"gardens {order}",
+    )
+
+
+def _columns(marks: pd.DataFrame) -> Any:
+    names = ("site", "name", "percent", "percent_low", "percent_high")
+    return zip(*(marks[name] for name in names), strict=True)
+
+
+def _hover(site: str, name: str, percent: float, low: float, high: float) -> str:
+    text = f"<b>{site}</b> {name}<br>{more_or_less(percent)}"
+    return text if math.isnan(low) or math.isnan(high) else f"{text}<br>interval {between(low, high)}"

@@ -1,0 +1,152 @@
+"""The strip of the response, with each treatment named at its line."""
+
+import textwrap
+from typing import Any
+
+import pandas as pd
+
+from dashboard.figures import response, titles
+from dashboard.figures.gradient_rows import GradientRows
+from dashboard.figures.marks import anchored, key_shapes
+from dashboard.figures.stack import Part, Stack
+from dashboard.figures.template import Screen
+from dashboard.words import GRADIENT_WORDS
+
+#: Height of one row of the key above the strip on a narrow screen, pixels.
+KEY_ROW_PX = 22
+#: Pixels of the right gutter that the readout of the chosen garden takes at the strip's top.
+READOUT_PX = 46
+#: Pixels from the plot's edge to a key's middle, and to its label.
+KEY_RIGHT, LABEL_RIGHT = 22, 42
+#: Letters that fit behind a key in the right gutter.
+LABEL_LETTERS = 18
+
+
+def key_rows(treatments: pd.DataFrame, screen: Screen) -> list[list[tuple[int, str, int]]]:
+    """Return the key of a narrow screen as rows of (order, label, pixels from the left); none when wide."""
+    if not screen.narrow:
+        return []
+    width = screen.plot_width + sum(screen.gutters)
+    rows: list[list[tuple[int, str, int]]] = [[]]
+    left = 0
+    for order, label in zip(treatments["order"].astype(int), treatments["label"], strict=True):
+        needs = 44 + 7 * len(label)
+        if rows[-1] and left + needs > width:
+            rows.append([])
+            left = 0
+        rows[-1].append((order, label, left))
+        left += needs
+    return rows
+
+
+def response_part(rows: GradientRows, stack: Stack, screen: Screen) -> Part:
+    """Return the strip: bands and lines once the trial is closed, the gardens' own differences always."""
+    tokens, axis = screen.tokens, stack.axis("response")
+    orders = _orders(rows.treatments)
+    bands = {str(name): band for name, band in rows.bands.groupby("treatment") if name in orders}
+    focus = bands.get(rows.focus, rows.bands.iloc[:0])
+    marks = rows.effects[rows.effects["treatment"] == rows.focus]
+    lines = [band[["at", "percent"]] for band in bands.values()]
+    span = response.reach(marks if rows.is_closed else rows.effects, pd.concat([focus, *lines]))
+    traces: list[Any] = [
+        *response.band_traces(focus, axis, tokens),
+        response.zero_line(rows.span.low, rows.span.high, axis, tokens),
+    ]
+    for name, band in bands.items():
+        if name != rows.focus:
+            traces += response.mean_line(band, orders[name], axis, tokens, focus=False)
+    if len(focus):
+        traces += response.mean_line(focus, orders[rows.focus], axis, tokens, focus=True)
+    if not rows.is_closed:
+        for name, order in orders.items():
+            others = rows.effects[(rows.effects["treatment"] == name) & (name != rows.focus)]
+            traces.append(response.garden_effects(others, "x", order, axis, tokens, 0.7))
+    traces += response.whiskers(marks, "x", axis, tokens)
+    traces.append(
+        response.garden_effects(marks, "x", orders[rows.focus], axis, tokens, 0.8 if screen.narrow else 1.0)
+    )
+    shapes, labels = (_key if screen.narrow else _gutter)(rows, bands, span, stack, screen)
+    return Part(
+        "response",
+        response.percent_axis(span, stack.pixels("response"), short=screen.narrow),
+        traces,
+        shapes,
+        labels,
+    )
+
+
+def _orders(treatments: pd.DataFrame) -> dict[str, int]:
+    return dict(zip(treatments["treatment"], treatments["order"].astype(int), strict=True))
+
+
+def _key(
+    rows: GradientRows,
+    bands: dict[str, pd.DataFrame],
+    span: tuple[float, float],
+    stack: Stack,
+    screen: Screen,
+) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """Return the strip's title and, between it and the strip, the key of the treatments."""
+    del span
+    keys = key_rows(rows.treatments, screen)
+    title = titles.strip_title(stack, "response", GRADIENT_WORDS["difference"], "", screen)
+    for note in title:
+        note["yshift"] += KEY_ROW_PX * len(keys)
+    anchor = anchored(0, stack.domain("response")[1], "paper", "paper")
+    shapes, labels = [], title
+    for number, row in enumerate(reversed(keys)):
+        up = KEY_ROW_PX * number + 12
+        for order, label, left in row:
+            shapes += key_shapes(
+                order, anchor, left + 14 - screen.gutters[0], up, screen.tokens, with_line=bool(bands)
+            )
+            labels.append(
+                titles.label_at(anchor, left + 34 - screen.gutters[0], up, label, screen.tokens["ink"])
+            )
+    return shapes, labels
+
+
+def _gutter(
+    rows: GradientRows,
+    bands: dict[str, pd.DataFrame],
+    span: tuple[float, float],
+    stack: Stack,
+    screen: Screen,
+) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """Return the strip's title, and in the right gutter the lines' names, each led to its line's end."""
+    tokens, height = screen.tokens, stack.pixels("response")
+    anchor = anchored(1, stack.domain("response")[0], "paper", "paper")
+
+    def up(percent: float) -> float:
+        return (percent - span[0]) / (span[1] - span[0]) * height
+
+    items: list[tuple[float, str, int | None]] = []
+    for name, order, label in zip(
+        *(rows.treatments[key] for key in ("treatment", "order", "label")), strict=True
+    ):
+        end = up(bands[name]["percent"].iloc[-1]) if name in bands else float(height)
+        items.append((end, "<br>".join(textwrap.wrap(label, LABEL_LETTERS)), int(order)))
+    focus = bands.get(rows.focus)
+    if focus is not None and focus["new_high"].notna().all():
+        words = "<br>".join(textwrap.wrap(GRADIENT_WORDS["new_gardens"], LABEL_LETTERS + 3))
+        items.append((up(focus["new_high"].iloc[-1]), words, None))
+    heights = titles.gutter_places(
+        [end for end, _, _ in items], [text.count("<br>") + 1 for _, text, _ in items], 0, height - READOUT_PX
+    )
+    # Lines end at the easternmost garden, short of the plot's edge.
+    last = max((band["at"].iloc[-1] for band in bands.values()), default=rows.span.high)
+    short = (1 - rows.span.fraction(last)) * screen.plot_width
+    shapes: list[dict[str, Any]] = []
+    labels = titles.strip_title(
+        stack, "response", GRADIENT_WORDS["difference"], rows.against, screen, wrap=13
+    )
+    for (end, text, order), at in zip(items, heights, strict=True):
+        if bands:
+            stop = KEY_RIGHT - 15 if order is not None else LABEL_RIGHT - 27
+            shapes.append(titles.leader(anchor, (3 - short, end), (stop, at), tokens))
+        if order is None:
+            labels.append(titles.label_at(anchor, 18, at, text, tokens["ink2"]))
+        else:
+            shapes += key_shapes(order, anchor, KEY_RIGHT, at, tokens, with_line=bool(bands))
+            labels.append(titles.label_at(anchor, LABEL_RIGHT, at, f"<b>{text}</b>", tokens["ink"]))
+    return shapes, labels

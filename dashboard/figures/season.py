@@ -1,0 +1,217 @@
+"""Through the season: weight adding up, one small panel for each garden, all on one scale."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+import pandas as pd
+import plotly.graph_objects as go
+
+from dashboard.figures.marks import anchored, line, marker
+from dashboard.figures.template import Screen, blank
+from dashboard.figures.titles import label_at
+from dashboard.numerals import day, signed, with_unit
+from dashboard.words import COMPARE_WORDS
+
+#: Panels beside each other, the figure's width they are worked out for, and the air between: wide, narrow.
+ACROSS, WIDTH_PX, AIR_PX = (8, 3), (1360, 358), (18, 14)
+#: A panel's height with its heading, and from one panel to the next, pixels.
+PANEL_PX, PITCH_PX, HEADING_PX = 112, 140, 24
+#: Days without a picking at a garden's end before its panel says where it stops.
+SILENT_DAYS = 7
+
+
+@dataclass(frozen=True)
+class SeasonRows:
+    """What the figure draws: gardens west to east, curves with `day` counted from `first`, gains in percent."""
+
+    gardens: pd.DataFrame
+    curves: pd.DataFrame
+    gains: dict[str, float]
+    treatments: pd.DataFrame
+    first: date
+    last_day: int
+    chosen: str | None
+
+
+@dataclass(frozen=True)
+class Panel:
+    """One garden's panel: left edge, ground line and width in pixels, and what a unit of each axis takes."""
+
+    left: float
+    ground: float
+    width: float
+    per_day: float
+    per_kg: float
+
+    def x(self, days: pd.Series) -> list[float]:
+        """Return the pixels across for days since the first."""
+        return [self.left + value * self.per_day for value in days]
+
+    def y(self, kilograms: pd.Series) -> list[float]:
+        """Return the pixels down for weights."""
+        return [self.ground - value * self.per_kg for value in kilograms]
+
+
+def panels(rows: SeasonRows, screen: Screen) -> dict[str, Panel]:
+    """Return a panel for each garden, west to east, row by row."""
+    across, air = ACROSS[screen.narrow], AIR_PX[screen.narrow]
+    width = (WIDTH_PX[screen.narrow] - (across - 1) * air) / across
+    most = float(rows.curves["marketable_kg_per_plant"].max() or 1.0)
+    return {
+        site: Panel(
+            left=index % across * (width + air),
+            ground=index // across * PITCH_PX + PANEL_PX,
+            width=width,
+            per_day=(width - 5) / max(rows.last_day, 1),
+            per_kg=(PANEL_PX - HEADING_PX - 6) / max(most, 1e-9),
+        )
+        for index, site in enumerate(rows.gardens["site"])
+    }
+
+
+def season_figure(rows: SeasonRows, screen: Screen) -> go.Figure:
+    """Return the panels. Curves are drawn in pixels of one plane; the true values stand in the labels."""
+    placed = panels(rows, screen)
+    across = ACROSS[screen.narrow]
+    lines = -(-len(placed) // across)
+    height = lines * PITCH_PX
+    shapes, words = [], []
+    for index, garden in enumerate(rows.gardens.to_dict("records")):
+        panel = placed[garden["site"]]
+        shapes += _heading_shapes(panel, garden["colour"])
+        words += _heading(panel, garden["site"], rows, screen) + _stop(panel, garden["site"], rows, screen)
+        if index >= len(placed) - across:
+            words += _dates(panel, rows, screen)
+    figure = blank(screen, height, 0, 0)
+    figure.update_layout(
+        margin={"l": 0, "r": 0},
+        shapes=shapes,
+        annotations=words,
+        xaxis={"range": [0, WIDTH_PX[screen.narrow]], "showticklabels": False},
+        yaxis={"range": [height, 0], "showgrid": False, "showticklabels": False},
+    )
+    figure.add_traces([_grounds(placed, screen), *_curves(rows, placed), *_ends(rows, placed, screen)])
+    return figure
+
+
+def _grounds(placed: dict[str, Panel], screen: Screen) -> go.Scatter:
+    return go.Scatter(
+        x=[value for panel in placed.values() for value in (panel.left, panel.left + panel.width, None)],
+        y=[value for panel in placed.values() for value in (panel.ground, panel.ground, None)],
+        mode="lines",
+        line={"color": screen.tokens["ink"], "width": 1.5},
+        hoverinfo="skip",
+        cliponaxis=False,
+        name="ground",
+    )
+
+
+def _curves(rows: SeasonRows, placed: dict[str, Panel]) -> list[go.Scatter]:
+    """Return each garden's curve of each treatment, the first treatment on top."""
+    by_curve = dict(iter(rows.curves.groupby(["site", "treatment"], sort=False)))
+    traces = []
+    for garden in rows.gardens.to_dict("records"):
+        panel = placed[garden["site"]]
+        for order, name in sorted(
+            zip(rows.treatments["order"], rows.treatments["treatment"], strict=True),
+            key=lambda item: item[0] == 1,
+        ):
+            curve = by_curve.get((garden["site"], name))
+            if curve is None:
+                continue
+            traces.append(
+                go.Scatter(
+                    x=panel.x(curve["day"]),
+                    y=panel.y(curve["marketable_kg_per_plant"]),
+                    mode="lines",
+                    line=line(int(order), garden["colour"]),
+                    hoverinfo="skip",
+                    cliponaxis=False,
+                    name=f"{name} {garden['site']}",
+                )
+            )
+    return traces
+
+
+def _ends(rows: SeasonRows, placed: dict[str, Panel], screen: Screen) -> list[go.Scatter]:
+    """Return the marks at the curves' ends, by treatment, with the total in words."""
+    last = rows.curves.sort_values("day").groupby(["site", "treatment"], sort=False).tail(1)
+    known = rows.gardens.set_index("site")
+    traces = []
+    for order, name, label in zip(
+        *(rows.treatments[key] for key in ("order", "treatment", "label")), strict=True
+    ):
+        own = last[(last["treatment"] == name) & last["site"].isin(known.index)]
+        sites, days, totals = (
+            own["site"].tolist(),
+            own["day"].tolist(),
+            own["marketable_kg_per_plant"].tolist(),
+        )
+        traces.append(
+            go.Scatter(
+                x=[
+                    placed[site].left + value * placed[site].per_day
+                    for site, value in zip(sites, days, strict=True)
+                ],
+                y=[
+                    placed[site].ground - total * placed[site].per_kg
+                    for site, total in zip(sites, totals, strict=True)
+                ],
+                mode="markers",
+                marker=marker(int(order), known.loc[sites, "colour"].tolist(), screen.tokens, scale=0.72),
+                customdata=sites,
+                text=[
+                    f"<b>{site}</b> {known.loc[site, 'name']}<br>{label}"
+                    f"<br>{with_unit(total, 'kg', 2)} up to {day(rows.first + timedelta(days=value))}"
+                    for site, value, total in zip(sites, days, totals, strict=True)
+                ],
+                hovertemplate="%{text}<extra></extra>",
+                cliponaxis=False,
+                name=f"totals {name}",
+            )
+        )
+    return traces
+
+
+def _heading_shapes(panel: Panel, colour: str) -> list[dict[str, Any]]:
+    anchor = anchored(panel.left, panel.ground - PANEL_PX, "x", "y")
+    return [
+        anchor
+        | {"type": "rect", "x0": 0, "x1": 4, "y0": -16, "y1": -3, "fillcolor": colour, "line": {"width": 0}}
+    ]
+
+
+def _heading(panel: Panel, site: str, rows: SeasonRows, screen: Screen) -> list[dict[str, Any]]:
+    anchor = anchored(panel.left, panel.ground - PANEL_PX, "x", "y")
+    end = anchored(panel.left + panel.width, panel.ground - PANEL_PX, "x", "y")
+    ink = screen.tokens["stamp" if site == rows.chosen else "ink"]
+    words = [label_at(anchor, 9, -9, f"<b>{site}</b>", ink)]
+    if site in rows.gains:
+        words.append(
+            label_at(end, 0, -9, signed(rows.gains[site]), screen.tokens["ink2"]) | {"xanchor": "right"}
+        )
+    return words
+
+
+def _stop(panel: Panel, site: str, rows: SeasonRows, screen: Screen) -> list[dict[str, Any]]:
+    """Return where a garden's pickings end, where that is well before the others'."""
+    days = rows.curves.loc[rows.curves["site"] == site, "day"]
+    if days.empty or rows.last_day - days.max() <= SILENT_DAYS:
+        return []
+    at = anchored(panel.left + panel.width, panel.ground, "x", "y")
+    when = day(rows.first + timedelta(days=int(days.max())))
+    words = COMPARE_WORDS["stops"].format(day=when)
+    return [label_at(at, 0, 9, words, screen.tokens["ink2"]) | {"xanchor": "right"}]
+
+
+def _dates(panel: Panel, rows: SeasonRows, screen: Screen) -> list[dict[str, Any]]:
+    start, end = (
+        anchored(panel.left, panel.ground, "x", "y"),
+        anchored(panel.left + panel.width, panel.ground, "x", "y"),
+    )
+    last = rows.first + timedelta(days=rows.last_day)
+    return [
+        label_at(start, 0, -11, day(rows.first), screen.tokens["ink2"]),
+        label_at(end, 0, -11, day(last), screen.tokens["ink2"]) | {"xanchor": "right"},
+    ]

@@ -1,0 +1,1 @@
+"""The pages: each a function of the snapshot seen and of its address."""

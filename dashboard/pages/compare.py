@@ -1,0 +1,148 @@
+"""Compare: every plot and every garden by treatment, beside the whole row and through the season."""
+
+from typing import Any
+
+from dash import html
+
+from dashboard import data
+from dashboard.components.choice import measure_choice, treatment_choice
+from dashboard.components.figure import figure_frame
+from dashboard.components.mark import key
+from dashboard.components.sentence import sentence
+from dashboard.components.states import nothing_yet
+from dashboard.data import TrialSeason, View
+from dashboard.figures.compare import compare_figure
+from dashboard.figures.effects import effects_figure
+from dashboard.figures.response import reach, runs_out
+from dashboard.figures.season import season_figure
+from dashboard.figures.template import Screen
+from dashboard.numerals import between, count, long_day, more_or_less
+from dashboard.pages import tables
+from dashboard.pages.page import Content, Page, csv_address
+from dashboard.pages.rows import compare_rows, effect_rows, neighbours_of, season_rows
+from dashboard.selection import Selection, measure
+from dashboard.words import COMPARE, FIGURE, GRADIENT_WORDS, OUTCOMES
+from dashboard.words import COMPARE_WORDS as WORDS
+
+
+def narrow_down(view: View, selection: Selection) -> Selection:
+    """Return the selection with the measures that some plot of the season has."""
+    if selection.trial is None:
+        return selection
+    plots = data.of_season(view, "plot_seasons", selection.trial)
+    return measure(selection, [outcome for outcome in OUTCOMES if plots[outcome].notna().any()])
+
+
+def build(view: View, selection: Selection, screen: Screen) -> Content:
+    """Return the page."""
+    trial = selection.trial
+    if trial is None or not selection.outcome or selection.gardens.empty:
+        return nothing_yet(COMPARE.title, COMPARE.nothing)
+    heading, sure = data.sentence(view, trial, "compare", selection.outcome, selection.treatment)
+    if not trial.is_closed:
+        until = WORDS["running"].format(night=long_day(view.published.night), close=long_day(trial.close))
+        sure = f"{until} {sure}".strip()
+    against = WORDS["against"].format(control=selection.control_label)
+    return [
+        *sentence(heading or COMPARE.title, sure, so_far=not trial.is_closed),
+        html.Div([measure_choice(selection), treatment_choice(against, selection, screen)], className="bar"),
+        *_plots(view, selection, trial, screen),
+        *(_effects(view, selection, trial, screen) if trial.is_closed else []),
+        *_season(view, selection, trial, screen),
+    ]
+
+
+def _window(selection: Selection) -> str:
+    """Return which gardens are drawn where the row is longer than a figure; blank where all are."""
+    shown = neighbours_of(selection)["site"].tolist()
+    if len(shown) == len(selection.gardens):
+        return ""
+    middle = selection.garden or shown[0]
+    return " " + FIGURE["window"].format(shown=len(shown), total=len(selection.gardens), garden=middle)
+
+
+def _plots(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> list[Any]:
+    rows = compare_rows(view, selection, trial, screen)
+    caption = WORDS["caption"] + ("" if rows.plots["used"].all() else " " + WORDS["cross"])
+    gardens = count(rows.plots["site"].nunique(), "garden", "gardens")
+    finding = WORDS["finding"].format(outcome=rows.outcome.title, gardens=gardens)
+    lacking = [site for site in rows.gardens["site"] if site not in set(rows.means["site"])]
+    if lacking:
+        caption += " " + FIGURE["missing"].format(gardens=", ".join(lacking))
+    frame = figure_frame(
+        compare_figure(rows, screen),
+        finding=finding,
+        caption=caption + _window(selection),
+        table=tables.plots(view, selection, trial),
+        name="plots",
+        csv=csv_address("compare", "plots", selection),
+    )
+    # Wide, the key stands in the gutter; narrow, there is no room but above.
+    return [html.P(_keys(selection, screen), className="small"), frame] if screen.narrow else [frame]
+
+
+def _keys(selection: Selection, screen: Screen) -> list[Any]:
+    """Return the key of all treatments as one line."""
+    pairs = zip(selection.treatments["order"], selection.treatments["label"], strict=True)
+    return [
+        html.Span([key(int(order), screen.tokens), label], className="nowrap key-entry")
+        for order, label in pairs
+    ]
+
+
+def _effects(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> list[Any]:
+    rows = effect_rows(view, selection, trial, screen)
+    if rows.effects.empty:
+        return []
+    network = rows.network
+    caption = WORDS["effects_caption" if network else "effects_caption_plain"]
+    if runs_out(rows.effects, reach(rows.effects, rows.band())):
+        caption += " " + GRADIENT_WORDS["cut"]
+    finding = WORDS["effects"]
+    if network:
+        finding = WORDS["effects_finding"].format(
+            treatment=selection.treatment_label,
+            control=selection.control_label,
+            percent=more_or_less(network["percent"]),
+            gardens=count(int(network["gardens"]), "garden", "gardens"),
+            interval=between(network["percent_low"], network["percent_high"]),
+        )
+    frame = figure_frame(
+        effects_figure(rows, screen),
+        finding=finding,
+        caption=caption + _window(selection),
+        table=tables.effects(view, selection, trial),
+        name="effects",
+        csv=csv_address("compare", "effects", selection),
+    )
+    return [html.Section([html.H2(WORDS["effects"]), frame], className="block")]
+
+
+def _season(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> list[Any]:
+    rows = season_rows(view, selection, trial)
+    if rows is None:
+        return []
+    gain = WORDS["season_gain"].format(treatment=selection.treatment_label, control=selection.control_label)
+    gardens = count(rows.curves["site"].nunique(), "garden", "gardens")
+    frame = figure_frame(
+        season_figure(rows, screen),
+        finding=WORDS["season_finding"].format(gardens=gardens),
+        caption=WORDS["season_caption"] + _window(selection),
+        table=tables.season(view, selection, trial),
+        name="season",
+        csv=csv_address("compare", "season", selection),
+    )
+    note = html.P(
+        [f"{WORDS['season_note']} {gain} ", *_keys(selection, screen)], className="second small before-figure"
+    )
+    return [html.Section([html.H2(WORDS["season"]), note, frame], className="block")]
+
+
+PAGE = Page(
+    "/compare",
+    COMPARE,
+    "running",
+    narrow_down,
+    build,
+    {"plots": tables.plots, "effects": tables.effects, "season": tables.season},
+)

@@ -1,0 +1,116 @@
+"""Gradient: how the response changes along the row, over the map, the weather and the land."""
+
+from typing import Any
+
+import pandas as pd
+from dash import html
+
+from dashboard import data
+from dashboard.components.choice import choice, measure_choice, treatment_choice
+from dashboard.components.figure import figure_frame
+from dashboard.components.readout import readouts
+from dashboard.components.sentence import sentence
+from dashboard.components.states import nothing_yet
+from dashboard.data import TrialSeason, View
+from dashboard.figures.gradient import gradient_figure, stack_of
+from dashboard.figures.gradient_rows import ROW_AXIS, GradientRows
+from dashboard.figures.response import reach, runs_out
+from dashboard.figures.template import Screen
+from dashboard.numerals import count, long_day, more_or_less
+from dashboard.pages import tables
+from dashboard.pages.page import Content, Page, csv_address
+from dashboard.pages.rows import gradient_rows
+from dashboard.selection import USUAL_AXES, Selection, lay_out, measure, with_garden
+from dashboard.words import AXES, FIGURE, GRADIENT, OUTCOMES
+from dashboard.words import GRADIENT_WORDS as WORDS
+
+#: Gardens below which a row says nothing about other gardens; common practice, no source.
+LEAST_GARDENS = 4
+
+
+def narrow_down(view: View, selection: Selection) -> Selection:
+    """Return the selection with garden, measure, treatment and axis, as far as the season has them."""
+    trial = selection.trial
+    if trial is None:
+        return selection
+    outcomes = data.of_season(view, "effects", trial)["outcome"].unique().tolist()
+    lines = data.of_season(view, "gradient_band", trial)["axis"].unique().tolist()
+    axes = lines if trial.is_closed else list(USUAL_AXES)
+    return lay_out(measure(with_garden(selection), outcomes), axes)
+
+
+def build(view: View, selection: Selection, screen: Screen) -> Content:
+    """Return the page."""
+    trial = selection.trial
+    if trial is None or not selection.outcome:
+        return nothing_yet(GRADIENT.title, GRADIENT.nothing)
+    rows = gradient_rows(view, selection, trial, screen)
+    marks = rows.effects[rows.effects["treatment"] == selection.treatment]
+    if marks["site"].nunique() < LEAST_GARDENS:
+        return nothing_yet(GRADIENT.title, GRADIENT.nothing)
+    heading, sure = _sentence(view, selection, trial, marks)
+    finding = WORDS["finding_closed" if trial.is_closed else "finding_running"]
+    return [
+        *sentence(heading, sure, so_far=not trial.is_closed),
+        _choices(selection, screen),
+        figure_frame(
+            gradient_figure(rows, screen),
+            finding=finding.format(axis=AXES[selection.axis].label, sentence=heading),
+            caption=_caption(rows, marks),
+            table=tables.strips(view, selection, trial),
+            name="strips",
+            csv=csv_address("gradient", "strips", selection),
+            beside=readouts(rows, stack_of(rows, screen), screen),
+        ),
+    ]
+
+
+def _sentence(view: View, selection: Selection, trial: TrialSeason, marks: pd.DataFrame) -> tuple[str, str]:
+    """Return the night's words; for a running season what was seen, and until when it can change."""
+    # The night's sentence about the line is about the row, not about another axis.
+    places = ("network", "gradient") if selection.axis == ROW_AXIS else ("network",)
+    parts = [data.sentence(view, trial, place, selection.outcome, selection.treatment) for place in places]
+    heading = " ".join(words for words, _ in parts if words)
+    sure = " ".join(words for _, words in parts if words)
+    if trial.is_closed:
+        beside = ""
+        if selection.outcome != trial.primary_outcome and trial.primary_outcome in OUTCOMES:
+            beside = WORDS["beside"].format(primary=OUTCOMES[trial.primary_outcome].name)
+        return heading or GRADIENT.title, f"{sure} {beside}".strip()
+    low, high = marks["percent"].quantile([0.25, 0.75])
+    spread = WORDS["running_spread"].format(
+        gardens=count(marks["site"].nunique(), "garden", "gardens"),
+        low=more_or_less(low),
+        high=more_or_less(high),
+    )
+    until = WORDS["running"].format(night=long_day(view.published.night), close=long_day(trial.close))
+    return heading or until, " ".join(part for part in (sure, until if heading else "", spread) if part)
+
+
+def _choices(selection: Selection, screen: Screen) -> html.Div:
+    axes: list[tuple[Any, str]] = [
+        (AXES[axis].name, selection.address.choosing(axis=axis).href) for axis in selection.axes
+    ]
+    return html.Div(
+        [
+            choice(WORDS["axis"], axes, list(selection.axes).index(selection.axis)),
+            treatment_choice(WORDS["show"], selection, screen),
+            measure_choice(selection),
+        ],
+        className="bar",
+    )
+
+
+def _caption(rows: GradientRows, marks: pd.DataFrame) -> list[Any]:
+    """Return what the marks mean, what is not drawn, and what the figure cannot say."""
+    parts: list[Any] = [WORDS["caption_closed" if rows.is_closed else "caption_running"]]
+    bands = rows.bands[rows.bands["treatment"] == rows.focus]
+    if rows.is_closed and runs_out(marks, reach(marks, bands)):
+        parts.append(" " + WORDS["cut"])
+    lacking = [site for site in rows.gardens["site"] if site not in set(marks["site"])]
+    if lacking:
+        parts.append(" " + FIGURE["missing"].format(gardens=", ".join(lacking)))
+    return [*parts, " ", html.B(WORDS["pattern"])]
+
+
+PAGE = Page("/gradient", GRADIENT, "closed", narrow_down, build, {"strips": tables.strips})

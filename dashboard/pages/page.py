@@ -1,0 +1,43 @@
+"""What a page is."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from dashboard.data import TrialSeason, View
+from dashboard.figures.template import Screen
+from dashboard.selection import Selection
+from dashboard.words import PageWords
+
+Content = Sequence[Any]
+Build = Callable[[View, Selection, Screen], Content]
+Table = Callable[[View, Selection, TrialSeason], pd.DataFrame]
+
+
+@dataclass(frozen=True)
+class Page:
+    """One page: where it is, what it is called, how it is built, and the tables behind its figures.
+
+    `build` returns the content of the main part as a function of the snapshot seen, the choices in the
+    address and the screen. `narrow_down` completes the selection with the choices that only this page
+    offers. `prefer` is the state of season that it opens on while the address names none.
+    """
+
+    path: str
+    words: PageWords
+    prefer: str
+    narrow_down: Callable[[View, Selection], Selection]
+    build: Build
+    tables: Mapping[str, Table]
+
+    @property
+    def name(self) -> str:
+        """The page's name in downloads."""
+        return self.path.strip("/")
+
+
+def csv_address(page: str, figure: str, selection: Selection) -> str:
+    """Return where the table of a page's figure can be taken away, for the choices made there."""
+    return f"/download/{page}.csv?figure={figure}&{selection.address.query}".rstrip("&")

@@ -1,0 +1,136 @@
+"""What each figure draws, put together from the queries: fit to draw, west to east."""
+
+import pandas as pd
+
+from dashboard import data
+from dashboard.data import TrialSeason, View
+from dashboard.figures.compare import CompareRows, means_of
+from dashboard.figures.effects import EffectRows
+from dashboard.figures.gradient_rows import GradientRows
+from dashboard.figures.row import around, row_over
+from dashboard.figures.season import SeasonRows
+from dashboard.figures.template import Screen
+from dashboard.figures.watch import WatchRows
+from dashboard.selection import Selection
+from dashboard.words import GRADIENT_WORDS, OUTCOMES
+
+#: Gardens that a figure of Compare shows side by side; of a longer row, those around the chosen garden.
+MOST_GARDENS = 40
+#: The measure that adds up through the season.
+SEASON_OUTCOME = "marketable_kg_per_plant"
+
+
+def against(selection: Selection) -> str:
+    """Return what is compared with what: weight per plant against own-root."""
+    name = OUTCOMES[selection.outcome].name
+    return GRADIENT_WORDS["against"].format(outcome=name, control=selection.control_label)
+
+
+def gardens_of(selection: Selection) -> pd.DataFrame:
+    """Return the gardens of the trial that have a place."""
+    return data.drawable(selection.gardens, ["position_km", "across_km"]).rows
+
+
+def neighbours_of(selection: Selection) -> pd.DataFrame:
+    """Return the gardens that a figure of Compare has room for."""
+    return around(gardens_of(selection), selection.garden, MOST_GARDENS)
+
+
+def watch_rows(view: View, selection: Selection, trial: TrialSeason) -> WatchRows:
+    """Return what Watch draws."""
+    gardens, outlines = gardens_of(selection), data.outlines(view)
+    weeks = data.of_season(view, "weeks", trial)
+    known = weeks[weeks["site"].isin(gardens["site"])]
+    return WatchRows(outlines, gardens, known, row_over(outlines, gardens), selection.garden)
+
+
+def effects_of(view: View, selection: Selection, trial: TrialSeason, paper: str) -> pd.DataFrame:
+    """Return the chosen measure's differences, all treatments, with place and colour of their gardens."""
+    effects = data.of_season(view, "effects", trial)
+    return data.placed(view, effects[effects["outcome"] == selection.outcome], paper)
+
+
+def gradient_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> GradientRows:
+    """Return what Gradient draws along the chosen axis."""
+    attributes = data.of_season(view, "attributes", trial)
+    gardens = data.drawable(data.placed(view, attributes, screen.paper), ["position_km"]).rows
+    on_axis = gardens[["site", selection.axis]].rename(columns={selection.axis: "x"})
+    effects = effects_of(view, selection, trial, screen.paper).merge(on_axis, on="site")
+    bands = data.of_season(view, "gradient_band", trial)
+    is_shown = (bands["outcome"] == selection.outcome) & (bands["axis"] == selection.axis)
+    return GradientRows(
+        outlines=data.outlines(view),
+        gardens=gardens,
+        effects=data.drawable(effects, ["x", "percent"]).rows,
+        bands=bands[is_shown & trial.is_closed],
+        treatments=selection.compared,
+        row=row_over(data.outlines(view), gardens),
+        axis=selection.axis,
+        focus=selection.treatment,
+        chosen=selection.garden,
+        against=against(selection),
+        is_closed=trial.is_closed,
+    )
+
+
+def plots_of(view: View, selection: Selection, trial: TrialSeason, paper: str) -> data.Drawn:
+    """Return the plots with `value` in the unit shown, and those that have none."""
+    plots = data.placed(view, data.of_season(view, "plot_seasons", trial), paper)
+    scale = OUTCOMES[selection.outcome].scale
+    return data.drawable(plots.assign(value=plots[selection.outcome] * scale), ["value", "position_km"])
+
+
+def compare_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> CompareRows:
+    """Return what the first figure of Compare draws."""
+    gardens = neighbours_of(selection)
+    plots = plots_of(view, selection, trial, screen.paper).rows
+    known = plots["site"].isin(gardens["site"]) & plots["treatment"].isin(selection.treatments["treatment"])
+    return CompareRows(
+        gardens=gardens,
+        plots=plots[known],
+        means=means_of(plots[known]),
+        treatments=selection.treatments,
+        outcome=OUTCOMES[selection.outcome],
+        row=row_over(data.outlines(view), gardens_of(selection)),
+        chosen=selection.garden,
+    )
+
+
+def effect_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> EffectRows:
+    """Return what the second figure of Compare draws."""
+    gardens = neighbours_of(selection)
+    effects = data.drawable(effects_of(view, selection, trial, screen.paper), ["percent"]).rows
+    is_shown = (effects["treatment"] == selection.treatment) & effects["site"].isin(gardens["site"])
+    treatments = selection.treatments.set_index("treatment")
+    return EffectRows(
+        gardens=gardens,
+        effects=effects[is_shown],
+        network=data.answer(view, trial, selection.outcome, selection.treatment),
+        order=int(treatments.loc[selection.treatment, "order"]),
+        against=against(selection),
+        row=row_over(data.outlines(view), gardens_of(selection)),
+        chosen=selection.garden,
+    )
+
+
+def season_rows(view: View, selection: Selection, trial: TrialSeason) -> SeasonRows | None:
+    """Return what the last figure of Compare draws; None while nothing has been picked."""
+    gardens = neighbours_of(selection)
+    curves = data.of_season(view, "harvest_curves", trial)
+    curves = curves[curves["site"].isin(gardens["site"])].dropna(subset=["date", SEASON_OUTCOME])
+    if curves.empty:
+        return None
+    first = curves["date"].min()
+    curves = curves.assign(day=(curves["date"] - first).dt.days).sort_values(["site", "treatment", "day"])
+    effects = data.of_season(view, "effects", trial)
+    is_gain = (effects["outcome"] == SEASON_OUTCOME) & (effects["treatment"] == selection.treatment)
+    gains = effects[is_gain].dropna(subset=["percent"])
+    return SeasonRows(
+        gardens=gardens,
+        curves=curves,
+        gains=dict(zip(gains["site"], gains["percent"], strict=True)),
+        treatments=selection.treatments,
+        first=first.date(),
+        last_day=int(curves["day"].max()),
+        chosen=selection.garden,
+    )

@@ -1,0 +1,51 @@
+"""The table behind each figure: its rows in its order, the same on the page and as CSV."""
+
+import pandas as pd
+
+from dashboard import data
+from dashboard.data import TrialSeason, View
+from dashboard.figures.template import Screen
+from dashboard.pages.rows import SEASON_OUTCOME, effects_of, gradient_rows, plots_of
+from dashboard.selection import Selection
+
+#: Where a row's garden is: the first columns of every table.
+PLACE = ["site", "name", "county", "position_km"]
+DIFFERENCE = ["percent", "percent_low", "percent_high"]
+
+
+def tonight(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return each garden's state tonight with its counts."""
+    del view, trial
+    counts = ["last_picking", "open_questions", "rows_held", "pickings_received", "pickings_expected"]
+    return selection.gardens[[*PLACE, "state", "reason", *counts]]
+
+
+def strips(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return each garden's differences, weather and land."""
+    rows = gradient_rows(view, selection, trial, Screen())
+    known = ["rain_mm", "hot_days", "degree_days_c", "elevation_m", "texture", "ph"]
+    effects = rows.effects[["site", "treatment", *DIFFERENCE]]
+    joined = rows.gardens[[*PLACE, *known]].merge(effects, on="site", how="left")
+    return joined[[*PLACE, "treatment", *DIFFERENCE, *known]]
+
+
+def plots(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return every plot with the chosen measure and whether it counts; plots without a value at the end."""
+    drawn = plots_of(view, selection, trial, "light")
+    rows = pd.concat([drawn.rows, drawn.missing], ignore_index=True)
+    return rows[[*PLACE, "block", "plot", "treatment", selection.outcome, "used", "why_not"]]
+
+
+def effects(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return each garden's difference for the chosen measure and treatment, with its means and interval."""
+    rows = effects_of(view, selection, trial, "light")
+    rows = rows[rows["treatment"] == selection.treatment]
+    return rows[[*PLACE, "treatment", "mean_control", "mean_treatment", "plots", *DIFFERENCE]]
+
+
+def season(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return weight per plant adding up, day by day."""
+    del selection
+    rows = data.placed(view, data.of_season(view, "harvest_curves", trial), "light")
+    ordered = rows.sort_values(["position_km", "site", "treatment", "date"], kind="stable")
+    return ordered[[*PLACE, "treatment", "date", SEASON_OUTCOME]].reset_index(drop=True)

@@ -1,0 +1,144 @@
+"""Watch: every garden tonight, what came in, who is late, and how complete each trial is."""
+
+from typing import Any
+
+import pandas as pd
+from dash import html
+
+from dashboard import data
+from dashboard.components.attributes import attributes
+from dashboard.components.figure import figure_frame
+from dashboard.components.ledger import completeness, entry, garden_heading, ledger
+from dashboard.components.mark import link
+from dashboard.components.sentence import sentence
+from dashboard.components.states import nothing_yet
+from dashboard.data import TrialSeason, View
+from dashboard.figures.template import Screen
+from dashboard.figures.watch import NAMED, watch_figure
+from dashboard.numerals import count, day, number
+from dashboard.pages import tables
+from dashboard.pages.page import Content, Page, csv_address
+from dashboard.pages.rows import watch_rows
+from dashboard.selection import Selection
+from dashboard.words import STATES, WATCH
+from dashboard.words import WATCH_WORDS as WORDS
+
+#: Entries that the ledger of new sheets shows at first; the rest folds out.
+FIRST_ENTRIES = 6
+#: Verdicts in the order in which they want somebody.
+VERDICTS = ("refused", "taken in part", "taken")
+
+
+def build(view: View, selection: Selection, screen: Screen) -> Content:
+    """Return the page."""
+    trial = selection.trial
+    if trial is None:
+        return nothing_yet(WATCH.title, WATCH.nothing, STATES["first"])
+    rows = watch_rows(view, selection, trial)
+    heading, sure = data.sentence(view, trial, "watch")
+    came_in = _came_in(data.uploads(view))
+    states = ", ".join(
+        f"{number} {state}" for state, number in selection.gardens["state"].value_counts().items()
+    )
+    gardens = count(len(rows.gardens), "garden", "gardens")
+    caption = WORDS["caption"]
+    if len(rows.needing) > NAMED:
+        caption += " " + WORDS["more_listed"].format(count=len(rows.needing))
+    return [
+        *sentence(heading or WATCH.title, " ".join(part for part in (sure, came_in) if part)),
+        html.Div(
+            figure_frame(
+                watch_figure(rows, screen),
+                finding=WORDS["finding"].format(gardens=gardens, counts=states),
+                caption=caption,
+                table=tables.tonight(view, selection, trial),
+                name="tonight",
+                csv=csv_address("watch", "tonight", selection),
+            ),
+            className="after-sentence",
+        ),
+        html.Section(
+            [
+                html.Div([html.H2(WORDS["late"]), _late(selection)]),
+                html.Div([html.H2(WORDS["new"]), *_new(data.uploads(view))]),
+                html.Div([html.H2(WORDS["complete"]), *(_complete(one) for one in selection.trials)]),
+            ],
+            className="block cols",
+        ),
+    ]
+
+
+def _came_in(uploads: pd.DataFrame) -> str:
+    """Return how many sheets came in since last night, and what became of them."""
+    new = uploads[uploads["is_new"]]
+    if new.empty:
+        return WORDS["new_none"]
+    counts = new["verdict"].value_counts()
+    verdicts = ", ".join(f"{counts[name]} {name}" for name in reversed(VERDICTS) if name in counts)
+    return WORDS["sheets"].format(sheets=count(len(new), "sheet", "sheets"), verdicts=verdicts)
+
+
+def _late(selection: Selection) -> Any:
+    late = selection.gardens[selection.gardens["state"] == "late"]
+    return ledger([_late_entry(garden, selection) for garden in late.to_dict("records")], WORDS["late_none"])
+
+
+def _late_entry(garden: dict[str, Any], selection: Selection) -> html.Li:
+    days = garden["days_silent"]
+    words = (
+        garden["reason"] if pd.isna(days) else WORDS["silent"].format(days=count(int(days), "day", "days"))
+    )
+    if pd.notna(garden["last_sheet"]):
+        words += " " + WORDS["last_sheet"].format(day=day(garden["last_sheet"]))
+    see = selection.address.at("/compare").choosing(garden=garden["site"])
+    name = f"{WORDS['see']}: {garden['name']}"
+    return entry(
+        "late",
+        garden_heading(garden),
+        words,
+        link(WORDS["see"], see.href, className="small", **attributes(aria_label=name)),
+    )
+
+
+def _new(uploads: pd.DataFrame) -> list[Any]:
+    """Return the sheets since last night, those that want somebody first, the later ones folded away."""
+    new = uploads[uploads["is_new"]]
+    ranks = new["verdict"].map({name: rank for rank, name in enumerate(VERDICTS)})
+    ordered = new.assign(rank=ranks).sort_values(["rank", "upload"], ascending=[True, False])
+    entries = [_new_entry(row) for row in ordered.to_dict("records")]
+    shown, folded = entries[:FIRST_ENTRIES], entries[FIRST_ENTRIES:]
+    parts = [ledger(shown, WORDS["new_none"])]
+    if folded:
+        summary = WORDS["all_new"].format(count=count(len(entries), "sheet", "sheets"))
+        parts.append(
+            html.Details([html.Summary(summary), html.Ul(folded, className="ledger")], className="more")
+        )
+    return parts
+
+
+def _new_entry(row: dict[str, Any]) -> html.Li:
+    words = (
+        WORDS["refused"]
+        if row["verdict"] == "refused"
+        else WORDS["rows_in"].format(used=row["used"], rows=row["rows"])
+    )
+    if row["held"]:
+        words += ", " + WORDS["rows_wait"].format(held=row["held"])
+    file = f"{row['file']}, {row['tab']}" if isinstance(row["tab"], str) and row["tab"] else row["file"]
+    return entry(row["verdict"], [html.B(file), " ", html.Span(row["sites"], className="second")], words)
+
+
+def _complete(trial: TrialSeason) -> html.Div:
+    expected, received = trial.pickings_expected, trial.pickings_received
+    title = f"{trial.title} {trial.season}"
+    words = (
+        WORDS["share"].format(received=number(received), expected=number(expected))
+        if expected
+        else WORDS["none_expected"]
+    )
+    share = min(received / expected, 1.0) if expected else 0.0
+    right = WORDS[trial.state] if trial.state in ("closed", "planned") else f"{number(100 * share)}%"
+    return completeness(title, right, share, words)
+
+
+PAGE = Page("/watch", WATCH, "running", lambda view, selection: selection, build, {"tonight": tables.tonight})

@@ -1,0 +1,76 @@
+"""From an address to what stands on the page: a pure function of the snapshot, the address and the screen."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from dashboard import data
+from dashboard.address import Address
+from dashboard.components import shell, states
+from dashboard.components.ruler import ruler
+from dashboard.data import View
+from dashboard.figures.template import Screen
+from dashboard.pages import compare, gradient, watch
+from dashboard.pages.page import Page
+from dashboard.selection import Selection, select
+from sites.errors import InputError
+
+#: In the order of the masthead.
+PAGES: tuple[Page, ...] = (watch.PAGE, compare.PAGE, gradient.PAGE)
+#: The page that opens where the address names none.
+FIRST = gradient.PAGE
+
+
+@dataclass(frozen=True)
+class Routed:
+    """What fills the shell: the window's title, the masthead, the ruler and the main part."""
+
+    title: str
+    masthead: Sequence[Any]
+    ruler: Sequence[Any]
+    main: Sequence[Any]
+
+
+def page_at(path: str) -> Page | None:
+    """Return the page at a path; None where there is none."""
+    return next((page for page in PAGES if page.path == path.rstrip("/")), FIRST if path == "/" else None)
+
+
+def screen_of(told: Mapping[str, Any]) -> Screen:
+    """Return the screen that the browser tells of; what it leaves out or garbles is taken as usual."""
+    return Screen(
+        paper="dark" if told.get("paper") == "dark" else "light",
+        narrow=told.get("width") == "narrow",
+        zone=str(told.get("zone", "UTC")),
+    )
+
+
+def route(view: View, path: str, search: str, screen: Screen) -> Routed:
+    """Return everything that stands at an address."""
+    address = Address.parse(path, search)
+    page = page_at(address.path)
+    if page is None:
+        return Routed("Longrow", shell.masthead(PAGES, None, view, address, None, screen), [], states.lost())
+    try:
+        selection = selected(view, page, address, screen)
+    except InputError as problem:
+        masthead = shell.masthead(PAGES, page, view, address, None, screen)
+        return Routed(_title(page), masthead, [], states.unknown(str(problem), page.path))
+    return Routed(
+        _title(page),
+        shell.masthead(PAGES, page, view, address, selection, screen),
+        ruler(selection, data.outlines(view), screen),
+        page.build(view, selection, screen),
+    )
+
+
+def selected(view: View, page: Page, address: Address, screen: Screen) -> Selection:
+    """Return what an address means on a page.
+
+    Raises InputError where it names something that the snapshot does not hold.
+    """
+    return page.narrow_down(view, select(view, address, screen, prefer=page.prefer))
+
+
+def _title(page: Page) -> str:
+    return f"{page.words.title} · Longrow"

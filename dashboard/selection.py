@@ -1,0 +1,120 @@
+"""What an address means on a page: the reader's choices where they made any, the page's own where not."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import pandas as pd
+
+from dashboard import data
+from dashboard.address import Address
+from dashboard.data import TrialSeason, View
+from dashboard.figures.gradient_rows import ROW_AXIS
+from dashboard.figures.template import Screen
+from dashboard.words import AXES, OUTCOMES
+from sites.errors import InputError
+
+#: The weather axes that a running season can be laid out by, where they were measured.
+USUAL_AXES = (ROW_AXIS, "degree_days_c", "hot_days", "rain_mm")
+
+
+@dataclass(frozen=True)
+class Selection:
+    """What a page shows: one trial season, its gardens west to east, and the choices made there.
+
+    `garden` is the garden chosen; None while nobody has chosen, unless the page always reads one out.
+    """
+
+    address: Address
+    trials: Sequence[TrialSeason]
+    trial: TrialSeason | None
+    gardens: pd.DataFrame
+    garden: str | None
+    treatments: pd.DataFrame
+    treatment: str = ""
+    outcomes: Sequence[str] = ()
+    outcome: str = ""
+    axes: Sequence[str] = ()
+    axis: str = ROW_AXIS
+
+    @property
+    def compared(self) -> pd.DataFrame:
+        """The treatments compared with the control."""
+        return self.treatments[~self.treatments["is_control"]]
+
+    @property
+    def control_label(self) -> str:
+        """How figures name the control."""
+        labels = self.treatments.loc[self.treatments["is_control"], "label"]
+        return str(labels.iloc[0]) if len(labels) else ""
+
+    @property
+    def treatment_label(self) -> str:
+        """How figures name the treatment chosen."""
+        labels = self.treatments.loc[self.treatments["treatment"] == self.treatment, "label"]
+        return str(labels.iloc[0]) if len(labels) else ""
+
+
+def select(view: View, address: Address, screen: Screen, *, prefer: str) -> Selection:
+    """Return the trial season and the garden that an address means; `prefer` is running or closed.
+
+    Raises InputError where the address names something that the snapshot does not hold.
+    """
+    trials = data.trial_seasons(view)
+    trial = _trial(trials, address, prefer)
+    gardens = data.row_of_gardens(view, trial, screen.paper)
+    treatments = data.treatments(view, trial)
+    return Selection(address, trials, trial, gardens, _garden(gardens, address), treatments)
+
+
+def measure(selection: Selection, outcomes: Sequence[str]) -> Selection:
+    """Return the selection with its measure and its treatment, of the measures that the page can show."""
+    trial, compared = selection.trial, selection.compared
+    known = [outcome for outcome in OUTCOMES if outcome in outcomes]
+    known += [outcome for outcome in outcomes if outcome not in OUTCOMES]
+    primary = trial.primary_outcome if trial else ""
+    usual = primary if primary in known else (known[0] if known else "")
+    outcome = _chosen(selection.address, "outcome", known, usual, "measure")
+    names = compared["treatment"].tolist()
+    treatment = _chosen(selection.address, "treatment", names, names[0] if names else "", "treatment")
+    return replace(selection, outcomes=known, outcome=outcome, treatment=treatment)
+
+
+def lay_out(selection: Selection, axes: Sequence[str]) -> Selection:
+    """Return the selection with its horizontal axis, of those that the season can be laid out by."""
+    known = [axis for axis in AXES if axis in axes or axis == ROW_AXIS]
+    return replace(selection, axes=known, axis=_chosen(selection.address, "axis", known, ROW_AXIS, "axis"))
+
+
+def _chosen(address: Address, key: str, known: Sequence[str], usual: str, what: str) -> str:
+    named = address.get(key)
+    if named is None or (key == "outcome" and named in OUTCOMES and named not in known):
+        # Pages offer different measures and keep the choice between them.
+        return usual
+    if named not in known:
+        raise InputError(f"There is no {what} “{named}” here. Choose another one, or leave it to the page.")
+    return named
+
+
+def _trial(trials: Sequence[TrialSeason], address: Address, prefer: str) -> TrialSeason | None:
+    trial, season = address.get("trial"), address.get("season")
+    matching = [one for one in trials if trial in (None, one.trial) and season in (None, one.season)]
+    if not matching and (trial or season):
+        named = " ".join(word for word in (trial, season) if word)
+        raise InputError(f"There is no trial “{named}”. Choose another one, or leave it to the page.")
+    for state in (prefer, "running", "closed"):
+        for one in matching:
+            if one.state == state:
+                return one
+    return matching[0] if matching else None
+
+
+def _garden(gardens: pd.DataFrame, address: Address) -> str | None:
+    return _chosen(address, "garden", gardens["site"].tolist(), "", "garden") or None
+
+
+def with_garden(selection: Selection) -> Selection:
+    """Return the selection with a garden: the one chosen, else the one in the middle of the row."""
+    sites = selection.gardens["site"].tolist()
+    if selection.garden or not sites:
+        return selection
+    return replace(selection, garden=sites[len(sites) // 2])

@@ -1,0 +1,325 @@
+"""Every word that pages say by themselves, in English. Sentences of meaning come from the night instead."""
+
+from dataclasses import dataclass
+from types import MappingProxyType
+
+
+@dataclass(frozen=True)
+class PageWords:
+    """What a page is called and what it says while it cannot show its figure."""
+
+    link: str
+    title: str
+    nothing: str
+    reading: str
+    trouble: str
+
+
+WATCH = PageWords(
+    "Watch",
+    "All gardens tonight",
+    "No garden has sent anything yet. The first sheets show here the next morning.",
+    "Getting the gardens…",
+    "We cannot show the gardens right now.",
+)
+COMPARE = PageWords(
+    "Compare",
+    "Treatments side by side",
+    "No plot has a picking yet.",
+    "Drawing the plots…",
+    "We cannot draw this right now.",
+)
+GRADIENT = PageWords(
+    "Gradient",
+    "From west to east",
+    "We need pickings from at least 4 gardens to draw this.",
+    "Lining up the gardens…",
+    "We cannot draw this right now.",
+)
+
+SHELL = MappingProxyType(
+    {
+        "skip": "Skip to the page",
+        "pages": "Pages",
+        "trials": "Trial",
+        "seasons": "Season",
+        "so_far": "so far",
+        "published": "Published {moment}",
+        "ruler": "Gardens from west to east",
+        "ruler_title": "The row, west to east",
+        "ruler_hint": "choose a garden",
+        "all_gardens": "All gardens, west to east",
+        "west": "West: {garden}",
+        "east": "East: {garden}",
+        "end_west": "This is the westernmost garden",
+        "end_east": "This is the easternmost garden",
+        "km_east": "km east",
+        "km": "{km} km east",
+        "county": "{county} County",
+        "paper": "Paper",
+        "as_device": "as on this device",
+        "light": "light",
+        "dark": "dark",
+        "open": "This network keeps no accounts: whoever can open this page sees what its lead sees.",
+    }
+)
+STATES = MappingProxyType(
+    {
+        "first": "A trial shows here the night after its plots are laid out.",
+        "lost_title": "There is no page at this address.",
+        "lost": "It may have been typed with a slip. The pages are in the line above.",
+        "unknown_title": "This address names something we do not know.",
+        "unknown_link": "Open the page without it",
+        "nothing_lost": "Nothing that was sent is lost. Try again in a minute.",
+        "again": "Try again",
+        "reading": "Getting the page…",
+        "no_script": "This page draws its figures with JavaScript. Please switch it on.",
+    }
+)
+FIGURE = MappingProxyType(
+    {
+        "table": "Show as table",
+        "csv": "CSV",
+        "csv_name": "Download the table of this figure as CSV",
+        "picture": "Picture",
+        "picture_name": "Download this figure as a picture",
+        "rows_shown": "{shown} of {total} rows are shown. The CSV has them all.",
+        "missing": "Without a value, so not drawn: {gardens}.",
+        "squash": "north to south drawn at {ratio}",
+        "window": "{shown} of {total} gardens are drawn: those around {garden}. The CSV has them all.",
+    }
+)
+#: How much north to south is shortened against east to west, in words.
+RATIOS = (
+    (1 / 4, "a quarter"),
+    (1 / 3, "a third"),
+    (2 / 5, "two fifths"),
+    (1 / 2, "half"),
+    (3 / 5, "three fifths"),
+    (2 / 3, "two thirds"),
+    (3 / 4, "three quarters"),
+    (1.0, "full length"),
+)
+
+WATCH_WORDS = MappingProxyType(
+    {
+        "weeks": "Week by week",
+        "weeks_note": "week from",
+        "sent": "sent",
+        "part": "sent, rows wait",
+        "missing": "not here yet",
+        "early": "too early",
+        "absent": "nobody there",
+        "caption": "A garden without a mark is in step. Colour is place along the row, never state.",
+        "finding": "Map of {gardens} with their state tonight, and the pickings of each week. {counts}.",
+        "late": "Late",
+        "late_none": "No garden is late tonight.",
+        "silent": "{days} without a picking.",
+        "last_sheet": "Last sheet {day}.",
+        "see": "See",
+        "new": "Since last night",
+        "new_none": "No sheet came in since last night.",
+        "rows_in": "{used} of {rows} rows in",
+        "rows_wait": "{held} wait",
+        "refused": "No row could be read yet",
+        "all_new": "All {count} since last night",
+        "complete": "How complete",
+        "share": "{received} of {expected} expected plot pickings are here",
+        "none_expected": "No picking is expected yet",
+        "closed": "closed",
+        "planned": "planned",
+        "sheets": "{sheets} came in since last night: {verdicts}.",
+        "more_listed": "{count} more gardens need something: the table lists them.",
+    }
+)
+COMPARE_WORDS = MappingProxyType(
+    {
+        "measure": "Measure",
+        "against": "Against {control}",
+        "one_plot": "one plot",
+        "not_used": "does not count",
+        "scale_from": "scale starts at {start}",
+        "caption": "Gardens that stand close together are drawn side by side, west to east. Short strokes "
+        "are single plots, the mark is their mean. A garden alone is a small trial: read one column as a hint, "
+        "the whole row as an answer.",
+        "cross": "A cross is a plot that does not count; the table says why.",
+        "finding": "{outcome} by treatment in {gardens}, west to east.",
+        "effects": "Each garden beside the whole row",
+        "effects_title": "The difference",
+        "effects_note": "{outcome} against {control}",
+        "effects_caption": "Each mark is a garden, its thin line its own 95% interval. White band: where the "
+        "average over the row lies. Dotted lines: where 19 of 20 new gardens would lie.",
+        "effects_caption_plain": "Each mark is a garden, its thin line its own 95% interval.",
+        "effects_finding": "{treatment} against {control}: {percent} over {gardens}, likely range "
+        "{interval}.",
+        "all_gardens": "over the row",
+        "season": "Through the season",
+        "season_note": "Marketable kilograms per plant, adding up. All panels share one scale.",
+        "season_gain": "The figure at the right is {treatment} against {control}.",
+        "season_caption": "A line that stops early has no later picking. It does not mean that the harvest "
+        "ended.",
+        "season_finding": "Marketable weight per plant adding up through the season in {gardens}.",
+        "stops": "stops {day}",
+        "running": "So far, up to {night}. This can still change until {close}: weight so far is not the "
+        "season's weight, and a treatment that ripens later looks worse until it catches up.",
+    }
+)
+GRADIENT_WORDS = MappingProxyType(
+    {
+        "axis": "Lay the row out by",
+        "show": "Show",
+        "measure": "Measure",
+        "where": "Where",
+        "tonight": "Tonight",
+        "where_axis": "km east",
+        "difference": "The difference",
+        "against": "{outcome} against {control}",
+        "same": "same",
+        "new_gardens": "between the dotted lines: 19 of 20 new gardens",
+        "here": "{percent} here",
+        "interval": "interval {interval}",
+        "so_far": "so far",
+        "no_effect": "no comparison",
+        "rain": "Rain",
+        "rain_note": "over the season, mm",
+        "hot": "Hot days",
+        "hot_note": "too hot to set fruit",
+        "heat": "Heat",
+        "heat_note": "degree days, °C, from {start} up",
+        "land": "Land",
+        "land_note": "metres above the sea, topsoil below",
+        "height_note": "metres above the sea",
+        "metres": "metres above the sea",
+        "station": "nearest station {km}",
+        "warm_nights": "{nights} too warm",
+        "estimated": "{share} of days by rule",
+        "finding_closed": "Four strips over one axis, {axis}: map, difference, weather, land. {sentence}",
+        "finding_running": "Four strips over one axis, {axis}: map, difference so far, weather, land.",
+        "caption_closed": "Each mark is a garden, in the colour of its place along the row; its thin line is "
+        "its own 95% interval. White band: where the average lies. Dotted lines: where 19 of 20 new gardens "
+        "would lie.",
+        "caption_running": "Each mark is what a garden has measured so far, in the colour of its place along "
+        "the row.",
+        "cut": "A line that runs out of its strip goes further; the table has its ends.",
+        "pattern": "This is a pattern, not a cause. Heat, rain and soil change along the same line.",
+        "running": "So far, up to {night}. This can still change until {close}.",
+        "running_spread": "The middle half of {gardens} lies between {low} and {high} so far. Weight so far is "
+        "not the season's weight, and a treatment that ripens later looks worse until it catches up.",
+        "beside": "The trial was planned for {primary}. This is looked at beside it.",
+    }
+)
+
+
+@dataclass(frozen=True)
+class OutcomeWords:
+    """How a measure is named, and how its numbers are written."""
+
+    name: str
+    title: str
+    note: str
+    unit: str
+    digits: int
+    scale: float = 1.0
+
+
+#: Measures by their column of the plot seasons, in the order in which pages offer them.
+OUTCOMES = MappingProxyType(
+    {
+        "marketable_kg_per_plant": OutcomeWords(
+            "weight per plant", "Weight per plant", "marketable, kg", "kg", 2
+        ),
+        "marketable_fruits_per_plant": OutcomeWords(
+            "fruits per plant", "Fruits per plant", "marketable", "", 1
+        ),
+        "mean_fruit_mass_g": OutcomeWords("weight of a fruit", "Weight of a fruit", "marketable, g", "g", 0),
+        "marketable_share": OutcomeWords(
+            "marketable share", "Marketable share", "of the weight picked, %", "%", 0, 100.0
+        ),
+        "early_kg_per_plant": OutcomeWords(
+            "early weight", "Early weight", "marketable, first 21 picking days, kg per plant", "kg", 2
+        ),
+        "days_to_first_harvest": OutcomeWords(
+            "days to first pick", "Days to first pick", "from planting", "days", 0
+        ),
+    }
+)
+
+
+@dataclass(frozen=True)
+class AxisWords:
+    """How a horizontal axis is named in a choice and under a figure, and how its numbers are written."""
+
+    name: str
+    label: str
+    digits: int = 0
+
+
+AXES = MappingProxyType(
+    {
+        "position_km": AxisWords("km east", "km east"),
+        "degree_days_c": AxisWords("heat", "degree days of the season, °C"),
+        "degree_days_c_per_day": AxisWords("heat a day", "degree days a day, °C", 1),
+        "hot_days": AxisWords("hot days", "days too hot to set fruit"),
+        "warm_nights": AxisWords("warm nights", "nights too warm to set fruit"),
+        "rain_mm": AxisWords("rain", "rain of the season, mm"),
+        "rain_mm_per_day": AxisWords("rain a day", "rain a day, mm", 1),
+        "elevation_m": AxisWords("height", "metres above the sea"),
+        "ph": AxisWords("soil pH", "soil pH in water", 1),
+        "organic_matter_pct": AxisWords("organic matter", "organic matter of the topsoil, %", 1),
+    }
+)
+
+
+@dataclass(frozen=True)
+class ColumnWords:
+    """The heading of a table's column, and how many decimals its numbers show."""
+
+    heading: str
+    digits: int = 0
+    scale: float = 1.0
+
+
+#: Columns of tables. A column without an entry is headed by its own name.
+COLUMNS = MappingProxyType(
+    {
+        "site": ColumnWords("garden"),
+        "name": ColumnWords("name"),
+        "county": ColumnWords("county"),
+        "position_km": ColumnWords("km east"),
+        "treatment": ColumnWords("treatment"),
+        "block": ColumnWords("block"),
+        "plot": ColumnWords("plot"),
+        "plots": ColumnWords("plots"),
+        "used": ColumnWords("counts"),
+        "why_not": ColumnWords("why not"),
+        "percent": ColumnWords("difference, %", 0),
+        "percent_low": ColumnWords("from, %", 0),
+        "percent_high": ColumnWords("to, %", 0),
+        "mean_control": ColumnWords("control mean", 2),
+        "mean_treatment": ColumnWords("treatment mean", 2),
+        "rain_mm": ColumnWords("rain, mm"),
+        "hot_days": ColumnWords("hot days"),
+        "warm_nights": ColumnWords("warm nights"),
+        "degree_days_c": ColumnWords("degree days, °C"),
+        "degree_days_c_per_day": ColumnWords("degree days a day, °C", 1),
+        "rain_mm_per_day": ColumnWords("rain a day, mm", 1),
+        "elevation_m": ColumnWords("height, m"),
+        "texture": ColumnWords("topsoil"),
+        "ph": ColumnWords("pH", 1),
+        "organic_matter_pct": ColumnWords("organic matter, %", 1),
+        "state": ColumnWords("state"),
+        "reason": ColumnWords("why"),
+        "last_picking": ColumnWords("last picking"),
+        "open_questions": ColumnWords("questions"),
+        "rows_held": ColumnWords("rows on hold"),
+        "pickings_received": ColumnWords("pickings here"),
+        "pickings_expected": ColumnWords("pickings expected"),
+        "date": ColumnWords("date"),
+        "marketable_kg_per_plant": ColumnWords("kg per plant", 2),
+        "marketable_fruits_per_plant": ColumnWords("fruits per plant", 1),
+        "mean_fruit_mass_g": ColumnWords("g per fruit", 0),
+        "marketable_share": ColumnWords("marketable share, %", 0, 100.0),
+        "early_kg_per_plant": ColumnWords("early kg per plant", 2),
+        "days_to_first_harvest": ColumnWords("days to first pick", 0),
+    }
+)
