@@ -9,6 +9,6 @@ from pipeline.response.prediction import Prediction
 
 METHOD: Final[Method] = "reml"
 INTERVAL: Final[Interval] = "knapp-hartung"
-VARIANCE: Final[VarianceKind] = "pooled"
-PREDICTION: Final[Prediction] = "t"
+VARIANCE: Final[VarianceKind] = "moderated"
+PREDICTION: Final[Prediction] = "bootstrap"
 LEVEL: Final = 0.95

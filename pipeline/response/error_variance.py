@@ -34,6 +34,13 @@ class ErrorVariance:
     source: np.ndarray
 
 
+#: Least degrees of freedom of the prior. At 3 the coefficients of variation of 19 gardens in 20 lie within
+#: a factor of 7 of each other, wider than gardens are seen to differ. An estimate below it, which five
+#: gardens of two blocks give one time in three, is chance; with it weights become wild and the interval for
+#: the mean over such gardens holds it 93.7 % of the time instead of 94.6 %.
+LEAST_PRIOR_DF = 3.0
+
+
 def error_variance(sum_of_squares: Array, df: Array, kind: VarianceKind) -> ErrorVariance:
     """Return the variance of each garden by the named kind.
 
@@ -72,7 +79,7 @@ def moderated(sum_of_squares: Array, df: Array) -> tuple[Array, Array]:
     excess = float(np.var(level, ddof=1)) - chance if len(df) > 1 else 0.0
     if not excess > 0:
         return np.full(df.shape, pooled), np.full(df.shape, total_df)
-    prior_df = 2 * trigamma_inverse(excess)
+    prior_df = max(LEAST_PRIOR_DF, 2 * trigamma_inverse(excess))
     prior = np.exp(np.mean(level) + special.digamma(prior_df / 2) - np.log(prior_df / 2))
     return (prior_df * prior + sum_of_squares) / (prior_df + df), np.minimum(prior_df + df, total_df)
 

@@ -12,13 +12,18 @@ from pipeline.response.intervals import Estimates, Interval, coefficient_estimat
 from pipeline.response.meta_regression import NO_ERROR_KNOWN, regression
 from pipeline.response.network_answer import Pooled, because, known
 from pipeline.response.network_input import Covariates, NetworkInput, checked
-from pipeline.response.prediction import Prediction, t_prediction
+from pipeline.response.prediction import (
+    Prediction,
+    bootstrap_prediction,
+    confidence_distribution,
+    t_prediction,
+)
 from pipeline.response.random_effects import RandomEffects, random_effects
 from pipeline.response.weighted_regression import fit, intercept_only
 from sites.errors import InputError
 
-#: Fewest gardens for an interval for a new garden: with three, the t form has one degree of freedom and
-#: reaches 12.7 standard deviations each way.
+#: Fewest gardens for an interval for a new garden: with three the t form has one degree of freedom and
+#: reaches 12.7 standard deviations each way, and the other form says little more.
 FEWEST_FOR_NEW_GARDEN = 4
 
 ONE_GARDEN = "one garden cannot show how far gardens differ"
@@ -98,7 +103,10 @@ def _mean(mean: Estimates) -> dict[str, Any]:
 def _new_garden(
     model: RandomEffects, mean: Estimates, prediction: Prediction, level: float
 ) -> dict[str, Any]:
-    low, high = t_prediction(mean.value[0], mean.se[0], model.tau2, model.df - 1, level)
+    if prediction == "t":
+        low, high = t_prediction(mean.value[0], mean.se[0], model.tau2, model.df - 1, level)
+    else:
+        low, high = bootstrap_prediction(confidence_distribution(model), np.ones(1), level)
     return {"pi_low": known(low), "pi_high": known(high)}
 
 
