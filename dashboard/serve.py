@@ -3,19 +3,23 @@
 import shutil
 import sys
 from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
 from ipaddress import ip_address
 from pathlib import Path
 from typing import Annotated
 
+import pandas as pd
 import sqlalchemy as sa
 import typer
 
 from pipeline.commands.night import nightly
 from pipeline.commands.options import WorkspaceOption
 from pipeline.commands.printing import say
+from pipeline.publish.frames import FRAMES
 from pipeline.publish.snapshot import PublishedSnapshot, newest_snapshot
 from pipeline.store.engine import open_store
-from pipeline.workspace import open_workspace
+from pipeline.workspace import Workspace, open_workspace
 from sites.errors import InputError, WorkspaceError
 
 #: The invented network that ships with Longrow.
@@ -24,14 +28,29 @@ SAMPLE = Path(__file__).resolve().parents[1] / "sample_data"
 _THREADS = 8
 
 
-def newest_of(engine: sa.Engine) -> Callable[[], PublishedSnapshot | None]:
-    """Return a function that gives the published snapshot, the same object as long as it is published."""
-    held: list[PublishedSnapshot | None] = [None]
+@dataclass(frozen=True)
+class BeforeFirstNight:
+    """What is published before the first night: every frame without rows."""
 
-    def newest() -> PublishedSnapshot | None:
+    night: date
+    published: datetime
+    id: int = 0
+
+    def frame(self, name: str, trial: str | None = None, season: str | None = None) -> pd.DataFrame:
+        """Return the frame without rows."""
+        return next(frame.empty() for frame in FRAMES if frame.name == name)
+
+
+def newest_of(workspace: Workspace, engine: sa.Engine) -> Callable[[], PublishedSnapshot | BeforeFirstNight]:
+    """Return a function that gives the published snapshot, the same object as long as it is published."""
+    held: list[PublishedSnapshot] = []
+
+    def newest() -> PublishedSnapshot | BeforeFirstNight:
         found = newest_snapshot(engine)
-        if found is None or held[0] is None or held[0].id != found.id:
-            held[0] = found
+        if found is None:
+            return BeforeFirstNight(workspace.today(), workspace.now())
+        if not held or held[0].id != found.id:
+            held[:] = [found]
         return held[0]
 
     return newest
@@ -50,7 +69,7 @@ def serve(
     _refuse_beyond_loopback(host)
     place = open_workspace(workspace)
     engine = open_store(place.database_url)
-    app = create_app(newest_of(engine))
+    app = create_app(newest_of(place, engine))
     try:
         server = waitress.create_server(app.server, host=host, port=port, threads=_THREADS)
     except OSError as error:
@@ -103,6 +122,3 @@ def _copy_sample(folder: Path) -> None:
     if not (SAMPLE / "network.toml").exists():
         raise WorkspaceError(f"The sample network is missing from {SAMPLE}. Install Longrow again.")
     shutil.copytree(SAMPLE, folder, dirs_exist_ok=True)
-
-
-__all__ = ["demo", "newest_of", "serve"]

@@ -14,6 +14,11 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationErr
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
+from pipeline.response import defaults
+from pipeline.response.between_gardens import Method
+from pipeline.response.error_variance import VarianceKind
+from pipeline.response.intervals import Interval
+from pipeline.response.prediction import Prediction
 from sites.errors import SettingsError
 
 FILE = "network.toml"
@@ -68,16 +73,12 @@ class Weather(_Section):
 class Answer(_Section):
     """How the response is estimated; fix these before a season starts."""
 
-    method: Literal["reml", "paule-mandel", "dersimonian-laird"] = Field(
-        "reml", description="Estimator of the variance between gardens."
+    method: Method = Field(defaults.METHOD, description="Estimator of the variance between gardens.")
+    interval: Interval = Field(defaults.INTERVAL, description="Kind of interval for the mean over gardens.")
+    variance: VarianceKind = Field(
+        defaults.VARIANCE, description="Where the variance within gardens comes from."
     )
-    interval: Literal["knapp-hartung", "knapp-hartung-floor", "normal"] = Field(
-        "knapp-hartung", description="Kind of interval for the mean over gardens."
-    )
-    variance: Literal["garden", "pooled", "moderated"] = Field(
-        "pooled", description="Where the variance within gardens comes from."
-    )
-    prediction: Literal["t", "bootstrap"] = Field("t", description="Kind of interval for a new garden.")
+    prediction: Prediction = Field(defaults.PREDICTION, description="Kind of interval for a new garden.")
     completeness: Share = Field(
         0.8, description="Share of a garden's picking days that a plot needs to enter the answer."
     )

@@ -71,7 +71,7 @@ def _trials(
             {
                 "trial": trial.trial,
                 "season": trial.season,
-                "title": f"{trial.trial.replace('-', ' ').capitalize()} {trial.season}",
+                "title": trial.trial.replace("-", " ").capitalize(),
                 "crop": trial.crop,
                 "crop_name": crop,
                 "control": trial.control,

@@ -65,7 +65,7 @@ def network_sentence(
     else:
         text = _CANNOT_TELL[language].format(T=treatment, C=control)
         sure = _COULD_BE[language].format(low=low, high=high, counts=counts)
-    return Sentence(text, f"{sure} {new_garden_sentence(new_garden, language)}".strip())
+    return Sentence(_begun(text), f"{sure} {new_garden_sentence(new_garden, language)}".strip())
 
 
 def new_garden_sentence(new_garden: Interval | None, language: str) -> str:
@@ -121,6 +121,11 @@ def number(value: float) -> str:
 def directed(value: float, language: str) -> str:
     """Return a percentage with its direction in words."""
     return f"{number(value)} {_PERCENT[language]} {_MORE[language][value >= 0]}"
+
+
+def _begun(sentence: str) -> str:
+    """Return the sentence with a capital letter, whatever a treatment is called."""
+    return sentence[:1].upper() + sentence[1:]
 
 
 def _too_few(gardens: int, language: str) -> str:

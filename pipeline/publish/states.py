@@ -101,7 +101,8 @@ def weeks(
     part = _weeks_with(held_days)
     first = _mondays(pickings.groupby("site")["date"].min())
     # A garden that has not picked yet is early until the first garden of the network has.
-    began = grid["site"].map(first).fillna(first.min()).fillna(mondays[-1] + pd.Timedelta(days=7))
+    nobody_yet = mondays[-1] + pd.Timedelta(days=7)
+    began = pd.Series(first.reindex(grid["site"]).to_numpy()).fillna(first.min()).fillna(nobody_yet)
     keys = pd.MultiIndex.from_frame(grid)
     absent = np.zeros(len(grid), dtype=bool)
     for row in absences.to_dict("records"):

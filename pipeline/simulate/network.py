@@ -136,7 +136,7 @@ def _registry_files(gardens: pd.DataFrame, layout: pd.DataFrame, network: Networ
             "code": [CODES[name] for name in (CONTROL, *GRAFTED)],
             "cultivar": CULTIVAR,
             "rootstock": ["", *GRAFTED.values()],
-            "label": ["Own-root", *(f"{name} rootstock" for name in GRAFTED.values())],
+            "label": ["own-root plants", *(f"grafting on {name}" for name in GRAFTED.values())],
         }
     )
     columns = ["season", "site", "trial", "block", "plot", "treatment", "planted_as", "row", "col"]

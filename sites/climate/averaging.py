@@ -90,7 +90,9 @@ def sum_over_stations(weight: Floats, station: npt.NDArray[np.intp], layers: Flo
     gardens, most = station.shape
     pointers = np.arange(gardens + 1) * most
     product = csr_array((weight.ravel(), station.ravel(), pointers), shape=(gardens, len(layers)))
-    return np.asarray(product @ layers.reshape(len(layers), int(np.prod(layers.shape[1:])))).reshape(gardens, *layers.shape[1:])
+    return np.asarray(product @ layers.reshape(len(layers), int(np.prod(layers.shape[1:])))).reshape(
+        gardens, *layers.shape[1:]
+    )
 
 
 def _silent(known: Booleans, near: Neighbours) -> npt.NDArray[np.uint8]:
