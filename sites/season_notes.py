@@ -75,7 +75,7 @@ def transplanting_notes(sites: pd.Series, risk: pd.DataFrame, year: int) -> pd.D
 
 
 def hardening_notes(sites: pd.Series, planting: pd.Series, days: int = HARDENING_DAYS) -> pd.DataFrame:
-    """Return from when to harden off transplants: `number` days before the planting date, where there is one."""
+    """Return from when to harden off transplants: `number` days before each planting date that is known."""
     known = planting.notna().to_numpy()
     to_date = pd.to_datetime(planting[known])
     return _notes(
@@ -161,9 +161,10 @@ def heat_notes(
 def lead_band(lead_mg_per_kg: Numbers, bands: tuple[tuple[float, str], ...] = LEAD_BANDS) -> npt.NDArray[Any]:
     """Return the band of total lead: "no text", "good practice", "above screening" or "above removal".
 
-    A level itself belongs to the band below it. No band says that a soil is safe; missing gives "no text".
+    A level itself belongs to the band that begins there, which is the careful side. No band says that a soil is
+    safe; missing gives "no text".
     """
-    return _band(lead_mg_per_kg, bands, inclusive=False)
+    return _band(lead_mg_per_kg, bands)
 
 
 def lead_notes(tests: pd.DataFrame, bands: tuple[tuple[float, str], ...] = LEAD_BANDS) -> pd.DataFrame:
@@ -181,11 +182,11 @@ def lead_notes(tests: pd.DataFrame, bands: tuple[tuple[float, str], ...] = LEAD_
     return notes.assign(code=pd.Series(codes, dtype="str"), number=highest["lead_ppm"].to_numpy()[told])
 
 
-def _band(values: Numbers, bands: tuple[tuple[float, str], ...], inclusive: bool = True) -> npt.NDArray[Any]:
-    """Return the name of the last band that begins at or below (not inclusive: below) each value."""
+def _band(values: Numbers, bands: tuple[tuple[float, str], ...]) -> npt.NDArray[Any]:
+    """Return the name of the last band that begins at or below each value, the first for a missing one."""
     number = np.nan_to_num(np.asarray(values, dtype=float), nan=-np.inf)
     starts = np.array([start for start, _ in bands])
-    position = np.searchsorted(starts, number, side="right" if inclusive else "left") - 1
+    position = np.searchsorted(starts, number, side="right") - 1
     return np.array([name for _, name in bands], dtype=object)[np.maximum(position, 0)]
 
 

@@ -13,6 +13,9 @@ DegreeDayMethod = Literal["average", "clamped", "sine", "max-only"]
 #: The names of the methods, as the crop table and the settings spell them.
 METHODS = ("average", "clamped", "sine", "max-only")
 
+#: Half a day's range, in degrees, below which a day has one temperature and no sine.
+LEAST_AMPLITUDE = 1e-9
+
 
 @scalars_stay_scalars
 def growing_degree_days(
@@ -74,9 +77,9 @@ def _sine_above(mean: npt.NDArray[Any], amplitude: npt.NDArray[Any], threshold: 
     ((mean - threshold)(pi/2 - t) + amplitude cos t) / pi. Days wholly above or below have t at -pi/2 or pi/2.
     """
     excess = mean - threshold
-    swing = np.where(amplitude > 0.0, amplitude, 1.0)
-    crossing = np.where(
-        amplitude > 0.0, np.clip(-excess / swing, -1.0, 1.0), np.where(excess > 0.0, -1.0, 1.0)
-    )
+    swings = amplitude > LEAST_AMPLITUDE
+    swing = np.where(swings, amplitude, 1.0)
+    level = np.where(excess > 0.0, -1.0, 1.0)
+    crossing = np.where(swings, np.clip(-excess / swing, -1.0, 1.0), level)
     angle = np.arcsin(crossing)
     return (excess * (np.pi / 2.0 - angle) + amplitude * np.cos(angle)) / np.pi

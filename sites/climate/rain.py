@@ -73,7 +73,7 @@ def water_balance(
     for day, day_change in enumerate(change):
         missing = missing + day_change
         drained -= np.minimum(missing, 0.0)
-        missing = np.minimum(np.maximum(missing, 0.0), available, out=depletion[day])
+        missing = np.minimum(np.maximum(missing, 0.0), available, out=depletion[day, ...])
     short = (depletion > allowed_depletion * available).sum(axis=0)
     short = np.where(np.isnan(missing), np.nan, short)
     return WaterBalance(np.moveaxis(depletion, 0, -1), drained, short)
