@@ -10,7 +10,7 @@ from dash.exceptions import PreventUpdate
 from flask import Flask
 
 from dashboard.access.account import OPEN_ACCOUNT
-from dashboard.access.guard import LOOPBACK, stand_guard
+from dashboard.access.guard import LOOPBACK, keep_inside, stand_guard
 from dashboard.components import shell, states
 from dashboard.data import Published, View
 from dashboard.download import serve_tables
@@ -52,6 +52,7 @@ def create_app(
     serve_tables(server, view)
     _route_by(app, view)
     _let_the_browser_help(app)
+    keep_inside(server, app.csp_hashes())
     return app
 
 

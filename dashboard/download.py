@@ -16,7 +16,7 @@ FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
 def serve_tables(server: Flask, view: Callable[[], View]) -> None:
-    """Add /download/<page>.csv to the server: the table of the figure that `figure` names, as chosen there."""
+    """Add /download/<page>.csv to the server: the table of the figure named in it, as chosen there."""
 
     def download(name: str) -> Response:
         page, figure = page_at(f"/{name}"), request.args.get("figure", "")

@@ -140,8 +140,8 @@ COMPARE_WORDS = MappingProxyType(
         "not_used": "does not count",
         "scale_from": "scale starts at {start}",
         "caption": "Gardens that stand close together are drawn side by side, west to east. Short strokes "
-        "are single plots, the mark is their mean. A garden alone is a small trial: read one column as a hint, "
-        "the whole row as an answer.",
+        "are single plots, the mark is their mean. A garden alone is a small trial: read one column as a "
+        "hint, the whole row as an answer.",
         "cross": "A cross is a plot that does not count; the table says why.",
         "finding": "{outcome} by treatment in {gardens}, west to east.",
         "effects": "Each garden beside the whole row",

@@ -7,7 +7,7 @@
   // Moves the plumb line and the ring of one figure; without a garden neither is seen.
   function move(graph, site) {
     const meta = graph.layout && graph.layout.meta;
-    if (!meta || !meta.places) return;
+    if (!meta || !meta.places || !graph._fullLayout) return;
     const place = meta.places[site || meta.chosen];
     const changes = {};
     (graph.layout.shapes || []).forEach(function (shape, index) {
@@ -22,7 +22,11 @@
         changes[key + "yanchor"] = place[1];
       }
     });
-    if (Object.keys(changes).length) window.Plotly.relayout(graph, changes);
+    if (Object.keys(changes).length) {
+      window.Plotly.relayout(graph, changes).catch(function (problem) {
+        if (graph._fullLayout) throw problem; // else the figure went while its line moved
+      });
+    }
   }
 
   function read(block, site) {

@@ -1,4 +1,4 @@
-"""The ruler: every garden at its kilometre, west to east, the same on every page; one chooses a garden there."""
+"""The ruler: every garden at its kilometre, the same on every page; one chooses a garden there."""
 
 from typing import Any
 

@@ -95,7 +95,7 @@ def masthead(
 
 
 def _trial_choice(selection: Selection) -> list[Any]:
-    """Return the trial's name or, where there are more, the choice of trials; and the choice of its seasons."""
+    """Return the trial's name, or the choice of trials where there are more, and that of its seasons."""
     now = selection.trial
     if now is None:
         return []

@@ -1,4 +1,4 @@
-"""What stands where a page has nothing to show: nothing yet, reading, trouble, an address that leads nowhere."""
+"""What stands where a page has nothing to show: nothing yet, reading, trouble, unknown or lost."""
 
 from typing import Any
 

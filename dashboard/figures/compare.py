@@ -91,7 +91,7 @@ def _words(frame: pd.DataFrame, rows: CompareRows, last: str) -> list[str]:
 
 
 def _traces(rows: CompareRows, at: dict[str, float], beside: dict[str, float], screen: Screen) -> list[Any]:
-    """Return strokes, crosses, connecting lines and marks; `at` and `beside` count along the gardens' axis."""
+    """Return strokes, crosses, connecting lines and marks; `at` and `beside` count along the row."""
     colours = dict(zip(rows.gardens["site"], rows.gardens["colour"], strict=True))
     along, value = ("y", "value") if screen.narrow else ("x", "value")
     across = "x" if screen.narrow else "y"
@@ -198,7 +198,7 @@ def _columns(rows: CompareRows, screen: Screen) -> go.Figure:
             "ticktext": [number(value, _tick_digits(values)) for value in values],
         },
         _traces(rows, at, beside, screen),
-        [*plumb_shapes(at.get(rows.chosen or ""), stack, screen), *shapes],
+        [*plumb_shapes(at.get(rows.chosen or ""), stack, screen, "below"), *shapes],
         [*strip_title(stack, "plots", rows.outcome.title, note, screen, wrap=17), *heads, *words],
     )
     figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)

@@ -41,52 +41,71 @@ def width_of(heading: str, reason: str) -> float:
     return max(BOLD_PX * len(heading), LETTER_PX * len(reason)) + MARK_PX
 
 
-def place_labels(
-    anchors: Sequence[tuple[float, float]],
-    widths: Sequence[float],
-    marks: Sequence[tuple[float, float]],
-    sheet: tuple[float, float, float, float],
-    mark_radius: float,
-    height: float = HEIGHT_PX,
-) -> list[Label]:
-    """Return a place for the label of each anchor; anchors come west to east.
+@dataclass(frozen=True)
+class Scene:
+    """The map at one width of the screen, in pixels, up to down.
 
-    All lengths are pixels, up to down. `marks` are the discs that labels spare, `sheet` the left, top,
-    right and bottom that they keep within. Each label takes the place that costs least, in the order
-    given, and may move again in further rounds; the same input gives the same places.
+    `anchors` are the gardens to label, west to east, `marks` the middles of all discs, `sheet` the left,
+    top, right and bottom that labels keep within.
     """
-    discs = np.array([(x - mark_radius, y - mark_radius, x + mark_radius, y + mark_radius) for x, y in marks])
+
+    anchors: Sequence[tuple[float, float]]
+    marks: Sequence[tuple[float, float]]
+    sheet: tuple[float, float, float, float]
+
+
+def place_labels(
+    scenes: Sequence[Scene], widths: Sequence[float], mark_radius: float, height: float = HEIGHT_PX
+) -> list[Label]:
+    """Return a place for the label of each garden that does well in all the scenes.
+
+    `widths` are the labels' own, in pixels. Each label takes the place that costs least and may move
+    again in further rounds; the same input gives the same places.
+    """
     choices = [_choices(width, height) for width in widths]
-    fixed = [_boxes(choice, anchor) for choice, anchor in zip(choices, anchors, strict=True)]
-    own = [
-        OVER_MARK * _overlap(boxes, discs) + OFF_SHEET * _outside(boxes, sheet) + _distance(choice)
-        for boxes, choice in zip(fixed, choices, strict=True)
-    ]
+    own = [_distance(choice) for choice in choices]
+    boxes: list[list[np.ndarray]] = []
+    for scene in scenes:
+        discs = np.array(
+            [(x - mark_radius, y - mark_radius, x + mark_radius, y + mark_radius) for x, y in scene.marks]
+        )
+        boxes.append([_boxes(*pair) for pair in zip(choices, scene.anchors, strict=True)])
+        for index, candidates in enumerate(boxes[-1]):
+            cost = OVER_MARK * _overlap(candidates, discs) + OFF_SHEET * _outside(candidates, scene.sheet)
+            own[index] = own[index] + cost
     # One greedy order may wedge a label in; the better of the two is taken.
-    orders = (range(len(fixed)), range(len(fixed) - 1, -1, -1))
+    count = len(choices)
+    orders = (range(count), range(count - 1, -1, -1))
     picked = min(
-        (_settle(fixed, own, order) for order in orders), key=lambda picks: _total(fixed, own, picks)
+        (_settle(boxes, own, order) for order in orders), key=lambda picks: _total(boxes, own, picks)
     )
     return [choice[pick] for choice, pick in zip(choices, picked, strict=True)]
 
 
-def _settle(fixed: Sequence[np.ndarray], own: Sequence[np.ndarray], order: Sequence[int]) -> list[int]:
+def _settle(
+    boxes: Sequence[Sequence[np.ndarray]], own: Sequence[np.ndarray], order: Sequence[int]
+) -> list[int]:
     """Return the place that each label takes when they choose in this order, round after round."""
     picked: dict[int, int] = {}
     for _ in range(ROUNDS):
         for index in order:
-            others = np.array([fixed[other][pick] for other, pick in picked.items() if other != index])
-            picked[index] = int(np.argmin(own[index] + OVER_LABEL * _overlap(fixed[index], others)))
-    return [picked[index] for index in range(len(fixed))]
+            cost = own[index]
+            for scene in boxes:
+                others = np.array([scene[other][pick] for other, pick in picked.items() if other != index])
+                cost = cost + OVER_LABEL * _overlap(scene[index], others)
+            picked[index] = int(np.argmin(cost))
+    return [picked[index] for index in range(len(own))]
 
 
-def _total(fixed: Sequence[np.ndarray], own: Sequence[np.ndarray], picked: Sequence[int]) -> float:
+def _total(boxes: Sequence[Sequence[np.ndarray]], own: Sequence[np.ndarray], picked: Sequence[int]) -> float:
     """Return what all places cost together."""
-    boxes = np.array([fixed[index][pick] for index, pick in enumerate(picked)])
-    shared = sum(
-        float(_overlap(boxes[index : index + 1], boxes[index + 1 :])[0]) for index in range(len(boxes))
-    )
-    return sum(float(own[index][pick]) for index, pick in enumerate(picked)) + OVER_LABEL * shared
+    total = sum(float(own[index][pick]) for index, pick in enumerate(picked))
+    for scene in boxes:
+        taken = np.array([scene[index][pick] for index, pick in enumerate(picked)])
+        total += OVER_LABEL * sum(
+            float(_overlap(taken[index : index + 1], taken[index + 1 :])[0]) for index in range(len(taken))
+        )
+    return total
 
 
 def _choices(width: float, height: float) -> list[Label]:

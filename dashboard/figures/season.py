@@ -23,7 +23,7 @@ SILENT_DAYS = 7
 
 @dataclass(frozen=True)
 class SeasonRows:
-    """What the figure draws: gardens west to east, curves with `day` counted from `first`, gains in percent."""
+    """What the figure draws: gardens west to east, curves by days since `first`, gains in percent."""
 
     gardens: pd.DataFrame
     curves: pd.DataFrame

@@ -89,7 +89,9 @@ def leader(
     }
 
 
-def plumb_shapes(at: float | None, stack: Stack, screen: Screen) -> list[dict[str, Any]]:
+def plumb_shapes(
+    at: float | None, stack: Stack, screen: Screen, layer: str = "above"
+) -> list[dict[str, Any]]:
     """Return the plumb line at a place of the axis, not to be seen while there is none.
 
     Wide, one line runs through all strips; narrow, it spares the titles between them. Scripts find it by
@@ -97,7 +99,7 @@ def plumb_shapes(at: float | None, stack: Stack, screen: Screen) -> list[dict[st
     """
     refs = [f"{stack.axis(strip.name)} domain" for strip in stack.strips] if screen.narrow else ["paper"]
     x = 0.0 if at is None else at
-    plumb = {"name": "plumb", "type": "line", "xref": "x", "x0": x, "x1": x, "y0": 0, "y1": 1}
+    plumb = {"name": "plumb", "type": "line", "xref": "x", "x0": x, "x1": x, "y0": 0, "y1": 1, "layer": layer}
     return [plumb | {"yref": ref, "visible": at is not None, "line": _stamp(screen)} for ref in refs]
 
 

@@ -7,7 +7,7 @@ import pandas as pd
 import plotly.graph_objects as go
 
 from dashboard.figures import place, strips
-from dashboard.figures.labels import HEIGHT_PX, Label, place_labels, width_of
+from dashboard.figures.labels import HEIGHT_PX, Label, Scene, place_labels, width_of
 from dashboard.figures.marks import anchored, state_shapes
 from dashboard.figures.row import Row
 from dashboard.figures.stack import Part, Stack, Strip, assemble
@@ -17,7 +17,7 @@ from dashboard.figures.weeks import grid_height, key_lines, weeks_part
 
 #: States in which a garden needs somebody, and is named on the map.
 NEEDS = ("late", "question", "held")
-#: Up to this many are named in full, up to the second number shown by their mark; beyond, the lists name them.
+#: Up to this many are named in full, up to the second number shown by their mark; beyond, lists name them.
 NAMED, MARKED = 12, 40
 #: Size of a state's mark, pixels.
 MARK_ONLY_PX = 16.0
@@ -26,6 +26,8 @@ MAP_PX = (310, 176)
 NARROW_LEFT = 50
 #: Room above the grid for its column heads and its title: wide, narrow.
 HEADS_PX = (58, 56)
+#: Plot width of the narrowest screen that counts as wide, pixels.
+LEAST_PLOT_PX = 816
 #: Pixels of the right gutter that a label may reach into.
 INTO_GUTTER = 150
 
@@ -79,24 +81,15 @@ def _labels(
     """Return mark, name and reason of every garden that needs somebody, as shapes and annotations."""
     needing = rows.needing if len(rows.needing) <= MARKED else rows.needing.iloc[:0]
     by_mark = screen.narrow or len(needing) > NAMED
-    south, north = place.north_south(rows.outlines, rows.gardens)
-    per_km = stack.pixels("where") / (north - south)
-    pixels = {
-        site: (rows.row.fraction(x) * screen.plot_width, (north - y) * per_km)
-        for site, x, y in zip(
-            *(rows.gardens[key] for key in ("site", "position_km", "across_km")), strict=True
-        )
-    }
     widths = [
         MARK_ONLY_PX if by_mark else width_of(f"{site} {name}", reason)
         for site, name, reason in zip(*(needing[key] for key in ("site", "name", "reason")), strict=True)
     ]
-    sheet = (0, 0, screen.plot_width + (0 if by_mark else INTO_GUTTER), stack.pixels("where"))
+    reach = 0 if by_mark else INTO_GUTTER
+    across = (screen.plot_width,) if screen.narrow else (screen.plot_width, LEAST_PLOT_PX)
     placed = place_labels(
-        [pixels[site] for site in needing["site"]],
+        [_scene(rows, needing, stack.pixels("where"), width, reach) for width in across],
         widths,
-        list(pixels.values()),
-        sheet,
         strips.mark_size(screen) / 2 + 2,
         MARK_ONLY_PX if by_mark else HEIGHT_PX,
     )
@@ -111,6 +104,20 @@ def _labels(
             shapes += _leader(label, anchor, screen)
             words += _words(garden, label, anchor, screen)
     return shapes, words
+
+
+def _scene(rows: WatchRows, needing: pd.DataFrame, height: int, width: float, reach: float) -> Scene:
+    """Return the map at one width of its plot; labels may reach so far into the gutter east of it."""
+    south, north = place.north_south(rows.outlines, rows.gardens)
+    pixels = {
+        site: (rows.row.fraction(x) * width, (north - y) / (north - south) * height)
+        for site, x, y in zip(
+            *(rows.gardens[key] for key in ("site", "position_km", "across_km")), strict=True
+        )
+    }
+    return Scene(
+        [pixels[site] for site in needing["site"]], list(pixels.values()), (0, 0, width + reach, height)
+    )
 
 
 def _leader(label: Label, anchor: dict[str, Any], screen: Screen) -> list[dict[str, Any]]:

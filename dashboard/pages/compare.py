@@ -78,7 +78,7 @@ def _plots(view: View, selection: Selection, trial: TrialSeason, screen: Screen)
         csv=csv_address("compare", "plots", selection),
     )
     # Wide, the key stands in the gutter; narrow, there is no room but above.
-    return [html.P(_keys(selection, screen), className="small"), frame] if screen.narrow else [frame]
+    return [html.P(_keys(selection, screen), className="small keys"), frame] if screen.narrow else [frame]
 
 
 def _keys(selection: Selection, screen: Screen) -> list[Any]:
