@@ -1,4 +1,4 @@
-"""What all tests share: tools that may be missing, and what that means."""
+"""What all tests share: tools that may be missing, and what that means; time that no example is held to."""
 
 import os
 import shutil
@@ -8,6 +8,11 @@ import time
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# A slow machine is no fault of the code: no example fails for the time it took.
+settings.register_profile("longrow", deadline=None)
+settings.load_profile("longrow")
 
 #: Where CI promises a tool, a test that cannot run is a failure.
 IN_CI = os.environ.get("CI") == "true"

@@ -74,7 +74,7 @@ def coefficient_estimates(fit: WeightedFit, interval: Interval, level: float) ->
 
 @dataclass(frozen=True)
 class JointTest:
-    """The test that all coefficients but the intercept are 0; `df2` is infinite for the normal interval."""
+    """The F test that some coefficients are 0 together; `df2` is infinite for the normal interval."""
 
     f: Array
     df1: int
@@ -82,15 +82,15 @@ class JointTest:
     p: Array
 
 
-def joint_test(fit: WeightedFit, interval: Interval) -> JointTest:
-    """Return the F test of all covariates together, scaled like the interval.
+def joint_test(fit: WeightedFit, interval: Interval, last: int | None = None) -> JointTest:
+    """Return the F test of the `last` terms, all but the intercept if None, scaled like the interval.
 
-    The basis is orthonormal in the weights and starts with the intercept, so the covariates' share of the
-    weighted sum of squares is the sum of the other squared projections.
+    The basis is orthonormal in the weights and follows the order of the terms, so the share of the last
+    terms in the weighted sum of squares, given all before, is the sum of their squared projections.
     """
-    df1 = fit.projection.shape[-1] - 1
+    df1 = fit.projection.shape[-1] - 1 if last is None else last
     df2 = interval_df(fit, interval)
     with np.errstate(divide="ignore", invalid="ignore"):
-        f = np.sum(fit.projection[..., 1:] ** 2, axis=-1) / (df1 * covariance_factor(fit, interval))
+        f = np.sum(fit.projection[..., -df1:] ** 2, axis=-1) / (df1 * covariance_factor(fit, interval))
     tail = special.chdtrc(df1, df1 * f) if np.isinf(df2) else special.fdtrc(df1, df2, f)
     return JointTest(f, df1, df2, tail)

@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 
 from pipeline.response.garden_effects import garden_effects
-from pipeline.response.gradient import gradient_band
+from pipeline.response.gradient import Gradient, gradient
 from pipeline.response.network import pool
 from pipeline.response.network_answer import Pooled
 from pipeline.response.outcomes import OUTCOMES
@@ -82,32 +82,28 @@ def _add_network(
     placed = effects[effects["log_ratio"].notna()]
     if placed.empty:
         return
-    has_line = len(placed) >= FEWEST_FOR_A_LINE and placed[AXIS].notna().all() and np.ptp(placed[AXIS]) > 0
-    pooled = pool(
-        placed["log_ratio"].to_numpy(),
-        placed["log_ratio_variance"].to_numpy(),
-        {AXIS: placed[AXIS].to_numpy()} if has_line else None,
-        answer.method,
-        answer.interval,
-        prediction=answer.prediction,
-    )
+    data = placed["log_ratio"].to_numpy(), placed["log_ratio_variance"].to_numpy()
+    pooled = pool(*data, None, answer.method, answer.interval, prediction=answer.prediction)
     found.network.append(_network_row(outcome, treatment, pooled, int(placed["plots"].sum())))
-    if pooled.gradient is None:
+    along = placed[AXIS].to_numpy()
+    if len(placed) < FEWEST_FOR_A_LINE or np.isnan(along).any() or np.ptp(along) == 0:
         return
-    found.gradient += _gradient_rows(outcome, treatment, pooled)
-    band = gradient_band(
-        placed["log_ratio"].to_numpy(),
-        placed["log_ratio_variance"].to_numpy(),
-        placed[AXIS].to_numpy(),
-        method=answer.method,
-        interval=answer.interval,
-        prediction=answer.prediction,
-    )
-    columns = ["mean", "mean_low", "mean_high", "new_low", "new_high"]
-    band[columns] = np.expm1(band[columns]) * 100
-    found.bands.append(
-        band.rename(columns={"mean": "percent"}).assign(outcome=outcome, treatment=treatment, axis=AXIS)
-    )
+    line = gradient(*data, {AXIS: along}, answer.method, answer.interval, prediction=answer.prediction)
+    found.gradient += _gradient_rows(outcome, treatment, line)
+    found.bands.append(_band(line).assign(outcome=outcome, treatment=treatment, axis=AXIS))
+
+
+def _band(line: Gradient) -> pd.DataFrame:
+    """Return the line and its bands in percent."""
+    names = {
+        "mean": "percent",
+        "low": "mean_low",
+        "high": "mean_high",
+        "new_low": "new_low",
+        "new_high": "new_high",
+    }
+    values = np.expm1(line.band[list(names)].rename(columns=names)) * 100
+    return values.assign(at=line.band["axis"])
 
 
 def _network_row(outcome: str, treatment: str, pooled: Pooled, plots: int) -> dict[str, Any]:
@@ -129,10 +125,7 @@ def _network_row(outcome: str, treatment: str, pooled: Pooled, plots: int) -> di
     }
 
 
-def _gradient_rows(outcome: str, treatment: str, pooled: Pooled) -> list[dict[str, Any]]:
-    line = pooled.gradient
-    if line is None:
-        return []
+def _gradient_rows(outcome: str, treatment: str, line: Gradient) -> list[dict[str, Any]]:
     return [
         {
             "outcome": outcome,
@@ -145,10 +138,10 @@ def _gradient_rows(outcome: str, treatment: str, pooled: Pooled) -> list[dict[st
             "ci_low": term.ci_low,
             "ci_high": term.ci_high,
             "p": term.p,
-            "tau2": line.tau2,
-            "r2": line.r2,
+            "tau2": line.regression.tau2,
+            "r2": line.regression.r2,
         }
-        for term in line.terms
+        for term in line.regression.terms
     ]
 
 

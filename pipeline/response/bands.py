@@ -1,0 +1,45 @@
+"""The fitted mean at given places, with the band for the mean and the band for a new garden there."""
+
+import numpy as np
+import pandas as pd
+
+from pipeline.response.intervals import Interval, covariance_factor, estimates, interval_df
+from pipeline.response.prediction import (
+    Prediction,
+    bootstrap_prediction,
+    confidence_distribution,
+    t_prediction,
+)
+from pipeline.response.random_effects import RandomEffects
+from pipeline.response.weighted_regression import Array, WeightedFit
+
+#: Fewest residual degrees of freedom for a band for a new garden: with two, the t form has one and reaches
+#: 12.7 standard deviations each way.
+FEWEST_DF_FOR_NEW_GARDEN = 3
+
+
+def bands(
+    fitted: WeightedFit,
+    model: RandomEffects | None,
+    rows: Array,
+    interval: Interval,
+    prediction: Prediction,
+    level: float,
+) -> pd.DataFrame:
+    """Return mean, low, high, new_low and new_high for each of the design rows `(m, p)`.
+
+    `model` is None where no garden knows its own error: the fit is unweighted then and the band for a new
+    garden nan, as it is where the gardens are too few.
+    """
+    covariance = covariance_factor(fitted, interval) * fitted.covariance
+    se = np.sqrt(np.einsum("mi,ij,mj->m", rows, covariance, rows))
+    mean = estimates(rows @ fitted.coefficient, se, interval_df(fitted, interval), level)
+    if model is None or model.df < FEWEST_DF_FOR_NEW_GARDEN:
+        new_low, new_high = np.full((2, len(rows)), np.nan)
+    elif prediction == "t":
+        new_low, new_high = t_prediction(mean.value, se, model.tau2, model.df - 1, level)
+    else:
+        new_low, new_high = bootstrap_prediction(confidence_distribution(model), rows, level)
+    return pd.DataFrame(
+        {"mean": mean.value, "low": mean.low, "high": mean.high, "new_low": new_low, "new_high": new_high}
+    )
