@@ -33,8 +33,8 @@ class Layers:
 class Averages:
     """Means (G, D) of each layer, missing where no station reported.
 
-    `nearest_weight` (G, D) is the weight of those of the nearest stations that reported, `short` (G) whether on some
-    day one of them was silent and none was left to step in.
+    `nearest_weight` (G, D) is the weight of those of the nearest stations that reported, `short` (G) whether
+    on some day one of them was silent and none was left to step in.
     """
 
     means: list[Floats]

@@ -1,8 +1,8 @@
 """Leave-one-station-out errors.
 
-The figures are those published with the demo network (14 invented stations, nearest neighbour 104 to 140 km away, all
-days pooled, 2023 to 2025), found there with pandas and pyproj: method A is four neighbours, inverse square of the
-distance and lapse rates; B takes the west-to-east trend out; C is B with voted rain.
+The figures are those published with the demo network (14 invented stations, nearest neighbour 104 to 140 km
+away, all days pooled, 2023 to 2025), found there with pandas and pyproj: method A is four neighbours, inverse
+square of the distance and lapse rates; B takes the west-to-east trend out; C is B with voted rain.
 """
 
 import numpy as np

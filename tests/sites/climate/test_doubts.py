@@ -1,5 +1,5 @@
-"""Doubtful values and stations. The demo record holds three wrong values without a flag, put there on purpose: 19 °C too
-cold, 22 °C too warm, and 381 mm of rain; nothing else is wrong with it."""
+"""Doubtful values and stations. The demo record holds three wrong values without a flag, put there on
+purpose: 19 °C too cold, 22 °C too warm, and 381 mm of rain; nothing else is wrong with it."""
 
 from dataclasses import replace
 
@@ -16,7 +16,8 @@ def changed(days, column, station, change):
 
 
 def likeliest_doubt(days, station="ZZ0LGR00008"):
-    """What most years say: wetter or drier than its neighbours, a gauge in inches can look like one in tenths."""
+    """What most years say: wetter or drier than its neighbours, a gauge in inches can look like one in
+    tenths."""
     found = doubtful_stations(days)
     assert set(found["station"]) == {station}
     return found["column"].mode().item(), found["doubt"].mode().item()

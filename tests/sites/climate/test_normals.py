@@ -1,4 +1,5 @@
-"""Normals: rules of completeness after the World Meteorological Organization's guidelines (WMO-No. 1203, from memory)."""
+"""Normals: rules of completeness after the World Meteorological Organization's guidelines (WMO-No. 1203, from
+memory)."""
 
 import numpy as np
 import pandas as pd

@@ -30,9 +30,9 @@ def test_the_trend_of_rain_is_one_plane_for_all_months(stations):
     assert np.exp(trend.at("prcp_mm", [-98.0], [38.0], DATES)) == pytest.approx(np.array([[720 / 365.25]]))
 
 
-def test_normals_of_thirty_years_and_the_record_tell_the_same_trend(stations, daily):
-    """The invented record and its normals come from one climate; their July planes differ by less than 2 °C."""
-    normals = pd.read_csv("sample_data/climate/normals.csv")
+def test_normals_of_thirty_years_and_the_record_tell_the_same_trend(stations, daily, sample_data):
+    """The invented record and its normals come from one climate; their July planes differ by under 2 °C."""
+    normals = pd.read_csv(sample_data / "climate" / "normals.csv")
     old, new = trend_of_normals(stations, normals), trend_of_record(stations, daily)
     lon, lat = [-101.0, -98.0, -95.0], [38.5, 38.5, 38.5]
     assert np.abs(old.at("tmax_c", lon, lat, DATES[1:]) - new.at("tmax_c", lon, lat, DATES[1:])).max() < 2.0
