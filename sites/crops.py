@@ -119,9 +119,9 @@ def _overridden(crops: pd.DataFrame, own: pd.DataFrame) -> pd.DataFrame:
         raise InputError(
             f"The crop table knows no column {', '.join(unknown)}. Known are {', '.join(crops.columns)}."
         )
-    merged = crops.reindex(crops.index.union(own.index, sort=False))
-    given = own.reindex(index=merged.index, columns=merged.columns).fillna("")
-    return given.where(given != "", merged).fillna("")
+    merged = crops.reindex(crops.index.union(own.index, sort=False), fill_value="")
+    given = own.reindex(index=merged.index, columns=merged.columns, fill_value="")
+    return given.where(given != "", merged)
 
 
 def _typed(crops: pd.DataFrame) -> pd.DataFrame:

@@ -161,8 +161,8 @@ def heat_notes(
 def lead_band(lead_mg_per_kg: Numbers, bands: tuple[tuple[float, str], ...] = LEAD_BANDS) -> npt.NDArray[Any]:
     """Return the band of total lead: "no text", "good practice", "above screening" or "above removal".
 
-    A level itself belongs to the band that begins there, which is the careful side. No band says that a soil is
-    safe; missing gives "no text".
+    A level itself belongs to the band that begins there, which is the careful side. No band says that a soil
+    is safe; missing gives "no text".
     """
     return _band(lead_mg_per_kg, bands)
 

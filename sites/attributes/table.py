@@ -83,7 +83,7 @@ def attributes(
     for (_, season), (_, crop), window in zip(seasons.iterrows(), crops.iterrows(), windows, strict=True):
         climate = pd.DataFrame(weather.of_season(season, crop, window, placed), index=placed)
         climate = climate.reindex(range(len(gardens)))
-        parts.append(_season_table(season, crop, window, place, _explained(climate), soil))
+        parts.append(_season_table(season, crop, window, place, climate, soil))
     return pd.concat(parts, ignore_index=True)
 
 
@@ -139,7 +139,7 @@ class _Weather:
         return columns | self._nearest()
 
     def _batches(self) -> Iterator[tuple[Places, slice]]:
-        for start in range(0, len(self.at.lon), self.batch):
+        for start in range(0, max(len(self.at.lon), 1), self.batch):
             rows = slice(start, start + self.batch)
             yield self.at.rows(rows), rows
 
@@ -212,12 +212,6 @@ def _soil_columns(soil: pd.DataFrame) -> pd.DataFrame:
     )
 
 
-def _explained(climate: pd.DataFrame) -> pd.DataFrame:
-    """Return the climate attributes of all gardens with a state where there are no numbers."""
-    states = [name for name in climate.columns if name.endswith("_state")]
-    return climate.assign(**{name: climate[name].astype("str").fillna(NO_PLACE) for name in states})
-
-
 def _season_table(
     season: pd.Series,
     crop: pd.Series,
@@ -236,13 +230,13 @@ def _season_table(
         window_start=window.starts.astype("datetime64[D]").astype("datetime64[us]"),
         window_end=pd.Timestamp(window.last, unit="D").as_unit("us"),
     )
-    for name, per_day in PER_DAY.items():
-        if name in table:
-            table[per_day] = table[name] / table["window_days"]
-    table = table.reindex(columns=list(COLUMNS))
-    late = table["window_days"].fillna(0) == 0
-    for name in ("temperature_state", "rain_state"):
-        table[name] = table[name].mask(late & (table["coordinates"] == "good"), NOT_STARTED)
+    table = table.reindex(columns=list(COLUMNS)).assign(window_days=window.length)
+    for total, per_day in PER_DAY.items():
+        table[per_day] = table[total] / table["window_days"].where(table["window_days"] > 0)
+    table["stations_far"] = table["stations_far"].eq(other=True)
+    why_none = pd.Series(np.where(table["coordinates"] == "good", NOT_STARTED, NO_PLACE), table.index)
+    for name in STATE_COLUMNS:
+        table[name] = table[name].astype("str").fillna(why_none)
     return table
 
 
@@ -259,6 +253,9 @@ PER_DAY = {
     "rain_mm": "rain_per_day_mm",
     "reference_et_mm": "reference_et_per_day_mm",
 }
+
+#: Columns that say whether numbers stand, and why not.
+STATE_COLUMNS = ("temperature_state", "rain_state", "last_freeze_state", "first_freeze_state")
 
 #: Columns of the table, in this order; the glossary explains each.
 COLUMNS = (

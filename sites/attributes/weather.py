@@ -94,7 +94,6 @@ def season_weather(
     found["days_short_of_water"] = _short_of_water(rain.value, et, active, available_mm)
     return {
         **_withheld(found, warm["state"], wet["state"]),
-        "window_days": count,
         **{f"temperature_{name}": each for name, each in warm.items()},
         **{f"rain_{name}": each for name, each in wet.items()},
     }

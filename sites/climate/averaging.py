@@ -1,5 +1,6 @@
 """Distance-weighted means over the stations that report on a day, for many gardens at once."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -33,7 +34,7 @@ class Averages:
     """Means (G, D) of each layer, missing where no station reported.
 
     `nearest_weight` (G, D) is the weight of those of the nearest stations that reported, `short` (G) whether
-    on some day fewer stations reported than were asked for.
+    on some day one of them was silent and none was left to step in.
     """
 
     means: list[Floats]
@@ -90,9 +91,8 @@ def sum_over_stations(weight: Floats, station: npt.NDArray[np.intp], layers: Flo
     gardens, most = station.shape
     pointers = np.arange(gardens + 1) * most
     product = csr_array((weight.ravel(), station.ravel(), pointers), shape=(gardens, len(layers)))
-    return np.asarray(product @ layers.reshape(len(layers), int(np.prod(layers.shape[1:])))).reshape(
-        gardens, *layers.shape[1:]
-    )
+    flat = layers.reshape(len(layers), math.prod(layers.shape[1:]))
+    return np.asarray(product @ flat).reshape(gardens, *layers.shape[1:])
 
 
 def _silent(known: Booleans, near: Neighbours) -> npt.NDArray[np.uint8]:

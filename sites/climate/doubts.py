@@ -1,5 +1,6 @@
 """Values and stations that quality flags let through and that their neighbours contradict."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -103,19 +104,40 @@ def doubtful_stations(days: StationDays, method: Interpolation | None = None) ->
     (°F where °C is expected) or one of the mistaken units of rain (size: factor). `days` are the days
     compared.
     """
-    estimates = left_out_estimates(days, method or Interpolation())
     years = days.dates.astype("datetime64[Y]").astype(int) + 1970
+    judged = replace(days, readings={column: each.copy() for column, each in days.readings.items()})
     rows: list[dict[str, Any]] = []
-    for year in np.unique(years):
-        own = years == year
-        for column in ELEMENTS.values():
-            for station, name in enumerate(days.stations["station"]):
-                doubts = _doubts(
-                    days.readings[column][station, own], estimates[column][station, own], column == "prcp_mm"
-                )
-                rows += [{"station": name, "column": column, "year": int(year), **doubt} for doubt in doubts]
+    while worst := _worst(judged, years, method or Interpolation()):
+        for station, column, year, doubts in worst:
+            name = days.stations["station"].iloc[station]
+            rows += [{"station": name, "column": column, "year": year, **doubt} for doubt in doubts]
+            judged.readings[column][station, years == year] = np.nan
     columns = ["station", "column", "year", "doubt", "size", "days"]
     return pd.DataFrame(rows, columns=columns).sort_values(columns[:4], ignore_index=True)
+
+
+def _worst(
+    days: StationDays, years: npt.NDArray[Any], method: Interpolation
+) -> list[tuple[int, str, int, list[dict[str, Any]]]]:
+    """Return, for each column and year with doubts, the station that is farthest from its neighbours.
+
+    Only that one: a station that is far off makes its neighbours look wrong too.
+    """
+    estimates = left_out_estimates(days, method)
+    found = []
+    for column in ELEMENTS.values():
+        for year in np.unique(years):
+            own = years == year
+            readings, theirs = days.readings[column][:, own], estimates[column][:, own]
+            doubts = {
+                station: _doubts(readings[station], theirs[station], column == "prcp_mm")
+                for station in range(len(readings))
+            }
+            doubted = [station for station, each in doubts.items() if each]
+            if doubted:
+                worst = max(doubted, key=lambda station: _mean_difference(readings[station], theirs[station]))
+                found.append((worst, column, int(year), doubts[worst]))
+    return found
 
 
 def _doubts(reading: Floats, estimate: Floats, rain: bool) -> list[dict[str, Any]]:

@@ -99,7 +99,7 @@ def county_of(lon: Numbers, lat: Numbers, counties: pd.DataFrame, snap_km: float
     )
 
     by_point = np.lexsort((county, point))
-    candidates = np.split(geoids[county[by_point]], np.cumsum(count)[:-1])
+    candidates = np.split(geoids[county[by_point]], np.cumsum(count)[:-1])[: len(points)]
     geoid = np.array([each[0] if len(each) else None for each in candidates], dtype=object)
     off_km = np.full(len(points), np.nan)
     lost = np.flatnonzero(match == "outside")

@@ -8,7 +8,12 @@ import pytest
 from sites.climate import StationDays, read_daily, read_stations, station_days
 from sites.geography import read_counties
 
-ROOT = Path(__file__).parents[2]
+SAMPLE_DATA = Path(__file__).parents[2] / "sample_data"
+
+
+@pytest.fixture(scope="session")
+def sample_data() -> Path:
+    return SAMPLE_DATA
 
 
 @pytest.fixture(scope="session")
@@ -18,12 +23,12 @@ def counties() -> pd.DataFrame:
 
 @pytest.fixture(scope="session")
 def stations() -> pd.DataFrame:
-    return read_stations(ROOT / "sample_data" / "climate" / "stations.txt")
+    return read_stations(SAMPLE_DATA / "climate" / "stations.txt")
 
 
 @pytest.fixture(scope="session")
 def daily() -> pd.DataFrame:
-    return read_daily(ROOT / "sample_data" / "climate" / "daily")
+    return read_daily(SAMPLE_DATA / "climate" / "daily")
 
 
 @pytest.fixture(scope="session")

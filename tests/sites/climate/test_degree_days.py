@@ -1,8 +1,9 @@
 """Growing degree days.
 
-Methods 1 and 2: McMaster & Wilhelm 1997, Agricultural and Forest Meteorology 87:291-300. 86/50: rule and example of Iowa
-State University, Agronomy 541. Sine: Baskerville & Emin 1969, values by numerical integration. Cucumber: Perry &
-Wehner 1996, HortTechnology 6:27-30. Other numbers are computed from the stated formulas.
+Methods 1 and 2: McMaster & Wilhelm 1997, Agricultural and Forest Meteorology 87:291-300. 86/50: rule and
+example of Iowa State University, Agronomy 541. Sine: Baskerville & Emin 1969, values by numerical
+integration. Cucumber: Perry & Wehner 1996, HortTechnology 6:27-30. Other numbers are computed from the stated
+formulas.
 """
 
 import numpy as np

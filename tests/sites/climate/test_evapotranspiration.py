@@ -1,7 +1,7 @@
 """Evapotranspiration.
 
-FAO Irrigation and Drainage Paper 56 (Allen et al. 1998): tables 2.1, 2.3 and 2.4, examples 2, 3, 5 and 18, equation 52.
-Beside them pyet 1.5.0, a general library for evapotranspiration: its figures are pinned in
+FAO Irrigation and Drainage Paper 56 (Allen et al. 1998): tables 2.1, 2.3 and 2.4, examples 2, 3, 5 and 18,
+equation 52. Beside them pyet 1.5.0, a general library for evapotranspiration: its figures are pinned in
 reference/evapotranspiration, and it is asked again where it is installed.
 """
 
@@ -117,8 +117,8 @@ def test_many_days_are_computed_at_once():
 
 
 def latent_heat_ratio(tmax, tmin):
-    """Latent heat at the day's mean temperature (FAO-56, annex 3, eq. 3-1), which pyet takes, over the fixed 1 / 0.408
-    of FAO-56, eq. 20, which we take."""
+    """Latent heat at the day's mean temperature (FAO-56, annex 3, eq. 3-1), which pyet takes, over the fixed
+    1 / 0.408 of FAO-56, eq. 20, which we take."""
     return 0.408 * (2.501 - 2.361e-3 * (tmax + tmin) / 2)
 
 
@@ -148,7 +148,8 @@ def test_hargreaves_equals_pyet_itself():
 
 
 def test_hargreaves_follows_the_real_record_on_the_high_plains():
-    """Champion, Nebraska, 2014-2018: daily reference evapotranspiration of the record itself (its method unknown)."""
+    """Champion, Nebraska, 2014-2018: daily reference evapotranspiration of the record itself (its method
+    unknown)."""
     record = pd.read_csv(
         Path(__file__).parents[2] / "reference" / "weather" / "champion_ne_2014_2018.csv",
         parse_dates=["date"],

@@ -1,5 +1,6 @@
-"""Freezes. Limits: National Weather Service definitions (36, 32 and 28 °F, at or below) and ETCCDI index FD (below
-0 °C). Storage in tenths of °C: GHCN-Daily readme; the conversions are computed from the definition of °F."""
+"""Freezes. Limits: National Weather Service definitions (36, 32 and 28 °F, at or below) and ETCCDI index FD
+(below 0 °C). Storage in tenths of °C: GHCN-Daily readme; the conversions are computed from the definition of
+°F."""
 
 import numpy as np
 import pandas as pd

@@ -1,5 +1,5 @@
-"""Weather at a garden: inverse distance over the nearest stations that report (Shepard 1968), temperatures moved with a
-fixed lapse rate. Numbers computed by hand from the stated formula."""
+"""Weather at a garden: inverse distance over the nearest stations that report (Shepard 1968), temperatures
+moved with a fixed lapse rate. Numbers computed by hand from the stated formula."""
 
 import numpy as np
 import pandas as pd
@@ -13,7 +13,8 @@ DAYS = pd.date_range("2025-07-01", periods=3)
 
 
 def network(*rows):
-    """Stations (name, lon, lat, elevation, tmax on each day), minimum 10 below, rain as many mm as the maximum."""
+    """Stations (name, lon, lat, elevation, tmax on each day), minimum 10 below, rain as many mm as the
+    maximum."""
     stations = pd.DataFrame([row[:4] for row in rows], columns=["station", "lon", "lat", "elevation_m"])
     stations = stations.assign(name="", state="")
     daily = pd.concat(

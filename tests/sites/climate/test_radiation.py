@@ -1,5 +1,5 @@
-"""Radiation. FAO Irrigation and Drainage Paper 56 (Allen et al. 1998), examples 8, 9 and 18; other numbers computed
-from its equations."""
+"""Radiation. FAO Irrigation and Drainage Paper 56 (Allen et al. 1998), examples 8, 9 and 18; other numbers
+computed from its equations."""
 
 import numpy as np
 import pytest

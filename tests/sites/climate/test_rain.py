@@ -1,4 +1,5 @@
-"""Rain. Dry spell: ETCCDI index CDD (Zhang et al. 2011). Water balance: FAO-56, eq. 85; figures computed by hand."""
+"""Rain. Dry spell: ETCCDI index CDD (Zhang et al. 2011). Water balance: FAO-56, eq. 85; figures computed by
+hand."""
 
 import numpy as np
 import pytest

@@ -1,5 +1,5 @@
-"""Weather files. Layouts and flags: GHCN-Daily readme (sections III and by_station): tenths of °C and mm, -9999 missing,
-values with a quality flag failed a check, measurement flag T is a trace."""
+"""Weather files. Layouts and flags: GHCN-Daily readme (sections III and by_station): tenths of °C and mm,
+-9999 missing, values with a quality flag failed a check, measurement flag T is a trace."""
 
 import gzip
 
@@ -184,7 +184,8 @@ def test_a_file_that_is_not_there_and_an_empty_folder_are_named(tmp_path):
 
 
 def test_the_demo_record_has_the_gaps_and_flags_that_were_put_there(daily):
-    """The demo record: 114 flagged values; missing of 14 stations by 1,096 days 2.6, 2.3 and 3.4 % within service."""
+    """The demo record: 114 flagged values; missing of 14 stations by 1,096 days 2.6, 2.3 and 3.4 % within
+    service."""
     assert daily["set_aside"].sum() == 114
     assert daily["station"].nunique() == 14
     assert daily["prcp_trace"].sum() == 162

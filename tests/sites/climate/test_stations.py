@@ -1,4 +1,4 @@
-"""Station lists: columns of ghcnd-stations.txt and ghcnd-inventory.txt as the GHCN-Daily readme gives them."""
+"""Station lists: columns of ghcnd-stations.txt and ghcnd-inventory.txt after the GHCN-Daily readme."""
 
 import numpy as np
 import pandas as pd

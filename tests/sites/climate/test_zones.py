@@ -1,4 +1,5 @@
-"""Zones: USDA Plant Hardiness Zone Map 2023, lower edges; an edge to the warmer half is common practice, no source."""
+"""Zones: USDA Plant Hardiness Zone Map 2023, lower edges; an edge to the warmer half is common practice, no
+source."""
 
 import numpy as np
 import pytest
