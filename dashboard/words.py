@@ -203,8 +203,8 @@ GRADIENT_WORDS = MappingProxyType(
         "cut": "A line that runs out of its strip goes further; the table has its ends.",
         "pattern": "This is a pattern, not a cause. Heat, rain and soil change along the same line.",
         "running": "So far, up to {night}. This can still change until {close}.",
-        "running_spread": "The middle half of {gardens} lies between {low} and {high} so far. Weight so far is "
-        "not the season's weight, and a treatment that ripens later looks worse until it catches up.",
+        "running_spread": "The middle half of {gardens} lies between {low} and {high} so far. Weight so far "
+        "is not the season's weight, and a treatment that ripens later looks worse until it catches up.",
         "beside": "The trial was planned for {primary}. This is looked at beside it.",
     }
 )

@@ -11,7 +11,6 @@ from sites.geography import read_counties
 from sites.registry import Registry, read_registry
 from sites.soil import read_map_units
 
-
 _STATIONS = {
     "station": "str",
     "name": "str",

@@ -81,9 +81,8 @@ def read_numbers(file: Path, columns: list[str]) -> pd.DataFrame:
         wrong = values.isna() & ~cells.isin(["", "NA", "NaN", "nan"])
         if wrong.any():
             line = int(wrong.to_numpy().argmax()) + 2
-            raise InputError(
-                f"{file}, line {line}, {name}: “{cells[wrong].iloc[0][:60]}” is not a number. Correct the cell."
-            )
+            sent = cells[wrong].iloc[0][:60]
+            raise InputError(f"{file}, line {line}, {name}: “{sent}” is not a number. Correct the cell.")
         numbers[name] = values.astype("float64")
     return pd.DataFrame(numbers)
 
@@ -98,9 +97,8 @@ def read_text_table(file: Path, columns: list[str]) -> pd.DataFrame:
         raise InputError(f"{file} cannot be read as a CSV file: {error}. Save it as CSV UTF-8.") from error
     missing = [name for name in columns if name not in table.columns]
     if missing:
-        raise InputError(
-            f"{file} has no column {', '.join(missing)}. Its columns are {', '.join(table.columns)}. Name one of these."
-        )
+        lacks, has = ", ".join(missing), ", ".join(table.columns)
+        raise InputError(f"{file} has no column {lacks}. Its columns are {has}. Name one of these.")
     return table
 
 

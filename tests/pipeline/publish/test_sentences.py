@@ -47,7 +47,8 @@ def test_fewer_than_four_gardens_are_too_few():
 def test_a_new_garden_may_see_something_else():
     found = said(LIKELY, new=Interval(27.0, -5.0, 70.0))
     assert found.sure.endswith(
-        "A new garden like these could see from 5 percent less to 70 percent more. So it may help in one garden and not in the next."
+        "A new garden like these could see from 5 percent less to 70 percent more. "
+        "So it may help in one garden and not in the next."
     )
 
 

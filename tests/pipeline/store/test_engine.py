@@ -40,13 +40,17 @@ def test_a_database_that_cannot_be_reached_is_said_without_its_password():
     assert "Check the setting" in str(caught.value)
 
 
+def fail_after(engine, statement):
+    with writing(engine) as connection:
+        connection.execute(statement)
+        raise ZeroDivisionError
+
+
 def test_a_transaction_that_fails_leaves_nothing(url):
     engine = open_store(url)
-    with pytest.raises(ZeroDivisionError), writing(engine) as connection:
-        connection.execute(
-            sa.insert(runs).values(run_id=1, started=sa.func.now(), status="x", night=sa.func.current_date())
-        )
-        raise ZeroDivisionError
+    row = sa.insert(runs).values(run_id=1, started=sa.func.now(), status="x", night=sa.func.current_date())
+    with pytest.raises(ZeroDivisionError):
+        fail_after(engine, row)
     with engine.connect() as connection:
         assert connection.execute(sa.select(sa.func.count()).select_from(runs)).scalar_one() == 0
     engine.dispose()
@@ -54,8 +58,7 @@ def test_a_transaction_that_fails_leaves_nothing(url):
 
 def test_a_schema_change_that_fails_is_rolled_back(url):
     engine = make_engine(url)
-    with pytest.raises(ZeroDivisionError), writing(engine) as connection:
-        connection.execute(sa.text("create table half (x int)"))
-        raise ZeroDivisionError
+    with pytest.raises(ZeroDivisionError):
+        fail_after(engine, sa.text("create table half (x int)"))
     assert sa.inspect(engine).get_table_names() == []
     engine.dispose()
