@@ -1,6 +1,5 @@
 """Daily weather at gardens, estimated from the stations around them, and which stations bear each value."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
@@ -168,14 +167,13 @@ def _rescaling(record: StationDays, days: StationDays, at: Places, method: Inter
     past = record
     if before >= LEAST_PAST_DAYS:
         past = record.window(record.dates[0], days.dates[0] - 1)
-
     total = np.nansum(element(past, "prcp_mm", method).at(at).value, axis=1, keepdims=True)
     voted = np.nansum(_voted(past, at, method), axis=1, keepdims=True)
     return np.where(voted > 0, total / np.where(voted > 0, voted, 1.0), 1.0)
 
 
-def _named(bears: Booleans, names: Sequence[str]) -> pd.Series:
+def _named(bears: Booleans, names: npt.NDArray[Any]) -> npt.NDArray[Any]:
     """Return the names of the stations that bear each day, joined by blanks, one text for each day."""
     patterns, pattern_of_day = np.unique(bears, axis=1, return_inverse=True)
-    texts = [" ".join(np.asarray(names)[pattern]) for pattern in patterns.T]
-    return pd.Series(np.array(texts, dtype=object)[pattern_of_day.ravel()], dtype="str").to_numpy()
+    texts = np.array([" ".join(names[pattern]) for pattern in patterns.T], dtype=object)
+    return texts[pattern_of_day.ravel()]

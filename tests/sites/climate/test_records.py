@@ -107,6 +107,13 @@ def test_a_folder_stands_for_its_files(record, tmp_path):
     assert read_daily(tmp_path)["station"].tolist() == ["ZZ0", "ZZ1"]
 
 
+def test_a_note_in_the_folder_is_left_alone(record, tmp_path):
+    record(HEADER + ROWS, "a.csv")
+    record("what these files are", "README.md")
+    record("left by a program", "._a.csv")
+    assert len(read_daily(tmp_path)) == 1
+
+
 def test_elements_that_are_not_needed_are_not_read(record):
     values = read_values(record(HEADER + ROWS + "ZZ0,20250701,SNWD,100,,,V,\n"))
     assert set(values["element"]) == {"TMAX", "TMIN", "PRCP"}
