@@ -5,11 +5,21 @@ away, all days pooled, 2023 to 2025), found there with pandas and pyproj: method
 square of the distance and lapse rates; B takes the west-to-east trend out; C is B with voted rain.
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
 
-from sites.climate import left_out_errors, left_out_estimates, wet_day_agreement
+from sites.climate import (
+    Interpolation,
+    daily_table,
+    left_out_errors,
+    left_out_estimates,
+    read_values,
+    station_days,
+    wet_day_agreement,
+)
 
 VARIANTS = {"A": {}, "B": {"with_trend": True}, "C": {"with_trend": True, "rain": "vote"}}
 
@@ -86,6 +96,42 @@ def test_the_error_of_a_months_rain_equals_the_published_one(three_years, left_o
     assert round(float(np.mean(by_station)), 1) == expected
 
 
+@pytest.mark.parametrize(
+    ("options", "tmax", "tmin", "rain"),
+    [
+        ({"neighbours": 1}, (2.30, 2.95), (1.56, 2.00), (2.16, 6.85)),
+        ({"neighbours": 2}, (1.92, 2.47), (1.30, 1.69), (1.99, 6.13)),
+        ({"neighbours": 6, "limit_km": 400.0}, (1.80, 2.31), (1.28, 1.67), (1.94, 5.84)),
+        ({"power": 1.0}, (1.76, 2.28), (1.27, 1.66), (1.95, 5.91)),
+        ({"lapse_tmax": 0.0, "lapse_tmin": 0.0}, (1.75, 2.26), (1.29, 1.67), (1.93, 5.89)),
+    ],
+)
+def test_other_choices_are_worse_by_as_much_as_published(three_years, options, tmax, tmin, rain):
+    estimates = left_out_estimates(three_years, Interpolation(**options))
+    assert pooled(three_years, estimates) == [tmax, tmin, rain]
+
+
+@pytest.mark.parametrize(
+    ("column", "blank", "tmax", "tmin"),
+    [
+        ("observed_at", "2400", (2.47, 3.35), (1.24, 1.61)),  # readings at 07:00 left on their day
+        ("quality_flag", "", (1.86, 2.66), (1.28, 1.76)),  # values that failed a check used
+    ],
+)
+def test_forgetting_hours_or_flags_costs_as_much_as_published(
+    stations, sample_data, column, blank, tmax, tmin
+):
+    values = read_values(sample_data / "climate" / "daily")
+    daily = daily_table(values.assign(**{column: pd.Categorical([blank] * len(values))}))
+    days = station_days(stations, daily).window("2023-01-01", "2025-12-31")
+    assert pooled(days, left_out_estimates(days))[:2] == [tmax, tmin]
+
+
+def pooled(days, estimates):
+    errors = left_out_errors(days, estimates, by="all").round(2)
+    return list(zip(errors["mae"], errors["rmse"], strict=True))
+
+
 def test_errors_are_told_by_season(three_years, left_out):
     errors = left_out_errors(three_years, left_out["A"], by="season")
     assert set(errors["season"]) == {"winter", "spring", "summer", "autumn"}
@@ -95,8 +141,6 @@ def test_errors_are_told_by_season(three_years, left_out):
 
 
 def test_a_left_out_station_does_not_know_itself(three_years):
-    from dataclasses import replace
-
     changed = {column: value.copy() for column, value in three_years.readings.items()}
     changed["tmax_c"][3] += 30.0
     one = left_out_estimates(three_years)["tmax_c"][3]
