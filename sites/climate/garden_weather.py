@@ -72,9 +72,9 @@ class GardenWeather:
 def at_garden(
     stations: pd.DataFrame,
     daily: pd.DataFrame,
-    lon: float,
-    lat: float,
-    elevation_m: float,
+    lon: Numbers,
+    lat: Numbers,
+    elevation_m: Numbers,
     start: Day,
     end: Day,
     neighbours: int = 4,
@@ -90,10 +90,15 @@ def at_garden(
     Method A: on each day and for each element the nearest `neighbours` stations that report it within
     `limit_km`, with weights 1 / max(distance, 1 km)^power, temperatures moved to the garden's height with the
     lapse rates (°C per km). A day without any such station is missing. With a `trend` only departures from it
-    are carried (method B). `at_gardens` tells of rain="vote".
+    are carried (method B). `at_gardens` tells of rain="vote". Arrays of gardens give one frame by garden,
+    counted from 0, and date.
     """
     method = Interpolation(neighbours, power, limit_km, lapse_tmax, lapse_tmin, trend)
-    return at_gardens(stations, daily, [lon], [lat], [elevation_m], start, end, method, rain).frame(0)
+    weather = at_gardens(stations, daily, lon, lat, elevation_m, start, end, method, rain)
+    if np.ndim(lon) == 0:
+        return weather.frame(0)
+    frames = [weather.frame(garden) for garden in range(len(weather.station_names))]
+    return pd.concat(frames, keys=range(len(frames)), names=["garden", "date"])
 
 
 def at_gardens(

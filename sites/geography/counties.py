@@ -115,7 +115,7 @@ def county_of(lon: Numbers, lat: Numbers, counties: pd.DataFrame, snap_km: float
 def _touching(
     points: npt.NDArray[Any], polygons: npt.NDArray[Any], geoids: npt.NDArray[Any]
 ) -> tuple[list[list[str]], npt.NDArray[np.bool_]]:
-    """Return the GEOIDs of the polygons that hold or touch each point, lowest first, and who is on an edge."""
+    """Return the GEOIDs that hold or touch each point, lowest first, and which points lie on an edge."""
     county, point = shapely.STRtree(points).query(polygons, predicate="intersects")
     touching = shapely.intersects(shapely.boundary(polygons)[county], points[point])
     on_edge = np.bincount(point, weights=touching, minlength=len(points)) > 0
