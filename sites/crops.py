@@ -128,17 +128,18 @@ def _typed(crops: pd.DataFrame) -> pd.DataFrame:
     typed = crops.copy()
     for column in crops.columns:
         if column == "tender":
-            wrong = ~crops[column].isin(["yes", "no"])
-            typed[column] = crops[column] == "yes"
+            said = crops[column].str.lower()
+            wrong = ~said.isin(["yes", "no", "true", "false"])
+            typed[column] = said.isin(["yes", "true"])
         elif column in TEXT:
             continue
         else:
             typed[column] = pd.to_numeric(crops[column].replace("", None), errors="coerce")
             wrong = typed[column].isna() & (crops[column] != "")
         if wrong.any():
-            crop, said = crops.index[wrong][0], crops.loc[wrong, column].iloc[0]
+            crop, was = crops.index[wrong][0], crops.loc[wrong, column].iloc[0]
             wanted = "yes or no" if column == "tender" else "a number, or blank where unknown"
-            raise InputError(f"Crop {crop}, {column}: {said!r} cannot be used. Write {wanted}.")
+            raise InputError(f"Crop {crop}, {column}: {was!r} cannot be used. Write {wanted}.")
     return typed
 
 

@@ -1,22 +1,18 @@
 """The table of attributes: one row for each garden and season."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from sites.attributes.freezes import freezes_of_year, year_minima, year_of
+from sites.attributes.columns import COLUMNS, PER_DAY, STATE_COLUMNS
+from sites.attributes.gardens_weather import GardensWeather
 from sites.attributes.states import NO_PLACE, NOT_STARTED
-from sites.attributes.weather import SeasonDays, crop_limits, season_weather
+from sites.attributes.weather import crop_limits
 from sites.attributes.windows import Window, checked_seasons, season_windows
-from sites.climate.freezes import growing_year
-from sites.climate.garden_weather import FAR_HEIGHT_M, FAR_KM
-from sites.climate.interpolation import Interpolation, Places, places
-from sites.climate.normals import departure, normal_of_days, normals_at
-from sites.climate.station_days import Day, StationDays, station_days
-from sites.climate.trend import month_of
+from sites.climate.interpolation import Interpolation, places
+from sites.climate.normals import normals_at
+from sites.climate.station_days import Day, station_days
 from sites.crops import match_crop
 from sites.errors import InputError
 from sites.geography import Axis, coordinate_check, county_of, plane_km
@@ -77,11 +73,11 @@ def attributes(
     if sources.normals is not None:
         normals = normals_at(record.stations, sources.normals, lon, lat, height, method)
     available_mm = soil["available_water_mm"].to_numpy()[placed]
-    weather = _Weather(record, at, method, batch, normals, available_mm)
+    weather = GardensWeather(record, at, placed, method, batch, normals, available_mm)
     windows = season_windows(seasons, pd.Index(gardens["site"]), sources.plantings, today)
     parts = []
     for (_, season), (_, crop), window in zip(seasons.iterrows(), crops.iterrows(), windows, strict=True):
-        climate = pd.DataFrame(weather.of_season(season, crop, window, placed), index=placed)
+        climate = pd.DataFrame(weather.of_season(season["start"], crop, window), index=placed)
         climate = climate.reindex(range(len(gardens)))
         parts.append(_season_table(season, crop, window, place, climate, soil))
     return pd.concat(parts, ignore_index=True)
@@ -108,78 +104,6 @@ def place_attributes(gardens: pd.DataFrame, counties: pd.DataFrame, axis: Axis) 
             "elevation_m": elevation_m,
         }
     )
-
-
-@dataclass(frozen=True)
-class _Weather:
-    """Weather of the placed gardens, worked through in batches."""
-
-    record: StationDays
-    at: Places
-    method: Interpolation
-    batch: int
-    normals: dict[str, Any] | None
-    available_mm: Any
-
-    def of_season(self, season: pd.Series, crop: pd.Series, window: Window, placed: Any) -> dict[str, Any]:
-        """Return every climate attribute of a season, an array over the placed gardens for each."""
-        southern = bool(np.mean(self.at.lat) < 0) if len(placed) else False
-        year = year_of(season["start"], southern)
-        minima, split = year_minima(self.record, year, southern, self.method), growing_year(year, southern)[1]
-        columns = _joined([freezes_of_year(minima, at, split) for at, _ in self._batches()])
-        if window.last >= window.first:
-            days = SeasonDays.of(self.record.window(window.dates[0], window.dates[-1]), self.method)
-            columns |= _joined(
-                [
-                    season_weather(days, at, window.active(placed[rows]), crop, self.available_mm[rows])
-                    for at, rows in self._batches()
-                ]
-            )
-            columns |= self._departures(columns, window, placed)
-        return columns | self._nearest()
-
-    def _batches(self) -> Iterator[tuple[Places, slice]]:
-        for start in range(0, max(len(self.at.lon), 1), self.batch):
-            rows = slice(start, start + self.batch)
-            yield self.at.rows(rows), rows
-
-    def _nearest(self) -> dict[str, Any]:
-        """Return how near the nearest station is, and whether it is far off or much higher or lower."""
-        neighbours = self.at.neighbours
-        if not neighbours.station.shape[1]:
-            return {}
-        nearest_km = neighbours.distance_km[:, 0]
-        height_m = self.record.stations["elevation_m"].to_numpy(float)[neighbours.station[:, 0]]
-        far = (nearest_km > FAR_KM) | (np.abs(height_m - self.at.elevation_m) > FAR_HEIGHT_M)
-        within = np.isfinite(nearest_km)
-        return {"nearest_station_km": np.where(within, nearest_km, np.nan), "stations_far": far}
-
-    def _departures(self, columns: dict[str, Any], window: Window, placed: Any) -> dict[str, Any]:
-        """Return how mean temperature and rain of the window depart from thirty-year normals, if any."""
-        if self.normals is None:
-            return {}
-        months = _days_by_month(window, placed)
-        temperature = (self.normals["tmax_c"] + self.normals["tmin_c"]) / 2.0
-        mean = (columns["tmax_mean_c"] + columns["tmin_mean_c"]) / 2.0
-        return {
-            "mean_temperature_departure_c": departure(mean, normal_of_days(temperature, months)),
-            "rain_departure_mm": departure(
-                columns["rain_mm"], normal_of_days(self.normals["prcp_mm"], months, total=True)
-            ),
-        }
-
-
-def _days_by_month(window: Window, placed: Any) -> Any:
-    """Return how many days of each garden's window lie in each month, (G, 12)."""
-    member = (month_of(window.dates)[:, None] == np.arange(1, 13)).astype(float)
-    from_day = np.vstack([np.cumsum(member[::-1], axis=0)[::-1], np.zeros(12)])
-    return from_day[np.clip(window.starts[placed] - window.first, 0, len(member))]
-
-
-def _joined(parts: list[dict[str, Any]]) -> dict[str, Any]:
-    if not parts:
-        return {}
-    return {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
 
 
 def _crops_of(seasons: pd.DataFrame, crops: pd.DataFrame) -> pd.DataFrame:
@@ -245,31 +169,3 @@ def _method_name(crop: pd.Series) -> str:
     upper = crop["degree_day_upper_c"]
     cap = "" if np.isnan(upper) else f" to {upper:g}"
     return f"{crop['degree_day_method']}, {crop['degree_day_base_c']:g}{cap} °C"
-
-
-#: Totals and the names of their means per day.
-PER_DAY = {
-    "degree_days_c": "degree_days_per_day_c",
-    "rain_mm": "rain_per_day_mm",
-    "reference_et_mm": "reference_et_per_day_mm",
-}
-
-#: Columns that say whether numbers stand, and why not.
-STATE_COLUMNS = ("temperature_state", "rain_state", "last_freeze_state", "first_freeze_state")
-
-#: Columns of the table, in this order; the glossary explains each.
-COLUMNS = (
-    *("site", "season", "trial", "crop"),
-    *("coordinates", "county_fips", "county_match", "position_km", "north_km", "elevation_m"),
-    *("window_start", "window_end", "window_days"),
-    *("degree_days_c", "degree_days_per_day_c", "degree_day_method", "tmax_mean_c", "tmin_mean_c"),
-    *("hot_days", "very_hot_days", "warm_nights", "very_warm_nights", "cold_nights", "heat_limits"),
-    *("reference_et_mm", "reference_et_per_day_mm", "mean_temperature_departure_c"),
-    *("temperature_estimated_pct", "temperature_state"),
-    *("rain_mm", "rain_per_day_mm", "longest_dry_spell_days", "rain_minus_et_mm", "days_short_of_water"),
-    *("rain_departure_mm", "rain_estimated_pct", "rain_state"),
-    *("last_freeze", "last_freeze_state", "first_freeze", "first_freeze_state", "freeze_free_days"),
-    *("nearest_station_km", "stations_far"),
-    *("texture", "ph", "ph_class", "organic_matter_pct", "sand_pct", "silt_pct", "clay_pct"),
-    *("available_water_mm", "constructed_medium", "soil_source", "soil_tested_on", "map_unit"),
-)

@@ -1,6 +1,5 @@
 """Daily weather at gardens, estimated from the stations around them, and which stations bear each value."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
@@ -73,9 +72,9 @@ class GardenWeather:
 def at_garden(
     stations: pd.DataFrame,
     daily: pd.DataFrame,
-    lon: float,
-    lat: float,
-    elevation_m: float,
+    lon: Numbers,
+    lat: Numbers,
+    elevation_m: Numbers,
     start: Day,
     end: Day,
     neighbours: int = 4,
@@ -91,10 +90,15 @@ def at_garden(
     Method A: on each day and for each element the nearest `neighbours` stations that report it within
     `limit_km`, with weights 1 / max(distance, 1 km)^power, temperatures moved to the garden's height with the
     lapse rates (°C per km). A day without any such station is missing. With a `trend` only departures from it
-    are carried (method B). `at_gardens` tells of rain="vote".
+    are carried (method B). `at_gardens` tells of rain="vote". Arrays of gardens give one frame by garden,
+    counted from 0, and date.
     """
     method = Interpolation(neighbours, power, limit_km, lapse_tmax, lapse_tmin, trend)
-    return at_gardens(stations, daily, [lon], [lat], [elevation_m], start, end, method, rain).frame(0)
+    weather = at_gardens(stations, daily, lon, lat, elevation_m, start, end, method, rain)
+    if np.ndim(lon) == 0:
+        return weather.frame(0)
+    frames = [weather.frame(garden) for garden in range(len(weather.station_names))]
+    return pd.concat(frames, keys=range(len(frames)), names=["garden", "date"])
 
 
 def at_gardens(
@@ -168,14 +172,13 @@ def _rescaling(record: StationDays, days: StationDays, at: Places, method: Inter
     past = record
     if before >= LEAST_PAST_DAYS:
         past = record.window(record.dates[0], days.dates[0] - 1)
-
     total = np.nansum(element(past, "prcp_mm", method).at(at).value, axis=1, keepdims=True)
     voted = np.nansum(_voted(past, at, method), axis=1, keepdims=True)
     return np.where(voted > 0, total / np.where(voted > 0, voted, 1.0), 1.0)
 
 
-def _named(bears: Booleans, names: Sequence[str]) -> pd.Series:
+def _named(bears: Booleans, names: npt.NDArray[Any]) -> npt.NDArray[Any]:
     """Return the names of the stations that bear each day, joined by blanks, one text for each day."""
     patterns, pattern_of_day = np.unique(bears, axis=1, return_inverse=True)
-    texts = [" ".join(np.asarray(names)[pattern]) for pattern in patterns.T]
-    return pd.Series(np.array(texts, dtype=object)[pattern_of_day.ravel()], dtype="str").to_numpy()
+    texts = np.array([" ".join(names[pattern]) for pattern in patterns.T], dtype=object)
+    return texts[pattern_of_day.ravel()]

@@ -40,16 +40,19 @@ PLAIN_COLUMNS = {
     "prcp_in": ("PRCP", lambda value: value * MM_PER_INCH),
 }
 
+#: Endings of the files of a folder that are read; others, such as a note, are left alone.
+ENDINGS = (".csv", ".csv.gz", ".dly", ".dly.gz")
+
 Paths = Path | str | Iterable[Path | str]
 
 
 def read_values(paths: Paths) -> pd.DataFrame:
     """Return every value of some weather files as it was reported, one row for each.
 
-    `paths` is a file, a folder or several of them. Layouts, known by their content: GHCN-Daily by station
-    (CSV with a header that says VALUE or DATA_VALUE, or with none; .gz too), GHCN-Daily .dly (fixed width),
-    and a plain daily table (date and any of tmax_c, tmin_c, prcp_mm, tmax_f, tmin_f, prcp_in; station, else
-    the file's name; obs_time).
+    `paths` is a file, a folder (its files that end as ENDINGS say) or several of them. Layouts, known by
+    their content: GHCN-Daily by station (CSV with a header that says VALUE or DATA_VALUE, or with none; .gz
+    too), GHCN-Daily .dly (fixed width), and a plain daily table (date and any of tmax_c, tmin_c, prcp_mm,
+    tmax_f, tmin_f, prcp_in; station, else the file's name; obs_time).
 
     Columns: station, date, element, value (°C, mm, or days for DAPR; missing where -9999), trace,
     quality_flag and observed_at (HHMM as text, blank where unknown). Raises InputError for a file that is
@@ -84,8 +87,12 @@ def _files(paths: Paths) -> list[Path]:
     given = [paths] if isinstance(paths, str | Path) else list(paths)
     found: list[Path] = []
     for path in map(Path, given):
-        found.extend(sorted(each for each in path.iterdir() if each.is_file()) if path.is_dir() else [path])
+        found.extend(sorted(each for each in path.iterdir() if _is_record(each)) if path.is_dir() else [path])
     return found
+
+
+def _is_record(path: Path) -> bool:
+    return path.name.lower().endswith(ENDINGS) and not path.name.startswith(".")
 
 
 def _read_file(path: Path) -> pd.DataFrame:

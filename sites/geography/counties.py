@@ -90,17 +90,12 @@ def county_of(lon: Numbers, lat: Numbers, counties: pd.DataFrame, snap_km: float
     points = shapely.points(np.where(missing, 0.0, lon_deg), np.where(missing, 0.0, lat_deg))
     points[missing] = None
 
-    county, point = shapely.STRtree(points).query(polygons, predicate="intersects")
-    touching = shapely.intersects(shapely.boundary(polygons)[county], points[point])
-    count = np.bincount(point, minlength=len(points))
-    on_edge = np.bincount(point, weights=touching, minlength=len(points)) > 0
+    candidates, on_edge = _touching(points, polygons, geoids)
+    count = np.array([len(each) for each in candidates], dtype=int)
     match = np.select(
         [missing, count == 0, on_edge | (count > 1)], ["missing", "outside", "border"], "inside"
     )
-
-    by_point = np.lexsort((county, point))
-    candidates = np.split(geoids[county[by_point]], np.cumsum(count)[:-1])[: len(points)]
-    geoid = np.array([each[0] if len(each) else None for each in candidates], dtype=object)
+    geoid = np.array([each[0] if each else None for each in candidates], dtype=object)
     off_km = np.full(len(points), np.nan)
     lost = np.flatnonzero(match == "outside")
     if len(lost):
@@ -110,11 +105,24 @@ def county_of(lon: Numbers, lat: Numbers, counties: pd.DataFrame, snap_km: float
     return pd.DataFrame(
         {
             "geoid": pd.Series(geoid, dtype="str"),
-            "candidates": [list(each) for each in candidates],
+            "candidates": candidates,
             "match": match.astype(str),
             "off_km": off_km,
         }
     ).set_axis(pd.RangeIndex(len(points)) if index is None else index)
+
+
+def _touching(
+    points: npt.NDArray[Any], polygons: npt.NDArray[Any], geoids: npt.NDArray[Any]
+) -> tuple[list[list[str]], npt.NDArray[np.bool_]]:
+    """Return the GEOIDs that hold or touch each point, lowest first, and which points lie on an edge."""
+    county, point = shapely.STRtree(points).query(polygons, predicate="intersects")
+    touching = shapely.intersects(shapely.boundary(polygons)[county], points[point])
+    on_edge = np.bincount(point, weights=touching, minlength=len(points)) > 0
+    by_point = np.lexsort((county, point))
+    ends = np.cumsum(np.bincount(point, minlength=len(points)))
+    candidates = np.split(geoids[county[by_point]], ends)[: len(points)]
+    return [each.tolist() for each in candidates], on_edge
 
 
 def county_ids(counties: pd.DataFrame) -> npt.NDArray[Any]:

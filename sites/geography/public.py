@@ -70,8 +70,7 @@ def public_place(
     of 50 m).
 
     - exact: the point as it is. Position and elevation are rounded like everybody's.
-    - coarse (the default): the rounded point; its county, so that point and county never contradict each
-    other.
+    - coarse (the default): the rounded point, and its county, so that the two never contradict each other.
     - county: the rounded middle of the county, and no elevation, which would narrow the place within it.
     - hidden: no place and no name at all.
 
@@ -82,10 +81,7 @@ def public_place(
     lon, lat = _public_point(gardens, level, own["geoid"], counties)
     shown = county_of(lon, lat, counties)["geoid"]
     county = shown.where((level != "county") & shown.notna(), own["geoid"]).where(level != "hidden")
-    elevation_m = gardens["elevation_m"].to_numpy(float)
-    elevation_m = np.where(
-        np.isin(level, ["exact", "coarse"]), _stepped(elevation_m, ELEVATION_STEP_M), np.nan
-    )
+    elevation_m = _stepped(gardens["elevation_m"].to_numpy(float), ELEVATION_STEP_M)
     name = gardens.get("public_name", pd.Series(np.nan, index=gardens.index, dtype="str"))
     return pd.DataFrame(
         {
@@ -97,7 +93,7 @@ def public_place(
             "uncertainty_m": _uncertainty_m(level, lon, lat, county.to_numpy(), counties),
             "county_fips": county.to_numpy(),
             "axis_km": _stepped(position_km(lon, lat, origin, centre, azimuth_deg), POSITION_STEP_KM),
-            "elevation_m": elevation_m,
+            "elevation_m": np.where(np.isin(level, ["exact", "coarse"]), elevation_m, np.nan),
         }
     )
 

@@ -40,30 +40,34 @@ def soil_of_garden(
     map_unit.
 
     Property by property the newest test that has it counts, averaged over the beds of that day (pH as the
-    mean of pH). A raised bed is a constructed medium: its texture is what the laboratory found, but tables of
-    available water do not hold for it, and neither does the map unit below it, so available water is missing.
+    mean of pH). Where the newest tests are of raised beds the soil is a constructed medium: its texture is
+    what the laboratory found, but tables of available water do not hold for it, and neither does the map unit
+    below it, so available water is missing.
     A pH in calcium chloride is not mixed with those in water.
     """
-    soil = pd.DataFrame(index=pd.Index(gardens["site"], name="site"))
-    mapped = _of_map_unit(gardens["lon"], gardens["lat"], units, soil.index)
+    index = pd.Index(gardens["site"], name="site")
+    mapped = _of_map_unit(gardens["lon"], gardens["lat"], units, index)
     tested = _usable(tests, today)
-    for name, columns in MEASURED.items():
-        newest = _newest(tested, columns)
-        own = newest.reindex(soil.index)
-        has_test = own["date"].notna().to_numpy()
-        for column in columns:
-            soil[column] = np.where(has_test, own[column], mapped[column])
-        label = name.removesuffix("_pct")
-        known = soil[list(columns)].notna().all(axis=1).to_numpy()
-        soil[f"{label}_source"] = np.select([has_test, known], [TEST, MAP_UNIT], NOWHERE)
-        soil[f"{label}_tested_on"] = own["date"]
-        if name == "texture":
-            soil["constructed_medium"] = own["raised"].fillna(value=False).to_numpy(dtype=bool)
-    soil["texture"] = pd.Series(
-        texture_class(soil["sand_pct"], soil["silt_pct"], soil["clay_pct"]), soil.index, dtype="str"
-    )
-    soil["ph_class"] = pd.Series(ph_class(soil["ph"]), soil.index, dtype="str")
-    return _with_available_water(soil, mapped).assign(map_unit=mapped["unit"])
+    parts = [_measured(name, columns, tested, mapped) for name, columns in MEASURED.items()]
+    raised = _newest(tested, ())["raised"].reindex(index).fillna(value=False).to_numpy(dtype=bool)
+    soil = pd.concat(parts, axis=1).assign(constructed_medium=raised, map_unit=mapped["unit"])
+    texture = texture_class(soil["sand_pct"], soil["silt_pct"], soil["clay_pct"])
+    soil["texture"] = pd.Series(texture, index, dtype="str")
+    soil["ph_class"] = pd.Series(ph_class(soil["ph"]), index, dtype="str")
+    return _with_available_water(soil, mapped)
+
+
+def _measured(
+    name: str, columns: tuple[str, ...], tested: pd.DataFrame, mapped: pd.DataFrame
+) -> pd.DataFrame:
+    """Return one property of each garden, where it came from and when it was tested."""
+    own = _newest(tested, columns).reindex(mapped.index)
+    has_test = own["date"].notna()
+    values = own[list(columns)].where(has_test, mapped[list(columns)])
+    known = values.notna().all(axis=1)
+    label = name.removesuffix("_pct")
+    source = np.select([has_test, known], [TEST, MAP_UNIT], NOWHERE)
+    return values.assign(**{f"{label}_source": source, f"{label}_tested_on": own["date"]})
 
 
 def _with_available_water(soil: pd.DataFrame, mapped: pd.DataFrame) -> pd.DataFrame:
@@ -119,7 +123,10 @@ def _usable(tests: pd.DataFrame | None, today: Any) -> pd.DataFrame:
 
 
 def _newest(tests: pd.DataFrame, columns: tuple[str, ...]) -> pd.DataFrame:
-    """Return for each site the mean over beds of its newest tests that have all columns, indexed by site."""
+    """Return for each site the mean over beds of its newest tests that have all columns, indexed by site.
+
+    Beside the columns: date, and raised (whether all of those tests are of raised beds).
+    """
     having = tests.dropna(subset=[*columns, "date"])
     newest = having[having["date"] == having.groupby("site")["date"].transform("max")]
     return newest.groupby("site").agg({**dict.fromkeys(columns, "mean"), "date": "max", "raised": "all"})

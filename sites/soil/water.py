@@ -8,8 +8,8 @@ import numpy.typing as npt
 from sites.scalars import Numbers, scalars_stay_scalars
 
 #: Available water by texture, lowest and highest, m of water per m of soil (FAO-56, table 19, from memory).
-#: The sandy clay loam is not in that table: 1.5 to 2.1 inches per foot (USDA-NRCS). Clay loam and sandy clay
-#: are in neither.
+#: Sandy clay loam and clay loam are not in that table: 1.5 to 2.1 and 1.6 to 2.4 inches per foot (USDA-NRCS
+#: Wyoming, appearance of soils by moisture). For sandy clay neither has a value.
 AVAILABLE_WATER = {
     "sand": (0.05, 0.11),
     "loamy sand": (0.06, 0.12),
@@ -18,6 +18,7 @@ AVAILABLE_WATER = {
     "silt loam": (0.13, 0.19),
     "silt": (0.16, 0.20),
     "sandy clay loam": (0.125, 0.175),
+    "clay loam": (0.133, 0.20),
     "silty clay loam": (0.13, 0.18),
     "silty clay": (0.13, 0.19),
     "clay": (0.12, 0.20),

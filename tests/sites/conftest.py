@@ -2,11 +2,16 @@
 
 from pathlib import Path
 
+import hypothesis
 import pandas as pd
 import pytest
 
 from sites.climate import StationDays, read_daily, read_stations, station_days
 from sites.geography import read_counties
+
+#: No example is timed: a busy machine is no fault of the code.
+hypothesis.settings.register_profile("untimed", deadline=None)
+hypothesis.settings.load_profile("untimed")
 
 SAMPLE_DATA = Path(__file__).parents[2] / "sample_data"
 

@@ -3,6 +3,7 @@
 import pytest
 
 from sites.units import (
+    KG_PER_POUND,
     celsius_from_fahrenheit,
     fahrenheit_degree_days,
     fahrenheit_from_celsius,
@@ -27,3 +28,4 @@ def test_an_inch_and_a_half_per_foot_is_125_millimetres_per_metre():
 def test_three_quarters_of_a_pound_per_square_foot():
     """Algert et al. 2014, California Agriculture 68:4: 0.75 lb per square foot, 3.66 kg per square metre."""
     assert kg_per_m2_from_pound_per_square_foot(0.75) == pytest.approx(3.662, abs=0.001)
+    assert pytest.approx(1.157, abs=0.001) == 2.55 * KG_PER_POUND

@@ -101,6 +101,13 @@ def test_gardens_by_days_are_computed_at_once():
     assert type(growing_degree_days(20, 4, 10)) is float
 
 
+def test_gardens_may_have_bases_and_caps_of_their_own():
+    found = growing_degree_days(
+        [20.0, 36.0], [4.0, 22.0], base=[10.0, 10.0], upper=[30.0, 30.0], method="clamped"
+    )
+    assert found.tolist() == pytest.approx([5.0, 16.0])
+
+
 def test_what_cannot_be_counted_is_refused():
     with pytest.raises(InputError, match="no degree-day method"):
         growing_degree_days(20, 4, 10, method="guess")

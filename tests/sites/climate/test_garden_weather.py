@@ -142,6 +142,15 @@ def test_many_gardens_are_the_same_as_one_by_one(stations, daily):
         pd.testing.assert_frame_equal(together.frame(garden), alone)
 
 
+def test_arrays_of_gardens_give_one_frame_by_garden_and_date(stations, daily):
+    found = at_garden(
+        stations, daily, [-101.0, -96.0], [38.5, 38.5], [960.0, 370.0], "2024-06-01", "2024-06-03"
+    )
+    alone = at_garden(stations, daily, -96.0, 38.5, 370.0, "2024-06-01", "2024-06-03")
+    assert found.index.names == ["garden", "date"]
+    pd.testing.assert_frame_equal(found.loc[1], alone)
+
+
 def test_a_station_gets_its_own_values_back(stations, daily):
     own = stations.iloc[5]
     found = at_garden(

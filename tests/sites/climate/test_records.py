@@ -2,6 +2,7 @@
 -9999 missing, values with a quality flag failed a check, measurement flag T is a trace."""
 
 import gzip
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -107,6 +108,13 @@ def test_a_folder_stands_for_its_files(record, tmp_path):
     assert read_daily(tmp_path)["station"].tolist() == ["ZZ0", "ZZ1"]
 
 
+def test_a_note_in_the_folder_is_left_alone(record, tmp_path):
+    record(HEADER + ROWS, "a.csv")
+    record("what these files are", "README.md")
+    record("left by a program", "._a.csv")
+    assert len(read_daily(tmp_path)) == 1
+
+
 def test_elements_that_are_not_needed_are_not_read(record):
     values = read_values(record(HEADER + ROWS + "ZZ0,20250701,SNWD,100,,,V,\n"))
     assert set(values["element"]) == {"TMAX", "TMIN", "PRCP"}
@@ -202,3 +210,13 @@ def test_thirty_years_of_a_fixed_width_record_are_read_whole(record):
     found = read_daily(record(text, "ZZ0.dly"))
     assert len(found) == 10_958
     assert found["tmax_c"].notna().all()
+
+
+def test_a_real_record_in_a_plain_table_is_read_whole():
+    """Champion, Nebraska, 2014-2018; reference/weather tells where it comes from."""
+    path = Path(__file__).parents[2] / "reference" / "weather" / "champion_ne_2014_2018.csv"
+    found = read_daily(path)
+    assert found["station"].unique().tolist() == ["champion_ne_2014_2018"]
+    assert len(found) == 1826
+    assert found["tmax_c"].iloc[0] == -0.39
+    assert (found["tmax_c"] >= found["tmin_c"]).all()

@@ -78,6 +78,21 @@ def test_a_raised_bed_is_a_constructed_medium_outside_the_tables():
     assert own["available_water_source"] == "unknown"
 
 
+def test_a_raised_bed_of_which_only_ph_is_known_is_not_given_the_water_of_the_ground_below():
+    own = soil({"date": "2025-04-01", "bed_type": "raised", "ph": 6.8})
+    assert own["constructed_medium"]
+    assert np.isnan(own["available_water"])
+
+
+def test_one_bed_in_the_ground_is_enough_for_the_tables_to_hold():
+    own = soil(
+        {"date": "2025-04-01", "bed_type": "raised", "ph": 6.8},
+        {"date": "2025-04-01", "bed_type": "in ground"},
+    )
+    assert not own["constructed_medium"]
+    assert own["available_water"] == 0.16
+
+
 def test_a_tested_texture_gives_the_tables_available_water():
     own = soil(
         {"date": "2025-04-01", "bed_type": "in ground", "sand_pct": 65.0, "silt_pct": 25.0, "clay_pct": 10.0}
