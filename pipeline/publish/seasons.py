@@ -12,7 +12,7 @@ from pipeline.publish.season_sentences import season_sentences
 from pipeline.publish.snapshot import FrameKey
 from pipeline.publish.states import garden_states, state_of_trial, weeks
 from pipeline.response.plots import harvest_curves, plot_seasons
-from pipeline.response.season import SeasonAnswer, season_answer
+from pipeline.response.season import season_answer
 from pipeline.store.read import counting_rows, held_days, open_findings, sheets_received, sites_of_sheets
 from pipeline.surroundings import Surroundings
 from pipeline.workspace import Workspace

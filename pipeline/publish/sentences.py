@@ -215,7 +215,7 @@ _AHEAD = {
 }
 _ONE_GARDEN_IS_SMALL = {
     "en": "A garden alone is a small trial: read one column as a hint, the whole row as an answer.",
-    "es": "Un huerto solo es una prueba pequeña: lea una columna como una pista y toda la fila como respuesta.",
+    "es": "Un huerto solo es una prueba pequeña: una columna es una pista; toda la fila, la respuesta.",
 }
 _STATES = {
     "en": {
