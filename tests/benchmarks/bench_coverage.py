@@ -4,9 +4,9 @@
     python -m tests.benchmarks.bench_coverage --quick    1,000 a cell, for a look
 
 A cell is a number of gardens, blocks and a standard deviation tau of the true log ratio between gardens.
-Plots have a coefficient of variation of 25 %. A fixed fifth of the cells is run a second time *uneven*: blocks
-differ by one either way, two gardens in five have lost a plot, and coefficients of variation and mean yields
-differ between gardens by a factor of five.
+Plots have a coefficient of variation of 25 %. A fixed fifth of the cells is run again with *uneven* gardens:
+blocks differ by one either way, two gardens in five have lost a plot, and coefficients of variation and mean
+yields differ between gardens by a factor of five.
 
 "ours" is the default recipe. "naive" gives every garden its own variance, a normal interval for mean and
 slope and the t interval for a new garden. Widths are medians, over those of the same Knapp-Hartung interval
@@ -28,8 +28,8 @@ from pipeline.response.error_variance import error_variance
 from pipeline.response.garden_contrasts import contrasts
 from pipeline.response.garden_model import GardenModels, fit_gardens
 from pipeline.response.intervals import Interval, coefficient_estimates
-from pipeline.response.prediction import bootstrap_prediction, confidence_distribution, t_prediction
-from pipeline.response.random_effects import RandomEffects, random_effects
+from pipeline.response.prediction import Prediction, new_garden
+from pipeline.response.random_effects import random_effects
 from pipeline.response.weighted_regression import Array, intercept_only
 
 MEAN_LOG_RATIO = 0.2
@@ -126,6 +126,7 @@ def judged(cell: Cell, effect: Array, by_recipe: dict[str, Array], position: Arr
     """Return for each network whether mean, slope and new garden are held, and the widths."""
     along = np.stack([np.ones_like(position), position], axis=1)
     intervals: dict[str, Interval] = {"ours": defaults.INTERVAL, "naive": "normal", "oracle": "knapp-hartung"}
+    predictions: dict[str, Prediction] = {"ours": defaults.PREDICTION, "naive": "t"}
     found = {}
     for recipe, interval in intervals.items():
         flat = random_effects(effect, by_recipe[recipe], intercept_only(cell.gardens), defaults.METHOD)
@@ -135,17 +136,10 @@ def judged(cell: Cell, effect: Array, by_recipe: dict[str, Array], position: Arr
         found[f"slope {recipe}"] = (line.low[:, 1] < 0) & (line.high[:, 1] > 0)
         found[f"mean width {recipe}"] = mean.high[:, 0] - mean.low[:, 0]
         found[f"slope width {recipe}"] = line.high[:, 1] - line.low[:, 1]
-        if recipe != "oracle":
-            t = recipe == "naive" or defaults.PREDICTION == "t"
-            low, high = _new_garden(flat, mean.value[:, 0], mean.se[:, 0], t=t)
-            found[f"new {recipe}"] = _share_held(cell, low, high)
+        if recipe in predictions:
+            low, high = new_garden(flat, mean, np.ones((1, 1)), predictions[recipe], 0.95)
+            found[f"new {recipe}"] = _share_held(cell, low[:, 0], high[:, 0])
     return found
-
-
-def _new_garden(model: RandomEffects, mean: Array, se: Array, *, t: bool) -> tuple[Array, Array]:
-    if t:
-        return t_prediction(mean, se, model.tau2, model.df - 1, 0.95)
-    return bootstrap_prediction(confidence_distribution(model), np.ones(1), 0.95)
 
 
 def _share_held(cell: Cell, low: Array, high: Array) -> Array:
