@@ -277,6 +277,7 @@ def test_the_networks_correlation_is_what_pooled_means_show():
 
 
 @given(p=st.lists(st.floats(0, 1), min_size=1, max_size=8))
+@settings(deadline=None)
 def test_holm_lies_between_the_plain_p_and_bonferroni_and_keeps_their_order(p):
     adjusted = holm(p)
     assert (adjusted >= np.array(p)).all()

@@ -91,6 +91,7 @@ tables = st.tuples(st.integers(3, 6), st.integers(3, 9), st.integers(0, 10_000))
 
 
 @given(table=tables, unit=st.floats(0.01, 100), shift=st.floats(-50, 50))
+@settings(deadline=None)
 def test_a_unit_changes_numbers_as_it_must_and_a_shift_only_the_mean(table, unit, shift):
     plain = measures(table).treatments
     other = measures(table * unit + shift).treatments
@@ -103,6 +104,7 @@ def test_a_unit_changes_numbers_as_it_must_and_a_shift_only_the_mean(table, unit
 
 
 @given(table=tables)
+@settings(deadline=None)
 def test_slopes_average_one_and_shukla_variances_the_interaction_mean_square(table):
     found = measures(table)
     assert found.treatments["slope"].mean() == pytest.approx(1.0)
@@ -113,6 +115,7 @@ def test_slopes_average_one_and_shukla_variances_the_interaction_mean_square(tab
 
 
 @given(table=tables)
+@settings(deadline=None)
 def test_only_a_treatment_that_is_best_everywhere_has_superiority_zero(table):
     best = table.copy()
     best.loc[0] = table.max() + 1.0
