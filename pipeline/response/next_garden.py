@@ -21,9 +21,9 @@ class NextGarden:
     """The standard error of the slope now, and with one more garden at each allowed position.
 
     `options` has position_km, slope_se, narrower_pct (how much smaller than now; nan where there is no slope
-    yet) and beyond (outside the gardens there are, where no neighbour checks the line). `best_km` is the first
-    position with the smallest slope_se. A straight line is surest from its ends; a garden in the middle tells
-    whether it is straight.
+    yet) and beyond (outside the gardens there are, where no neighbour checks the line). `best_km` is the
+    first position with the smallest slope_se. A straight line is surest from its ends; a garden in the middle
+    tells whether it is straight.
     """
 
     slope_se: float

@@ -262,6 +262,13 @@ def test_treatments_that_share_no_garden_do_not_correlate():
     assert network_correlation(weights, covariance, [0.01, 0.02]) == pytest.approx(np.eye(2))
 
 
+def test_a_treatment_that_no_garden_grew_correlates_with_nothing_known():
+    correlation = network_correlation([[1, 0], [1, 0]], np.full((2, 2, 2), 0.03), [0.01, 0.01])
+    assert np.isnan(correlation[0, 1])
+    table = compare_with_control([1.0, np.nan], [0.5, np.nan], 5, correlation)
+    assert table["p_adjusted"][0] == pytest.approx(table["p"][0])
+
+
 # Source: simulation of the model in this test, 200,000 networks; the error of a correlation is about 0.002.
 def test_the_networks_correlation_is_what_pooled_means_show():
     rng = np.random.default_rng(8)
