@@ -116,7 +116,7 @@ def _refuse_confounded(trial: TrialPlots, estimated: BoolArray) -> None:
         names = [part for part, told in zip(COMPONENTS, estimated, strict=True) if told]
         raise InputError(
             f"The layout cannot tell the variances of {', '.join(names)} and plots apart, as where each "
-            "block holds one treatment. Leave the block out."
+            "block or each garden holds one treatment. Leave the block out, or such gardens."
         )
 
 

@@ -386,7 +386,7 @@ REFUSALS = {
         pd.concat([simulated(1), simulated(2)]).assign(block=lambda rows: rows["treatment"]),
         {},
         "The layout cannot tell the variances of site, block, site_treatment and plots apart, as where each "
-        "block holds one treatment. Leave the block out.",
+        "block or each garden holds one treatment. Leave the block out, or such gardens.",
     ),
     "no error": (
         simulated(1, gardens=12, treatments=2, sd=(1.0, 1.0, 1.0, 0.0)),
