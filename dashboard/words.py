@@ -48,7 +48,6 @@ SHELL = MappingProxyType(
         "ruler": "Gardens from west to east",
         "ruler_title": "The row, west to east",
         "ruler_hint": "choose a garden",
-        "all_gardens": "All gardens, west to east",
         "west": "West: {garden}",
         "east": "East: {garden}",
         "end_west": "This is the westernmost garden",
@@ -73,7 +72,6 @@ STATES = MappingProxyType(
         "nothing_lost": "Nothing that was sent is lost. Try again in a minute.",
         "again": "Try again",
         "reading": "Getting the page…",
-        "no_script": "This page draws its figures with JavaScript. Please switch it on.",
     }
 )
 FIGURE = MappingProxyType(
@@ -122,14 +120,14 @@ WATCH_WORDS = MappingProxyType(
         "rows_in": "{used} of {rows} rows in",
         "rows_wait": "{held} wait",
         "refused": "No row could be read yet",
-        "all_new": "All {count} since last night",
         "complete": "How complete",
         "share": "{received} of {expected} expected plot pickings are here",
         "none_expected": "No picking is expected yet",
         "closed": "closed",
         "planned": "planned",
         "sheets": "{sheets} came in since last night: {verdicts}.",
-        "more_listed": "{count} more gardens need something: the table lists them.",
+        "more_listed": "{count} gardens need somebody: the table names them all.",
+        "more": "{count} more",
     }
 )
 COMPARE_WORDS = MappingProxyType(
@@ -146,7 +144,6 @@ COMPARE_WORDS = MappingProxyType(
         "finding": "{outcome} by treatment in {gardens}, west to east.",
         "effects": "Each garden beside the whole row",
         "effects_title": "The difference",
-        "effects_note": "{outcome} against {control}",
         "effects_caption": "Each mark is a garden, its thin line its own 95% interval. White band: where the "
         "average over the row lies. Dotted lines: where 19 of 20 new gardens would lie.",
         "effects_caption_plain": "Each mark is a garden, its thin line its own 95% interval.",
@@ -189,7 +186,6 @@ GRADIENT_WORDS = MappingProxyType(
         "land": "Land",
         "land_note": "metres above the sea, topsoil below",
         "height_note": "metres above the sea",
-        "metres": "metres above the sea",
         "station": "nearest station {km}",
         "warm_nights": "{nights} too warm",
         "estimated": "{share} of days by rule",
@@ -203,8 +199,8 @@ GRADIENT_WORDS = MappingProxyType(
         "cut": "A line that runs out of its strip goes further; the table has its ends.",
         "pattern": "This is a pattern, not a cause. Heat, rain and soil change along the same line.",
         "running": "So far, up to {night}. This can still change until {close}.",
-        "running_spread": "The middle half of {gardens} lies between {low} and {high} so far. Weight so far "
-        "is not the season's weight, and a treatment that ripens later looks worse until it catches up.",
+        "running_spread": "The middle half of {gardens} lies between {low} and {high} so far. Weight so "
+        "far is not the season's weight, and a treatment that ripens later looks worse until it catches up.",
         "beside": "The trial was planned for {primary}. This is looked at beside it.",
     }
 )

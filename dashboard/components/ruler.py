@@ -1,5 +1,7 @@
 """The ruler: every garden at its kilometre, the same on every page; one chooses a garden there."""
 
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import pandas as pd
@@ -21,11 +23,11 @@ ACROSS = 1000.0
 
 def ruler(selection: Selection, outlines: pd.DataFrame, screen: Screen) -> list[Any]:
     """Return the row of gardens: names over their places when wide, a strip with a stepper when narrow."""
-    gardens = selection.gardens
-    if gardens.empty:
+    placed = replace(selection, gardens=selection.gardens.dropna(subset=["position_km"]))
+    if placed.gardens.empty:
         return []
-    row = row_over(outlines, gardens)
-    return _narrow(selection, row, screen) if screen.narrow else _wide(selection, row, screen)
+    row = row_over(outlines, placed.gardens)
+    return _narrow(placed, row, screen) if screen.narrow else _wide(placed, row, screen)
 
 
 def label_fractions(gardens: pd.DataFrame, row: Row, chosen: str | None, plot_width: float) -> list[float]:
@@ -40,8 +42,10 @@ def label_fractions(gardens: pd.DataFrame, row: Row, chosen: str | None, plot_wi
     return [row.fraction(km) for km in placed]
 
 
-def drawing(gardens: pd.DataFrame, row: Row, labels: list[float], tokens: Tokens) -> str:
-    """Return leaders, stakes, ground line and ticks as SVG that may be stretched sideways."""
+def drawing(
+    gardens: pd.DataFrame, row: Row, labels: Sequence[float], written: Sequence[bool], tokens: Tokens
+) -> str:
+    """Return leaders to written names, stakes, ground line and ticks as SVG to be stretched sideways."""
     still = 'vector-effect="non-scaling-stroke"'
     parts = []
     step = row.ticks()[1] - row.ticks()[0] if len(row.ticks()) > 1 else row.length
@@ -51,10 +55,12 @@ def drawing(gardens: pd.DataFrame, row: Row, labels: list[float], tokens: Tokens
         x = ACROSS * row.fraction(km)
         if km >= 0 or row.low >= 0:
             parts.append(f'<path d="M{x:.2f} {GROUND}v{long}" stroke="{tokens["ink3"]}" {still}/>')
-    for km, label, colour in zip(gardens["position_km"], labels, gardens["colour"], strict=True):
+    columns = (gardens["position_km"], labels, gardens["colour"], written)
+    for km, label, colour, is_written in zip(*columns, strict=True):
         x, top = ACROSS * row.fraction(km), ACROSS * label
+        leader = f"M{top:.2f} {LEADER_TOP}V{LEADER_BEND}L{x:.2f} {STAKE_TOP}" if is_written else ""
         parts.append(
-            f'<path d="M{top:.2f} {LEADER_TOP}V{LEADER_BEND}L{x:.2f} {STAKE_TOP}" stroke="{colour}" {still}/>'
+            f'<path d="{leader}" stroke="{colour}" {still}/>'
             f'<path d="M{x:.2f} {STAKE_TOP}V{GROUND}" stroke="{tokens["paper"]}" stroke-width="6.4" {still}/>'
             f'<path d="M{x:.2f} {STAKE_TOP}V{GROUND}" stroke="{colour}" stroke-width="5" {still}/>'
         )
@@ -118,7 +124,7 @@ def _wide(selection: Selection, row: Row, screen: Screen) -> list[Any]:
     return [
         west,
         html.Ol(items, className="ruler-row"),
-        picture(drawing(gardens, row, labels, screen.tokens), "ruler-drawing"),
+        picture(drawing(gardens, row, labels, written.tolist(), screen.tokens), "ruler-drawing"),
         html.Div(
             [*numbers, html.Span(SHELL["km_east"], className="unit")],
             className="ruler-km",

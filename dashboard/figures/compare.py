@@ -1,5 +1,6 @@
 """Treatments side by side: every plot and every mean, garden by garden along the row."""
 
+import textwrap
 from dataclasses import dataclass
 from typing import Any
 
@@ -7,17 +8,17 @@ import pandas as pd
 import plotly.graph_objects as go
 
 from dashboard.figures.marks import anchored, key_shapes, marker
-from dashboard.figures.response import WHISKERS_IN_COLOUR
+from dashboard.figures.response import TITLE_ROOM_PX, WHISKERS_IN_COLOUR
 from dashboard.figures.response_strip import LABEL_LETTERS
-from dashboard.figures.row import Row, columns, named, ticks
+from dashboard.figures.row import Row, columns, headed, ticks
 from dashboard.figures.stack import Part, Stack, Strip, assemble
 from dashboard.figures.template import Screen, blank
-from dashboard.figures.titles import TITLE_PX, label_at, plumb_shapes, strip_title
+from dashboard.figures.titles import LINE_PX, TITLE_PX, label_at, plumb_shapes, strip_title
 from dashboard.numerals import number, with_unit
 from dashboard.words import COMPARE_WORDS, OutcomeWords
 
 #: Height of the plot area when wide, and of one garden's line when narrow, pixels.
-HEIGHT_PX, LINE_PX = 340, 34
+HEIGHT_PX, GARDEN_PX = 340, 34
 #: Gutter for names and kilometres when narrow, pixels.
 NARROW_LEFT = 104
 #: Pixels from one treatment's mark to the next within a garden.
@@ -171,7 +172,9 @@ def _columns(rows: CompareRows, screen: Screen) -> go.Figure:
     km = rows.row.length / screen.plot_width
     beside = {name: pixels * km for name, pixels in _beside(rows, screen).items()}
     low, high = rows.reach()
-    values = [value for value in ticks(low, high, 4) if value > low + 0.02 * (high - low)]
+    # None at the very foot, and none at the top, where the title stands beside it.
+    top = high - TITLE_ROOM_PX / HEIGHT_PX * (high - low)
+    values = [value for value in ticks(low, high, 4) if low + 0.02 * (high - low) < value < top]
     note = rows.outcome.note
     if low > 0:
         note += "; " + COMPARE_WORDS["scale_from"].format(start=number(low, _tick_digits([low])))
@@ -187,7 +190,7 @@ def _columns(rows: CompareRows, screen: Screen) -> go.Figure:
             "text": f"<b>{site}</b>",
             "font": {"color": screen.tokens["stamp" if site == rows.chosen else "ink"]},
         }
-        for site in rows.gardens[named(rows.gardens, rows.chosen, screen.plot_width)]["site"]
+        for site in headed(rows.gardens, rows.chosen, screen.plot_width)["site"]
     ]
     shapes, words = _key(rows, stack, screen)
     part = Part(
@@ -218,11 +221,13 @@ def _key(
     shapes: list[dict[str, Any]] = []
     words: list[dict[str, Any]] = []
     compared = rows.treatments.sort_values("is_control", kind="stable")
-    for index, (order, label) in enumerate(zip(compared["order"], compared["label"], strict=True)):
-        up = -16.0 - 22 * index
-        shapes += key_shapes(int(order), anchor, 40, up, tokens, with_line=False)
-        words.append(label_at(anchor, 54, up, f"<b>{label[: LABEL_LETTERS * 2]}</b>", tokens["ink"]))
-    up = -16.0 - 22 * len(compared)
+    up = -16.0
+    for order, label in zip(compared["order"], compared["label"], strict=True):
+        lines = textwrap.wrap(label, LABEL_LETTERS)
+        middle = up - (len(lines) - 1) * LINE_PX / 2
+        shapes += key_shapes(int(order), anchor, 40, middle, tokens, with_line=False)
+        words.append(label_at(anchor, 54, middle, f"<b>{'<br>'.join(lines)}</b>", tokens["ink"]))
+        up -= 22 + (len(lines) - 1) * LINE_PX
     stroke = {"color": tokens["ink"], "width": 1.6}
     shapes.append(anchor | {"type": "line", "x0": 36, "x1": 44, "y0": up, "y1": up, "line": stroke})
     words.append(label_at(anchor, 54, up, COMPARE_WORDS["one_plot"], tokens["ink2"]))
@@ -236,8 +241,8 @@ def _key(
 
 def _lines(rows: CompareRows, screen: Screen) -> go.Figure:
     count = len(rows.gardens)
-    stack = Stack((Strip("plots", count * LINE_PX, TITLE_PX + 20),), 4, 10)
-    at = {site: (index + 0.5) * LINE_PX for index, site in enumerate(rows.gardens["site"])}
+    stack = Stack((Strip("plots", count * GARDEN_PX, TITLE_PX + 20),), 4, 10)
+    at = {site: (index + 0.5) * GARDEN_PX for index, site in enumerate(rows.gardens["site"])}
     low, high = rows.reach()
     values = ticks(low, high, 3)
     tokens, left = screen.tokens, NARROW_LEFT
@@ -273,8 +278,8 @@ def _lines(rows: CompareRows, screen: Screen) -> go.Figure:
     part = Part(
         "plots",
         {
-            "range": [count * LINE_PX, 0],
-            "tickvals": [index * LINE_PX for index in range(count + 1)],
+            "range": [count * GARDEN_PX, 0],
+            "tickvals": [index * GARDEN_PX for index in range(count + 1)],
             "showticklabels": False,
         },
         _traces(rows, at, beside, screen),

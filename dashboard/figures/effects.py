@@ -8,7 +8,7 @@ import plotly.graph_objects as go
 
 from dashboard.figures import response
 from dashboard.figures.marks import anchored
-from dashboard.figures.row import Row, columns, named
+from dashboard.figures.row import Row, columns, headed
 from dashboard.figures.stack import Part, Stack, Strip, assemble
 from dashboard.figures.template import Screen, blank
 from dashboard.figures.titles import (
@@ -102,7 +102,7 @@ def _heads(rows: EffectRows, at: dict[str, float], screen: Screen) -> list[dict[
             "text": f"<b>{site}</b>",
             "font": {"color": screen.tokens["stamp" if site == rows.chosen else "ink"]},
         }
-        for site in rows.gardens[named(rows.gardens, rows.chosen, screen.plot_width)]["site"]
+        for site in headed(rows.gardens, rows.chosen, screen.plot_width)["site"]
     ]
 
 

@@ -7,7 +7,7 @@ import pandas as pd
 import plotly.graph_objects as go
 
 from dashboard.figures.marks import anchored
-from dashboard.figures.row import Row, columns, named
+from dashboard.figures.row import Row, columns, headed
 from dashboard.figures.stack import Part, Stack
 from dashboard.figures.template import Screen, Tokens
 from dashboard.figures.titles import label_at, strip_title
@@ -37,10 +37,8 @@ def weeks_part(
     mondays = sorted(weeks["week"].unique())
     pitch, cell = PITCH[screen.narrow], CELL[screen.narrow]
     spacing = row.length / len(gardens) if screen.narrow else _nearest(list(at.values()), row)
-    width = min(
-        CELL_WIDTH / screen.plot_width * row.length,
-        spacing - CELL_AIR[screen.narrow] / screen.plot_width * row.length,
-    )
+    km = row.length / screen.plot_width
+    width = min(CELL_WIDTH * km, spacing - min(CELL_AIR[screen.narrow] * km, spacing / 4))
     cells = weeks.merge(gardens[["site", "name", "colour"]], on="site").assign(
         x=lambda frame: frame["site"].map(at),
         y=lambda frame: frame["week"].map({monday: index * pitch for index, monday in enumerate(mondays)}),
@@ -173,7 +171,7 @@ def _heads(
             common | {"xref": "paper", "x": end, "xanchor": side, "text": word}
             for end, side, word in ((0, "left", "west"), (1, "right", "east"))
         ]
-    written = gardens[named(gardens, chosen, screen.plot_width)]
+    written = headed(gardens, chosen, screen.plot_width)
     return [
         common
         | {

@@ -36,7 +36,7 @@ def narrow_down(view: View, selection: Selection) -> Selection:
 def build(view: View, selection: Selection, screen: Screen) -> Content:
     """Return the page."""
     trial = selection.trial
-    if trial is None or not selection.outcome or selection.gardens.empty:
+    if trial is None or not selection.outcome or not selection.treatment:
         return nothing_yet(COMPARE.title, COMPARE.nothing)
     heading, sure = data.sentence(view, trial, "compare", selection.outcome, selection.treatment)
     if not trial.is_closed:

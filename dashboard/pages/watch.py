@@ -32,7 +32,7 @@ VERDICTS = ("refused", "taken in part", "taken")
 def build(view: View, selection: Selection, screen: Screen) -> Content:
     """Return the page."""
     trial = selection.trial
-    if trial is None:
+    if trial is None or data.of_season(view, "garden_states", trial).empty:
         return nothing_yet(WATCH.title, WATCH.nothing, STATES["first"])
     rows = watch_rows(view, selection, trial)
     heading, sure = data.sentence(view, trial, "watch")
@@ -59,7 +59,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         ),
         html.Section(
             [
-                html.Div([html.H2(WORDS["late"]), _late(selection)]),
+                html.Div([html.H2(WORDS["late"]), *_late(selection)]),
                 html.Div([html.H2(WORDS["new"]), *_new(data.uploads(view))]),
                 html.Div([html.H2(WORDS["complete"]), *(_complete(one) for one in selection.trials)]),
             ],
@@ -78,9 +78,17 @@ def _came_in(uploads: pd.DataFrame) -> str:
     return WORDS["sheets"].format(sheets=count(len(new), "sheet", "sheets"), verdicts=verdicts)
 
 
-def _late(selection: Selection) -> Any:
+def _folded(entries: list[html.Li], none: str) -> list[Any]:
+    """Return the first entries as a ledger, and the others folded away under their number."""
+    shown, rest = entries[:FIRST_ENTRIES], entries[FIRST_ENTRIES:]
+    summary = html.Summary(WORDS["more"].format(count=len(rest)))
+    more = html.Details([summary, html.Ul(rest, className="ledger")], className="more")
+    return [ledger(shown, none), more] if rest else [ledger(shown, none)]
+
+
+def _late(selection: Selection) -> list[Any]:
     late = selection.gardens[selection.gardens["state"] == "late"]
-    return ledger([_late_entry(garden, selection) for garden in late.to_dict("records")], WORDS["late_none"])
+    return _folded([_late_entry(garden, selection) for garden in late.to_dict("records")], WORDS["late_none"])
 
 
 def _late_entry(garden: dict[str, Any], selection: Selection) -> html.Li:
@@ -105,15 +113,7 @@ def _new(uploads: pd.DataFrame) -> list[Any]:
     new = uploads[uploads["is_new"]]
     ranks = new["verdict"].map({name: rank for rank, name in enumerate(VERDICTS)})
     ordered = new.assign(rank=ranks).sort_values(["rank", "upload"], ascending=[True, False])
-    entries = [_new_entry(row) for row in ordered.to_dict("records")]
-    shown, folded = entries[:FIRST_ENTRIES], entries[FIRST_ENTRIES:]
-    parts = [ledger(shown, WORDS["new_none"])]
-    if folded:
-        summary = WORDS["all_new"].format(count=count(len(entries), "sheet", "sheets"))
-        parts.append(
-            html.Details([html.Summary(summary), html.Ul(folded, className="ledger")], className="more")
-        )
-    return parts
+    return _folded([_new_entry(row) for row in ordered.to_dict("records")], WORDS["new_none"])
 
 
 def _new_entry(row: dict[str, Any]) -> html.Li:

@@ -4,6 +4,7 @@ A sentence is chosen by the interval alone, never by the middle value. One that 
 says that there is no effect. English and Spanish have the same grammar.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -110,6 +111,23 @@ def so_far_sentence(gardens: int, today: date, close: date, language: str) -> Se
     return Sentence(text, sure)
 
 
+def compare_sentence(treatment: str, control: str, ahead: int, gardens: int, language: str) -> Sentence:
+    """Return in how many gardens the treatment gave more, as a count and not as a claim."""
+    counts = _count(gardens, "garden", language)
+    text = _AHEAD[language].format(T=treatment, C=control, ahead=ahead, gardens=counts)
+    return Sentence(_begun(text), _ONE_GARDEN_IS_SMALL[language])
+
+
+def watch_sentence(states: Mapping[str, int], language: str) -> Sentence:
+    """Return how many gardens are in step tonight and what the others need; `states` counts them by state."""
+    said = [
+        _STATES[language][state].format(gardens=_count(count, "garden", language))
+        for state, count in states.items()
+        if count and state in _STATES[language]
+    ]
+    return Sentence(_begun("; ".join(said)) + ".", "") if said else Sentence("", "")
+
+
 def number(value: float) -> str:
     """Return the size of a percentage with at most two digits that matter."""
     size = abs(value)
@@ -190,6 +208,34 @@ _MORE_GARDENS = {"en": "More gardens would help.", "es": "Ayudaría tener más h
 _PATTERN = {
     "en": "This is a pattern, not a cause. Heat, rain and soil change along the same line.",
     "es": "Es un patrón, no una causa. El calor, la lluvia y el suelo cambian en la misma línea.",
+}
+_AHEAD = {
+    "en": "{T} gave more than {C} in {ahead} of {gardens}.",
+    "es": "{T} dio más que {C} en {ahead} de {gardens}.",
+}
+_ONE_GARDEN_IS_SMALL = {
+    "en": "A garden alone is a small trial: read one column as a hint, the whole row as an answer.",
+    "es": "Un huerto solo es una prueba pequeña: una columna es una pista; toda la fila, la respuesta.",
+}
+_STATES = {
+    "en": {
+        "in step": "{gardens} in step",
+        "late": "{gardens} late",
+        "held": "{gardens} with rows on hold",
+        "question": "{gardens} with questions",
+        "not yet picked": "{gardens} not yet picked",
+        "resting": "{gardens} resting",
+        "closed": "{gardens} closed for the season",
+    },
+    "es": {
+        "in step": "{gardens} al corriente",
+        "late": "{gardens} con retraso",
+        "held": "{gardens} con filas en espera",
+        "question": "{gardens} con preguntas",
+        "not yet picked": "{gardens} sin cortes todavía",
+        "resting": "{gardens} en descanso",
+        "closed": "{gardens} con la temporada cerrada",
+    },
 }
 _SO_FAR = {
     "en": "So far {gardens} sent pickings.",

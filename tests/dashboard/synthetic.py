@@ -151,7 +151,7 @@ def plots(seed: int, share: float) -> pd.DataFrame:
                     {
                         "site": site,
                         "block": block,
-                        "plot": f"{block}{'abc'[number]}",
+                        "plot": f"{block}{'abcdefgh'[number]}",
                         "treatment": treatment,
                         "plants": 4.0,
                         "pickings_expected": 16,
