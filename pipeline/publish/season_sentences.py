@@ -25,7 +25,7 @@ from pipeline.response.season import SeasonAnswer
 def season_sentences(
     found: SeasonAnswer, treatments: pd.DataFrame, control: str, states: pd.Series, today: date, close: date
 ) -> pd.DataFrame:
-    """Return what stands above the figures of one trial and season, by outcome, treatment, place, language."""
+    """Return what stands above the figures of one season, by outcome, treatment, place and language."""
     labels = treatments.set_index("treatment")["label"]
     rows = [
         _row(place, language, said, outcome, treatment)
