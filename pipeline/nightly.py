@@ -21,7 +21,8 @@ from pipeline.publish.network import network_frames
 from pipeline.publish.seasons import season_frames
 from pipeline.publish.snapshot import FrameKey, newest_snapshot, publish
 from pipeline.store.engine import open_store, writing
-from pipeline.store.write import Upload, end_run, keep, known_digests, start_run
+from pipeline.store.keep import Upload, keep
+from pipeline.store.runs import end_run, known_digests, start_run
 from pipeline.surroundings import Surroundings, read_surroundings
 from pipeline.workspace import Workspace
 from sites.errors import LongrowError
@@ -85,10 +86,21 @@ def _take_inbox(
             with writing(engine) as connection:
                 known = known_digests(connection, [file.sha256 for file in files])
                 fresh = list({file.sha256: file for file in files if file.sha256 not in known}.values())
-                judged = judge([file.sent for file in fresh], context, workspace.settings, checks)
+                gardens = [context.garden_of(file.sender) for file in fresh]
+                sent = [
+                    file.sent(None if garden is None else (garden,))
+                    for file, garden in zip(fresh, gardens, strict=True)
+                ]
+                judged = judge(sent, context, workspace.settings, checks)
                 uploads = [
-                    Upload(file.sha256, file.name, file.sender, len(file.content), workspace.now())
-                    for file in fresh
+                    Upload(
+                        file.sha256,
+                        file.name,
+                        f"garden {garden}" if garden else "",
+                        len(file.content),
+                        workspace.now(),
+                    )
+                    for file, garden in zip(fresh, gardens, strict=True)
                 ]
                 kept = keep(connection, report.run, uploads, judged)
             clear(files)

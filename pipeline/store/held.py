@@ -19,10 +19,11 @@ def held_rows_back(sheet: Sheet, new: pl.DataFrame, kept: Kept, continued: pl.Da
     before = held.select(
         "row_id", "key", "sheet_id", "line", "chain", "sender_before", "sent_before", *_values(sheet)
     )
+    sent = new.drop("sheet_id", strict=False)
     pairs = [
-        _by_key(new, before, continued),
-        _by_line(new, before, kept, continued),
-        _by_values(sheet, new, before),
+        _by_key(sent, before, continued),
+        _by_line(sent, before, kept, continued),
+        _by_values(sheet, sent, before),
     ]
     found = pl.concat([pair.select("row_id", "row", "is_held", "sent", "sent_before") for pair in pairs])
     same = pl.col("is_held") & (pl.col("sent") == pl.col("sent_before"))

@@ -25,7 +25,8 @@ class Decision:
     `entered`: rows to keep, with their `state`. `left`: row_id, the `row` that takes its place, and `why`:
     revised, mended, held again. `lacking`: file, row_id of rows that go on counting though a file that
     continues theirs lacks them. `parts`: file, site and the chain that it goes on with, null where it begins
-    one. `continued`: file, site, chain for every chain that a part goes on with.
+    one. `continued`: file, site, chain for every chain that a part goes on with. `seen`: row_id of the kept
+    rows that came again, as they were or changed.
 
     Every row read is counted once: new, revised, unchanged or held.
     """
@@ -35,6 +36,7 @@ class Decision:
     lacking: pl.DataFrame
     parts: pl.DataFrame
     continued: pl.DataFrame
+    seen: pl.Series
     new: int
     revised: int
     unchanged: int
@@ -71,7 +73,7 @@ def decide(sheet: Sheet, new: pl.DataFrame, kept: Kept) -> Decision:
     once = usable.unique(["file", "key"], keep="first", maintain_order=True)
     fates = _fates(sheet, once, kept, continued)
     lacking = _lacking(sheet, usable, kept, continued)
-    mended = mended_rows(sheet, fates.filter(pl.col("fate") == "new"), lacking)
+    mended = mended_rows(sheet, fates.filter(pl.col("fate") == "new").drop("row_id"), lacking)
     back = held_rows_back(sheet, new, kept, continued)
     left = _left(new, fates, mended, back)
     entered = _entered(new, fates, back)
@@ -85,6 +87,7 @@ def decide(sheet: Sheet, new: pl.DataFrame, kept: Kept) -> Decision:
         lacking=lacking.filter(~pl.col("row_id").is_in(left["row_id"].implode())).select("file", "row_id"),
         parts=_parts(usable, continued),
         continued=continued.select("file", "site", "chain"),
+        seen=fates["row_id"].drop_nulls(),
         new=fresh,
         revised=revised,
         unchanged=usable.height - fresh - revised,

@@ -42,9 +42,9 @@ def keep(connection: sa.Connection, run: int, batch: Sequence[Upload], judged: J
     kept: list[pl.DataFrame] = []
     for name, rows in judged.rows.items():
         sheet = sheets()[name]
-        placed = rows.join(senders, on="file", how="left", maintain_order="left").join(
-            sheet_ids, on=["file", "tab", "sheet"], how="left", nulls_equal=True, maintain_order="left"
-        )
+        of_kind = sheet_ids.filter(pl.col("sheet") == name).drop("sheet")
+        placed = rows.join(senders, on="file", how="left", maintain_order="left")
+        placed = placed.join(of_kind, on=["file", "tab"], how="left", nulls_equal=True, maintain_order="left")
         keyed = with_keys(sheet, placed.with_columns(_as_sent(sheet).alias("sent")))
         for wave in _waves(keyed):
             entered = _keep_wave(connection, run, sheet, wave, counts)
@@ -95,7 +95,7 @@ def _as_sent(sheet: Sheet) -> pl.Expr:
 
 
 def _waves(rows: pl.DataFrame) -> Iterator[pl.DataFrame]:
-    """Yield the rows so that no wave holds two files of one garden: a later file is held against an earlier one.
+    """Yield the rows so that no wave holds two files of one garden: each is held against those before it.
 
     A row whose garden is not known goes with the first part of its file.
     """
@@ -129,6 +129,7 @@ def _keep_wave(
     bulk.insert(connection, table, entered.select(known))
     placed = entered.select("file", pl.lit(sheet.name).alias("sheet"), "row", "row_id")
     _leave(connection, run, sheet, decision, placed)
+    _close_lacking(connection, run, sheet, decision.seen)
     _keep_parts(connection, sheet, rows, decision)
     _insert_findings(connection, run, history_findings(sheet, rows, entered, decision))
     counts.add_rows(decision, sites)
@@ -138,7 +139,7 @@ def _keep_wave(
 def _leave(
     connection: sa.Connection, run: int, sheet: Sheet, decision: Decision, placed: pl.DataFrame
 ) -> None:
-    """Mark the rows that are left, name the rows that took their place, and close what was asked about them."""
+    """Mark the rows that are left, name those that took their place, close what was asked about them."""
     table = rows_of[sheet.name]
     left = decision.left.join(placed.select("row", pl.col("row_id").alias("successor")), on="row", how="left")
     if left.is_empty():
@@ -153,6 +154,20 @@ def _leave(
         ],
     )
     close_findings(connection, run, sheet.name, left["row_id"].to_list())
+
+
+def _close_lacking(connection: sa.Connection, run: int, sheet: Sheet, seen: pl.Series) -> None:
+    """Close the questions about rows that a file lacked and that have come again."""
+    lacking = (
+        (findings.c.check == "rows-not-in-new-file")
+        & (findings.c.kind == sheet.name)
+        & findings.c.left.is_(None)
+    )
+    asked = connection.execute(sa.select(findings.c.finding_id, findings.c.row_id).where(lacking)).all()
+    came = set(seen.to_list()) if asked else set()
+    done = [finding_id for finding_id, row_id in asked if row_id in came]
+    if done:
+        connection.execute(sa.update(findings).where(findings.c.finding_id.in_(done)).values(left=run))
 
 
 def close_findings(connection: sa.Connection, run: int, kind: str, row_ids: Sequence[int]) -> None:
@@ -193,7 +208,7 @@ def _keep_row_findings(
     sheet_ids: pl.DataFrame,
     kept: list[pl.DataFrame],
 ) -> None:
-    """Enter the findings of sheets and of entered rows; rows that were left alone keep their older findings."""
+    """Enter the findings of sheets and of entered rows; rows left alone keep their older findings."""
     empty = {"file": pl.UInt32, "sheet": pl.String, "row": pl.UInt32, "row_id": pl.Int64}
     rows = pl.concat([pl.DataFrame(schema=empty), *kept])
     joined = found.join(rows, on=["file", "sheet", "row"], how="left", maintain_order="left").filter(

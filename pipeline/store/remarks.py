@@ -1,4 +1,4 @@
-"""What the history of rows gives reason to say: values that changed, rows that are lacking, two people's pickings."""
+"""What the history of rows gives reason to say: values changed, rows lacking, two people's pickings."""
 
 import polars as pl
 
