@@ -12,12 +12,7 @@ from pipeline.response.intervals import Estimates, Interval, coefficient_estimat
 from pipeline.response.meta_regression import NO_ERROR_KNOWN, regression
 from pipeline.response.network_answer import Pooled, because, known
 from pipeline.response.network_input import Covariates, NetworkInput, checked
-from pipeline.response.prediction import (
-    Prediction,
-    bootstrap_prediction,
-    confidence_distribution,
-    t_prediction,
-)
+from pipeline.response.prediction import Prediction, new_garden
 from pipeline.response.random_effects import RandomEffects, random_effects
 from pipeline.response.weighted_regression import fit, intercept_only
 from sites.errors import InputError
@@ -103,11 +98,8 @@ def _mean(mean: Estimates) -> dict[str, Any]:
 def _new_garden(
     model: RandomEffects, mean: Estimates, prediction: Prediction, level: float
 ) -> dict[str, Any]:
-    if prediction == "t":
-        low, high = t_prediction(mean.value[0], mean.se[0], model.tau2, model.df - 1, level)
-    else:
-        low, high = bootstrap_prediction(confidence_distribution(model), np.ones(1), level)
-    return {"pi_low": known(low), "pi_high": known(high)}
+    low, high = new_garden(model, mean, np.ones((1, 1)), prediction, level)
+    return {"pi_low": known(low[0]), "pi_high": known(high[0])}
 
 
 def _spread(model: RandomEffects, level: float) -> dict[str, Any]:

@@ -51,7 +51,8 @@ class Pooled:
     """The mean effect over gardens, and the regression if there is one.
 
     A quantity that is not known is None, and `unknown` says why under its name. `method`, `interval` and
-    `prediction` name what was used.
+    `prediction` name what was used. `garden_seasons` and `season_tau2`, the variance between seasons of a
+    garden, are there where seasons were combined first.
     """
 
     k: int
@@ -71,6 +72,8 @@ class Pooled:
     q_p: Number = None
     i2: Number = None
     h2: Number = None
+    garden_seasons: int | None = None
+    season_tau2: Number = None
     method: str = ""
     interval: str = ""
     prediction: str = ""
