@@ -23,6 +23,7 @@ def kept_of(connection: sa.Connection, sheet: Sheet, sites: Sequence[str], sende
     )
     chain_of = parts.select("sheet_id", "site", "chain").unique(["sheet_id", "site"], keep="first")
     rows = _rows(connection, sheet, sites, senders, parts["sheet_id"].unique().to_list())
+    rows = rows.with_columns(pl.col("origin").is_not_null().alias("is_decided"))
     return Kept(
         rows.join(chain_of, on=["sheet_id", "site"], how="left", maintain_order="left"),
         heads,
@@ -57,6 +58,7 @@ def _rows(
         table.c.line,
         uploads.c.sender,
         sent.c.sent,
+        table.c.origin,
         *values,
     ]
     query = (
@@ -71,7 +73,7 @@ def _rows(
         placeless = table.c.site.is_(None) & (
             uploads.c.sender.in_([sender for sender in senders if sender]) | table.c.sheet_id.in_(sheet_ids)
         )
-        query = query.where(table.c.site.in_(sites) | placeless)
+        query = query.where(table.c.site.in_(sites) | sent.c.site.in_(sites) | placeless)
     return _frame(connection, query, columns)
 
 

@@ -11,13 +11,22 @@ def held_rows_back(sheet: Sheet, new: pl.DataFrame, kept: Kept, continued: pl.Da
 
     A row on hold comes back by its key in a file of the same chain or sender, by its line in a file that
     continues its own, or by its values, sent with a usable key by the same sender. `is_same` tells a row that
-    is still on hold and says what it said before.
+    is still on hold and says what it said before. A row that somebody decided about comes back only so: the
+    decision holds until the garden sends something else.
     """
-    held = kept.rows.filter(pl.col("state") == "held").rename(
+    held = kept.rows.filter((pl.col("state") == "held") | pl.col("is_decided")).rename(
         {"sender": "sender_before", "sent": "sent_before", "site": "site_before"}
     )
     before = held.select(
-        "row_id", "key", "sheet_id", "line", "chain", "sender_before", "sent_before", *_values(sheet)
+        "row_id",
+        "key",
+        "sheet_id",
+        "line",
+        "chain",
+        "sender_before",
+        "sent_before",
+        "is_decided",
+        *_values(sheet),
     )
     sent = new.drop("sheet_id", strict=False)
     pairs = [
@@ -25,11 +34,11 @@ def held_rows_back(sheet: Sheet, new: pl.DataFrame, kept: Kept, continued: pl.Da
         _by_line(sent, before, kept, continued),
         _by_values(sheet, sent, before),
     ]
-    found = pl.concat([pair.select("row_id", "row", "is_held", "sent", "sent_before") for pair in pairs])
+    columns = ["row_id", "row", "is_held", "is_decided", "sent", "sent_before"]
+    found = pl.concat([pair.select(columns) for pair in pairs])
     same = pl.col("is_held") & (pl.col("sent") == pl.col("sent_before"))
-    return found.unique("row_id", keep="first", maintain_order=True).select(
-        "row_id", "row", same.alias("is_same")
-    )
+    back = found.with_columns(same.alias("is_same")).filter(pl.col("is_same") | ~pl.col("is_decided"))
+    return back.unique("row_id", keep="first", maintain_order=True).select("row_id", "row", "is_same")
 
 
 def _values(sheet: Sheet) -> list[pl.Expr]:

@@ -15,6 +15,7 @@ from pipeline.store.current import kept_of
 from pipeline.store.history import Decision, decide, with_keys
 from pipeline.store.remarks import history_findings
 from pipeline.store.tables import findings, rows_of, sent_sheets, sheet_parts, uploads
+from pipeline.store.versions import close_findings
 
 _NO_FINDINGS = {"finding_id": pl.Int64, "sheet_id": pl.Int64}
 
@@ -168,13 +169,6 @@ def _close_lacking(connection: sa.Connection, run: int, sheet: Sheet, seen: pl.S
     done = [finding_id for finding_id, row_id in asked if row_id in came]
     if done:
         connection.execute(sa.update(findings).where(findings.c.finding_id.in_(done)).values(left=run))
-
-
-def close_findings(connection: sa.Connection, run: int, kind: str, row_ids: Sequence[int]) -> None:
-    """Close the findings about rows that are no longer current."""
-    for start in range(0, len(row_ids), 500):
-        about = findings.c.row_id.in_(row_ids[start : start + 500]) & (findings.c.kind == kind)
-        connection.execute(sa.update(findings).where(about, findings.c.left.is_(None)).values(left=run))
 
 
 def _keep_parts(connection: sa.Connection, sheet: Sheet, rows: pl.DataFrame, decision: Decision) -> None:

@@ -10,9 +10,9 @@ class Kept:
     """What is kept of the gardens in question.
 
     `rows`: every row that was not left: row_id, state, key, site, sheet_id, line, sender, sent, chain (of the
-    file that it came in; null for a row whose garden is not known) and the sheet's columns. Where a decision
-    changed a row, key and values are those that were sent: a garden that sends its old value again has not
-    changed anything.
+    file that it came in; null for a row whose garden is not known), is_decided and the sheet's columns. Where
+    a decision changed a row, key and values are those that were sent: a garden that sends its old value
+    again has not changed anything.
 
     A row is in one of four states: it `counts`; it is `held` until mended; it `waits`, since somebody else
     sent another value for the same key; it is set `aside` by a decision.

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import pandas as pd
 import sqlalchemy as sa
 
-from pipeline.store.tables import findings, rows_of, sent_sheets, uploads
+from pipeline.store.tables import decisions, findings, rows_of, sent_sheets, uploads
 
 #: Columns of a row that say how it is kept, not what it says.
 _BOOKKEEPING = frozenset(
@@ -76,6 +76,18 @@ def open_findings(connection: sa.Connection) -> pd.DataFrame:
         .order_by(findings.c.finding_id)
     )
     return _frame(connection, query)
+
+
+def planted_swaps(connection: sa.Connection) -> pd.DataFrame:
+    """Return the pairs of plots found to stand in each other's place: site, one, other."""
+    query = sa.select(decisions.c.site, decisions.c.value).where(
+        decisions.c.answer == "planted this way", decisions.c.withdrawn.is_(None)
+    )
+    rows = [
+        (site, *value.split()[:2])
+        for site, value in connection.execute(query.order_by(decisions.c.decision_id))
+    ]
+    return pd.DataFrame(rows, columns=["site", "one", "other"])
 
 
 def held_days(connection: sa.Connection, season: str) -> pd.DataFrame:

@@ -46,6 +46,7 @@ def kept(*rows, state="counts"):
         pl.lit(CHAIN, pl.Int64).alias("chain"),
         pl.lit(1, pl.Int64).alias("sheet_id"),
         pl.col("line").cast(pl.Int64),
+        pl.lit(value=False).alias("is_decided"),
     )
     heads = frame.select("site", "chain", "key").drop_nulls()
     return Kept(
@@ -59,6 +60,7 @@ def kept(*rows, state="counts"):
             "sender",
             "sent",
             "chain",
+            "is_decided",
             *[name for name in HARVEST.column_names if name != "site"],
         ),
         heads,

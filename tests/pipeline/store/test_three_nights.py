@@ -6,56 +6,8 @@ The totals are worked out by hand from the rows that are sent; pickings are in k
 import pytest
 
 from pipeline.nightly import run_night
-from pipeline.store.engine import open_store
-from pipeline.store.read import counting_rows, open_findings
-
-HEADER = "site,plot,date,weight (kg),good fruits,note"
-
-
-class Nights:
-    """A workspace whose nights are played one after the other."""
-
-    def __init__(self, workspace):
-        self.workspace = workspace
-        self.engine = open_store(workspace.database_url)
-        self.number = 0
-
-    def night(self, *rows, sender="G01", name="sheet.csv"):
-        """Send one file and run a night; rows are "plot date kg" or full CSV lines."""
-        self.number += 1
-        folder = self.workspace.inbox / sender if sender else self.workspace.inbox
-        folder.mkdir(exist_ok=True)
-        lines = [row if "," in row else self.line(row) for row in rows]
-        (folder / name).write_text("\n".join([HEADER, *lines, ""]))
-        return run_night(self.workspace).counts
-
-    @staticmethod
-    def line(row):
-        plot, day, kg, *note = row.split(maxsplit=3)
-        return f"G01,{plot},2024-{day},{kg},,{note[0] if note else ''}"
-
-    def total(self, plot="1", site="G01"):
-        with self.engine.connect() as connection:
-            rows = counting_rows(connection, "harvest", "2024")
-        return rows.loc[(rows["site"] == site) & (rows["plot"] == plot), "marketable_weight"].sum()
-
-    def asked(self):
-        with self.engine.connect() as connection:
-            found = open_findings(connection)
-        return sorted(found.loc[found["level"] != "note", "check"])
-
-    def noted(self):
-        with self.engine.connect() as connection:
-            found = open_findings(connection)
-        return sorted(found.loc[found["level"] == "note", "check"])
-
-
-@pytest.fixture
-def nights(workspace):
-    played = Nights(workspace)
-    yield played
-    played.engine.dispose()
-
+from pipeline.store.tables import rows_of
+from tests.pipeline.store.nights import HEADER
 
 WEEK_1 = ("1 07-01 1.0", "2 07-01 2.0")
 WEEK_2 = (*WEEK_1, "1 07-08 1.5", "2 07-08 2.5")
@@ -215,8 +167,6 @@ def test_three_versions_in_one_night_count_as_over_three_nights(nights):
 
 
 def test_the_older_values_of_a_row_stay_readable(nights):
-    from pipeline.store.tables import rows_of
-
     nights.night(*WEEK_1)
     nights.night("1 07-01 1.2", "2 07-01 2.0")
     nights.night("1 07-01 1.4", "2 07-01 2.0")
