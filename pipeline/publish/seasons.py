@@ -13,7 +13,14 @@ from pipeline.publish.snapshot import FrameKey
 from pipeline.publish.states import garden_states, state_of_trial, weeks
 from pipeline.response.plots import harvest_curves, plot_seasons
 from pipeline.response.season import season_answer
-from pipeline.store.read import counting_rows, held_days, open_findings, sheets_received, sites_of_sheets
+from pipeline.store.read import (
+    counting_rows,
+    held_days,
+    open_findings,
+    planted_swaps,
+    sheets_received,
+    sites_of_sheets,
+)
 from pipeline.surroundings import Surroundings
 from pipeline.workspace import Workspace
 from sites.registry import Registry
@@ -33,9 +40,12 @@ def season_frames(
     """Return every frame of one trial and season; `trial` is its row of the registry."""
     tonight = pd.Timestamp(workspace.today())
     registry, answer = surroundings.registry, workspace.settings.answer
-    layout = registry.plots_of(trial.trial, trial.season).assign(plants_per_plot=trial.plants_per_plot)
-    harvest = _until(counting_rows(connection, "harvest", trial.season), tonight)
-    planting = _until(counting_rows(connection, "planting", trial.season), tonight)
+    layout = _as_planted(registry.plots_of(trial.trial, trial.season), planted_swaps(connection))
+    layout = layout.assign(plants_per_plot=trial.plants_per_plot)
+    harvest, planting = (
+        _rows(connection, surroundings, kind, layout, trial.season, tonight)
+        for kind in ("harvest", "planting")
+    )
     plots = plot_seasons(
         layout,
         harvest,
@@ -73,9 +83,30 @@ def season_frames(
     return SeasonFrames(frames, len(harvest) + len(planting))
 
 
-def _until(rows: pd.DataFrame, tonight: pd.Timestamp) -> pd.DataFrame:
-    """Return the rows dated no later than tonight."""
-    return rows[rows["date"] <= tonight]
+def _rows(
+    connection: sa.Connection,
+    surroundings: Surroundings,
+    kind: str,
+    layout: pd.DataFrame,
+    season: str,
+    tonight: pd.Timestamp,
+) -> pd.DataFrame:
+    """Return the rows that count for the trial's plots until tonight, known faults put right."""
+    rows = counting_rows(connection, kind, season).merge(
+        layout[["site", "plot"]], on=["site", "plot"], how="inner"
+    )
+    return surroundings.corrections.corrected(kind, rows[rows["date"] <= tonight])
+
+
+def _as_planted(layout: pd.DataFrame, swaps: pd.DataFrame) -> pd.DataFrame:
+    """Return the layout with what stands in plots that somebody found to have been planted in each other's place."""
+    ground = layout.set_index(["site", "plot"])["in_ground"]
+    changed = ground.copy()
+    for swap in swaps.itertuples():
+        one, other = (swap.site, swap.one), (swap.site, swap.other)
+        if one in ground.index and other in ground.index:
+            changed[one], changed[other] = changed[other], changed[one]
+    return layout.assign(in_ground=changed.to_numpy())
 
 
 def _joined(frame: published.Frame, parts: list[pd.DataFrame]) -> pd.DataFrame:
