@@ -99,7 +99,7 @@ def _rows(
 
 
 def _as_planted(layout: pd.DataFrame, swaps: pd.DataFrame) -> pd.DataFrame:
-    """Return the layout with what stands in plots that somebody found to have been planted in each other's place."""
+    """Return the layout with what stands in the ground where plots were planted in each other's place."""
     ground = layout.set_index(["site", "plot"])["in_ground"]
     changed = ground.copy()
     for swap in swaps.itertuples():
