@@ -9,11 +9,33 @@ import polars as pl
 Level = Literal["held", "question", "note"]
 
 #: What a value in a message is, so that it can be shown in the reader's language and units. A `cell` is
-#: shown as its column is: a weight as a weight, a number as a number.
-Kind = Literal["text", "number", "cell", "weight", "date", "fruits", "plants"]
+#: shown as its column is: a weight as a weight, a number as a number. `crop`, `word` and `column` are words
+#: in two languages; `choices` are readings of a typed number, of which one is meant.
+Kind = Literal[
+    "text",
+    "number",
+    "cell",
+    "weight",
+    "weight in ounces",
+    "length",
+    "date",
+    "percent",
+    "hours",
+    "fruits",
+    "plants",
+    "volunteers",
+    "crop",
+    "word",
+    "column",
+    "sheet",
+    "choices",
+]
 
 #: A condition on one column of a sheet, or on the whole row where no column is named.
 Condition = Callable[[str], pl.Expr]
+
+#: Adds to the rows that a check found what its message needs, given all rows of their gardens.
+More = Callable[[pl.DataFrame, pl.DataFrame], pl.DataFrame]
 
 
 @dataclass(frozen=True)
@@ -31,8 +53,12 @@ class Check:
     `name` is that of its words. `columns` names, for each sheet it looks at, the columns that it tries one
     by one; a check of whole rows names the column that the reader should look at. `condition` is true on
     rows that the check asks about. `say` holds what its message needs beyond line, plot, garden and the
-    cell as sent, which every message may use. Where `once_per` names columns, the first row of each of
-    their groups stands for all: one cause is one question.
+    cell as sent, which every message may use; `more` adds to the rows found what cannot be told from a row
+    by itself. Where `once_per` names columns, the first row of each of their groups stands for all: one
+    cause is one question.
+
+    `needs` names columns that a reader of files gives where it can tell (a row with too many cells, say):
+    without them the check has nothing to ask about. `{}` in them stands for the column that is tried.
     """
 
     name: str
@@ -41,6 +67,8 @@ class Check:
     condition: Condition
     say: Mapping[str, Say] = field(default_factory=dict)
     once_per: tuple[str, ...] = ()
+    more: More | None = None
+    needs: tuple[str, ...] = ()
 
 
 def column(name: str) -> Callable[[str], pl.Expr]:
@@ -51,3 +79,13 @@ def column(name: str) -> Callable[[str], pl.Expr]:
 def tried(prefix: str = "") -> Callable[[str], pl.Expr]:
     """Return a value that is read from the column that a check tries, or its companion with the prefix."""
     return lambda name: pl.col(f"{prefix}{name}")
+
+
+def always(value: pl.Expr) -> Callable[[str], pl.Expr]:
+    """Return a value that is the same whichever column a check tries."""
+    return lambda _tried: value
+
+
+def word(english: str, spanish: str) -> pl.Expr:
+    """Return a word in both languages, to be put into a message."""
+    return pl.struct(pl.lit(english).alias("en"), pl.lit(spanish).alias("es"))

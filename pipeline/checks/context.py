@@ -1,69 +1,116 @@
-"""What the rows are held against: the registry, the crop and the day, joined to every row.
+"""What the rows are held against, made once a run: the registry, the crop table, the day, what is kept."""
 
-After the join a check is a plain condition on one row or on a group of rows. Added columns:
-
-    site, site_how, site_nearest      the registry's name; plain, read as or unknown; the closest name
-    plot, plot_known, garden_plots    the registry's plot; whether it is one; the garden's plots in words
-    trial, season, block              what the layout says of the plot, in the season that holds the date
-    assigned, in_ground               the treatment laid out, and what stands in the ground
-    tag, trial_tags                   the treatment that the cell `treatment` names; the trial's, in words
-    start, close, days_outside        the season's window and how far outside it the date lies
-    crop and its bands                from the crop table
-    plants_per_plot                   as planned
-    today, days_outside_allowed       the night's day, and the days of grace around a season
-"""
-
-import difflib
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date
 
 import pandas as pd
 import polars as pl
 
-from pipeline.intake.sheets import Sheet, plain
+from pipeline.checks.layout import make_layout, plot_places
+from pipeline.intake.sheets import plain
 from sites.registry import Registry
 
-#: Columns of the crop table that checks use.
-CROP_COLUMNS = ("fruit_mass_low_g", "fruit_mass_high_g")
+#: Words of the crop table that messages use, by the names they have here.
+CROP_WORDS = {
+    "name_en": "crop_en",
+    "name_es": "crop_es",
+    "counted_one_en": "one_en",
+    "counted_many_en": "many_en",
+    "counted_one_es": "one_es",
+    "counted_many_es": "many_es",
+}
+_NO_FREEZES = {"site": pl.String, "season": pl.String, "late_freeze": pl.Date}
+_NO_WEATHER = {"site": pl.String, "season": pl.String}
+#: A garden of these states is one that we hear from.
+_TAKES_PART = ("agreed", "active")
+#: How many of a garden's plots a message names.
+_PLOTS_NAMED = 12
 
 
 @dataclass(frozen=True)
 class Context:
-    """Everything outside the rows that checks need, made once a run."""
+    """Everything outside the rows that checks need.
+
+    `sites` finds a garden by its plain name, `names` gives the names. `layout` has one row per plot and
+    season and `places` finds it there (`checks.layout`). `tags` has the treatment that a word on a tag stands
+    for, `trial_tags` the tags of a trial in words, `crops` the words of the crop table. `gardens` has one row
+    per garden: site, garden (its name), garden_plots (in words), kind, takes_part, lon, lat. `absences` has
+    site, from, to.
+
+    `kept` holds, by kind of sheet, the rows that count already: the sheet's columns with season, weights in
+    kg and lengths in cm; further columns are ignored. They are looked at beside the new rows and never
+    asked about.
+
+    `late_freeze` has site, season and the day after which one spring in ten still freezes; `weather` has
+    site, season and any numbers that explain a yield (heat, rain). Either may be empty.
+    """
 
     sites: dict[str, str]
     names: dict[str, str]
     layout: pl.DataFrame
+    places: pl.DataFrame
     tags: pl.DataFrame
+    crops: pl.DataFrame
+    trial_tags: pl.DataFrame
+    gardens: pl.DataFrame
+    absences: pl.DataFrame
     today: date
-    days_outside_allowed: int
+    days_outside_allowed: int = 14
+    late_days: int = 14
+    late_freeze: pl.DataFrame = field(default_factory=lambda: pl.DataFrame(schema=_NO_FREEZES))
+    weather: pl.DataFrame = field(default_factory=lambda: pl.DataFrame(schema=_NO_WEATHER))
+    kept: Mapping[str, pl.DataFrame] = field(default_factory=dict)
 
     def garden_of(self, folder: str) -> str | None:
         """Return the garden that an inbox sub-folder is named after, None where it is named after none."""
         return self.sites.get(plain(folder.split("/")[0])) if folder else None
 
+    def is_away(self, day: pl.Expr) -> pl.Expr:
+        """Return whether nobody is expected to pick at `site` on a day: it lies in one of its absences."""
+        return pl.any_horizontal(
+            pl.lit(value=False),
+            *(
+                (pl.col("site") == site) & day.is_between(first, last)
+                for site, first, last in self.absences.rows()
+            ),
+        )
+
 
 def make_context(
-    registry: Registry, crops: pd.DataFrame, today: date, days_outside_allowed: int = 14
+    registry: Registry,
+    crops: pd.DataFrame,
+    today: date,
+    days_outside_allowed: int = 14,
+    *,
+    late_days: int = 14,
+    late_freeze: pl.DataFrame | None = None,
+    weather: pl.DataFrame | None = None,
+    kept: Mapping[str, pl.DataFrame] | None = None,
 ) -> Context:
     """Return the context of a network on a day; `crops` is the crop table, indexed by crop."""
     names = dict(zip(registry.gardens["site"], registry.gardens["name"], strict=True))
-    sites = {plain(name): site for site, name in names.items()} | {plain(site): site for site in names}
-    return Context(sites, names, _layout(registry, crops), _tags(registry), today, days_outside_allowed)
-
-
-def _layout(registry: Registry, crops: pd.DataFrame) -> pl.DataFrame:
-    """Return one row per plot and season with what its trial and crop say of it."""
-    trials = registry.trials[["trial", "season", "crop", "control", "start", "close", "plants_per_plot"]]
-    treatments = registry.treatments[["trial", "treatment", "rootstock"]]
-    plots = registry.plots[["season", "site", "trial", "block", "plot", "treatment", "in_ground"]]
-    layout = plots.merge(trials, on=["trial", "season"], validate="many_to_one")
-    layout = layout.merge(treatments, on=["trial", "treatment"], validate="many_to_one")
-    bands = crops[list(CROP_COLUMNS)].rename_axis("crop").reset_index()
-    layout = layout.merge(bands, on="crop", how="left", validate="many_to_one")
-    frame = pl.from_pandas(layout).with_columns(pl.col("start", "close").cast(pl.Date))
-    return frame.with_columns(_plot_key(pl.col("plot")).alias("plot_key")).rename(
-        {"plot": "layout_plot", "treatment": "assigned"}
+    layout = make_layout(registry, crops)
+    tags = _tags(registry)
+    words = crops.reindex(columns=list(CROP_WORDS)).rename(columns=CROP_WORDS).rename_axis("crop")
+    return Context(
+        sites={plain(name): site for site, name in names.items()} | {plain(site): site for site in names},
+        names=names,
+        layout=layout,
+        places=plot_places(layout),
+        tags=tags,
+        trial_tags=tags.group_by("trial").agg(
+            pl.col("tag").unique(maintain_order=True).str.join(", ").alias("trial_tags")
+        ),
+        crops=pl.from_pandas(words.reset_index().astype("str")),
+        gardens=_gardens(registry, layout),
+        absences=_absences(registry),
+        today=today,
+        days_outside_allowed=days_outside_allowed,
+        late_days=late_days,
+        late_freeze=pl.DataFrame(schema=_NO_FREEZES) if late_freeze is None else late_freeze,
+        weather=pl.DataFrame(schema=_NO_WEATHER) if weather is None else weather,
+        kept={} if kept is None else kept,
     )
 
 
@@ -79,86 +126,27 @@ def _tags(registry: Registry) -> pl.DataFrame:
     return tags.unique(["trial", "tag_key"], keep="first", maintain_order=True)
 
 
-def _plot_key(plot: pl.Expr) -> pl.Expr:
-    """Return plots as they are compared: no case, spaces, dashes or leading zeros."""
-    tidy = plot.str.to_lowercase().str.replace_all(r"[\s_.#-]", "").str.strip_chars_start("0")
-    return tidy.str.replace_all(r"([a-z])0+([0-9])", "${1}${2}")
-
-
-def with_context(sheet: Sheet, rows: pl.DataFrame, context: Context) -> pl.DataFrame:
-    """Return the rows with everything that checks hold them against; their order is kept."""
-    rows = _with_sites(rows.with_row_index("row"), context).with_columns(
-        pl.lit(context.today).alias("today"),
-        pl.lit(context.days_outside_allowed).alias("days_outside_allowed"),
-    )
-    if not sheet.of_kind("plot"):
-        return rows.with_columns(pl.lit(None, pl.String).alias("season"))
-    return _with_plots(rows, context)
-
-
-def _with_sites(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
-    sent = rows["sent_site"].drop_nulls().unique(maintain_order=True).to_list()
-    found = [context.sites.get(plain(name)) for name in sent]
-    exact = [name == site for name, site in zip(sent, found, strict=True)]
-    nearest = [None if site else _nearest(name, context) for name, site in zip(sent, found, strict=True)]
-    known = pl.DataFrame(
+def _gardens(registry: Registry, layout: pl.DataFrame) -> pl.DataFrame:
+    known = registry.gardens
+    gardens = pl.DataFrame(
         {
-            "sent_site": sent,
-            "known_site": found,
-            "garden": [None if site is None else context.names[site] for site in found],
-            "site_how": [
-                "unknown" if site is None else "plain" if same else "read as"
-                for site, same in zip(found, exact, strict=True)
-            ],
-            "site_nearest": nearest,
+            "site": known["site"].tolist(),
+            "garden": known["name"].tolist(),
+            "kind": known.get("kind", pd.Series("", known.index)).tolist(),
+            "status": known.get("status", pd.Series("active", known.index)).tolist(),
+            "lon": known.get("lon", pd.Series(float("nan"), known.index)).astype("float64").tolist(),
+            "lat": known.get("lat", pd.Series(float("nan"), known.index)).astype("float64").tolist(),
         },
-        schema=dict.fromkeys(["sent_site", "known_site", "garden", "site_how", "site_nearest"], pl.String),
+        schema_overrides={"site": pl.String, "garden": pl.String, "kind": pl.String, "status": pl.String},
     )
-    joined = rows.join(known, on="sent_site", how="left", maintain_order="left")
-    return joined.with_columns(pl.col("known_site").alias("site")).drop("known_site")
+    plots = layout.group_by("site").agg(pl.col("layout_plot").unique().sort().head(_PLOTS_NAMED))
+    shown = plots.select("site", pl.col("layout_plot").list.join(", ").alias("garden_plots"))
+    placed = gardens.join(shown, on="site", how="left", maintain_order="left")
+    return placed.with_columns(pl.col("status").is_in(_TAKES_PART).alias("takes_part")).drop("status")
 
 
-def _nearest(name: str, context: Context) -> str | None:
-    close = difflib.get_close_matches(plain(name), context.sites, n=1, cutoff=0.5)
-    return context.sites[close[0]] if close else None
-
-
-def _with_plots(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
-    """Return the rows with the plot, in the season whose start to close holds the date or lies nearest."""
-    keyed = rows.with_columns(_plot_key(pl.col("sent_plot")).alias("plot_key"))
-    day = pl.col("date")
-    outside = pl.max_horizontal(
-        (pl.col("start") - day).dt.total_days(), (day - pl.col("close")).dt.total_days(), 0
-    )
-    matched = (
-        keyed.select("row", "site", "plot_key", "date")
-        .join(context.layout, on=["site", "plot_key"], how="inner")
-        .with_columns(outside.alias("days_outside"))
-        .sort("row", "days_outside", "start", nulls_last=True)
-        .unique("row", keep="first", maintain_order=True)
-        .drop("site", "plot_key", "date")
-    )
-    plots = context.layout.group_by("site").agg(pl.col("layout_plot").unique().sort().alias("plots"))
-    shown = plots.with_columns(pl.col("plots").list.head(12).list.join(", ").alias("garden_plots")).drop(
-        "plots"
-    )
-    joined = keyed.join(matched, on="row", how="left", maintain_order="left")
-    joined = joined.join(shown, on="site", how="left", maintain_order="left")
-    placed = joined.with_columns(
-        pl.col("layout_plot").is_not_null().alias("plot_known"),
-        pl.coalesce("layout_plot", "sent_plot").alias("plot"),
-    )
-    return _with_tags(placed, context) if "sent_treatment" in placed.columns else placed
-
-
-def _with_tags(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
-    sent = rows["sent_treatment"].drop_nulls().unique(maintain_order=True)
-    keys = pl.DataFrame(
-        {"sent_treatment": sent, "tag_key": [plain(tag) for tag in sent]},
-        schema_overrides={"tag_key": pl.String},
-    )
-    keyed = rows.join(keys, on="sent_treatment", how="left", maintain_order="left")
-    tagged = keyed.join(context.tags, on=["trial", "tag_key"], how="left", maintain_order="left")
-    named = context.tags.group_by("trial").agg(pl.col("tag").unique(maintain_order=True).alias("trial_tags"))
-    shown = named.with_columns(pl.col("trial_tags").list.join(", "))
-    return tagged.join(shown, on="trial", how="left", maintain_order="left")
+def _absences(registry: Registry) -> pl.DataFrame:
+    empty = {"site": pl.String, "from": pl.Date, "to": pl.Date}
+    if registry.absences.empty:
+        return pl.DataFrame(schema=empty)
+    return pl.from_pandas(registry.absences[list(empty)]).cast(pl.Schema(empty))

@@ -4,14 +4,16 @@ The web page's instant answer, `longrow check` and the night all call `judge`: o
 """
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 import polars as pl
 
 from pipeline.checks.check import Check
-from pipeline.checks.context import Context, with_context
+from pipeline.checks.context import Context
+from pipeline.checks.gathering import gather
+from pipeline.checks.lookup import looked_up
 from pipeline.checks.run import FINDINGS, find, held_rows
 from pipeline.intake.reading import FileReading, read_file
 from pipeline.intake.rows import sent_rows, typed_rows
@@ -43,15 +45,29 @@ def judge(batch: Sequence[SentFile], context: Context, settings: Settings, check
     readings = [read_file(file, limits) for file in batch]
     tables = [(at, table) for at, reading in enumerate(readings) for table in reading.tables]
     season = _all_seasons(context)
+    typed = {
+        name: _with_senders(_typed(sheets()[name], sent, settings, season), batch)
+        for name, sent in sent_rows(tables).items()
+    }
+    rows, found = judge_rows(typed, context, checks)
+    return Judged(
+        rows, pl.concat([_refusals(readings), _unknown_columns(readings), found]), _verdicts(rows, readings)
+    )
+
+
+def judge_rows(
+    typed: Mapping[str, pl.DataFrame], context: Context, checks: Sequence[Check]
+) -> tuple[dict[str, pl.DataFrame], pl.DataFrame]:
+    """Return typed rows, by kind of sheet, with their place and `is_held`, and the findings about them."""
+    gathered = gather(typed, context)
     rows: dict[str, pl.DataFrame] = {}
-    findings = [_refusals(readings), _unknown_columns(readings)]
-    for name, sent in sent_rows(tables).items():
-        typed = _typed(sheets()[name], sent, settings, season)
-        placed = _with_senders(with_context(sheets()[name], typed, context), batch)
-        found = find(name, placed, checks)
-        rows[name] = placed.with_columns(pl.col("row").is_in(held_rows(found).implode()).alias("is_held"))
+    findings = [pl.DataFrame(schema=FINDINGS)]
+    for name, gathered_rows in gathered.rows.items():
+        found = find(name, gathered_rows, gathered.pools.of(name), checks, context)
+        is_held = pl.col("row").is_in(held_rows(found).implode())
+        rows[name] = gathered_rows.with_columns(is_held.alias("is_held"))
         findings.append(found)
-    return Judged(rows, pl.concat(findings), _verdicts(rows, readings))
+    return rows, pl.concat(findings)
 
 
 def _with_senders(rows: pl.DataFrame, batch: Sequence[SentFile]) -> pl.DataFrame:
@@ -61,7 +77,7 @@ def _with_senders(rows: pl.DataFrame, batch: Sequence[SentFile]) -> pl.DataFrame
         {"file": list(gardens), "sender_gardens": list(gardens.values())},
         schema={"file": pl.UInt32, "sender_gardens": pl.List(pl.String)},
     )
-    return rows.join(known, on="file", how="left", maintain_order="left")
+    return looked_up(rows, known, ["file"])
 
 
 def limits_of(intake: Intake) -> Limits:

@@ -5,49 +5,32 @@ import json
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, Protocol
 
-from pipeline.checks.check import Check, Kind
-from pipeline.intake.units import KG_PER_UNIT
+from pipeline.checks.check import Kind, Say
+from pipeline.checks.names import column_name
+from pipeline.checks.shown import shown, shown_date, shown_number, shown_weight
+from pipeline.intake.sheets import NUMBER_KINDS, sheets
+
+__all__ = ["Words", "catalogue_words", "in_words", "shown_date", "shown_number", "shown_weight", "values_of"]
 
 #: A message quotes at most this many characters of what was sent.
 QUOTED = 60
 
-_MONTHS = {
-    "en": [
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    ],
-    "es": [
-        "enero",
-        "febrero",
-        "marzo",
-        "abril",
-        "mayo",
-        "junio",
-        "julio",
-        "agosto",
-        "septiembre",
-        "octubre",
-        "noviembre",
-        "diciembre",
-    ],
-}
 _SENTENCE_END = re.compile(r"(?<=[.?!])\s+")
 _PLACEHOLDER = re.compile(r"\{(\w+)\}")
+#: A sentence that answers the one before it; without that one it stands by itself.
+_ANSWERS = re.compile(r"(?:If not|Or|Si no|O bien|O)(?:, | )(?P<rest>\S.*)", re.DOTALL)
+
+
+class Spoken(Protocol):
+    """A check of any kind: what its message says."""
+
+    @property
+    def say(self) -> Mapping[str, Say]:
+        """What the message holds, by placeholder."""
 
 
 @dataclass(frozen=True)
@@ -67,94 +50,97 @@ def catalogue_words() -> dict[str, dict[str, str]]:
         return {row["check"]: row for row in csv.DictReader(lines)}
 
 
-def in_words(check: str, values: Mapping[str, str], language: str = "en", count: int | None = None) -> Words:
+def in_words(check: str, values: Mapping[str, str], language: str = "en") -> Words:
     """Return the words of a check with its values filled in; `values` are ready text.
 
-    A sentence whose value is missing is left out, as the voice asks.
+    Where the check counts something and there is one of it, its words for one are used. A sentence whose
+    value is missing is left out, and the next one does not answer it; of the first sentence only the part up
+    to the comma is left out, where that is the part that lacks its value.
     """
     words = catalogue_words()[check]
-    one = words.get(f"message_one_{language}", "")
-    message = one if count == 1 and one else words[f"message_{language}"]
-    parts = (message, words[f"why_{language}"], words[f"remedy_{language}"], words[f"if_nothing_{language}"])
-    return Words(*(_filled(part, values) for part in parts))
+    one = words[f"message_one_{language}"] if values.get(words["plural_on"] or "n") == "1" else ""
+    message = _filled(one or words[f"message_{language}"], values, is_message=True)
+    parts = (words[f"{part}_{language}"] for part in ("why", "remedy", "if_nothing"))
+    return Words(message, *(_filled(part, values) for part in parts))
 
 
-def _filled(text: str, values: Mapping[str, str]) -> str:
-    sentences = [
-        sentence
-        for sentence in _SENTENCE_END.split(text)
-        if all(values.get(name) for name in _PLACEHOLDER.findall(sentence))
-    ]
-    return " ".join(sentence.format_map(values) for sentence in sentences)
+def _filled(text: str, values: Mapping[str, str], *, is_message: bool = False) -> str:
+    said: list[str] = []
+    was_left_out = False
+    for at, sentence in enumerate(_SENTENCE_END.split(text)):
+        known = _place_known(sentence, values) if is_message and at == 0 else sentence
+        if not _is_known(known, values):
+            was_left_out = True
+            continue
+        answer = _ANSWERS.fullmatch(known) if was_left_out else None
+        if answer is not None:
+            known = answer["rest"][0].upper() + answer["rest"][1:]
+        said.append(known.format_map(values))
+        was_left_out = False
+    return " ".join(said)
 
 
-def values_of(check: Check | None, finding: Mapping[str, Any], language: str, units: str) -> dict[str, str]:
+def _is_known(text: str, values: Mapping[str, str]) -> bool:
+    return all(values.get(name) for name in _PLACEHOLDER.findall(text))
+
+
+def _place_known(sentence: str, values: Mapping[str, str]) -> str:
+    """Return a sentence that begins with a place (row, plot, day) without the parts that are not known."""
+    place, colon, rest = sentence.partition(": ")
+    if not colon or _is_known(place, values):
+        return sentence
+    parts = [part for part in place.split(", ") if _is_known(part, values)]
+    if parts:
+        return f"{', '.join(parts)}: {rest}"
+    return rest[0].upper() + rest[1:] if rest[0].isalpha() else rest
+
+
+def values_of(
+    check: Spoken | None, finding: Mapping[str, Any], language: str = "en", units: str = "us"
+) -> dict[str, str]:
     """Return the values of a finding as text, ready to be put into a message.
 
     `finding` is a row of a findings frame with `file` as a name.
     """
-    sent = finding.get("sent") or ""
+    column = str(finding.get("column") or "")
     values = {
         "file": str(finding.get("file") or ""),
         "line": str(finding.get("line") or ""),
-        "column": str(finding.get("column") or "").replace("_", " "),
+        "column": column_name(column, language) if column else "",
         "plot": str(finding.get("plot") or ""),
         "garden": str(finding.get("garden") or finding.get("site") or ""),
-        "sent": sent if len(sent) <= QUOTED else sent[: QUOTED - 1] + "…",
+        "sent": quoted(finding.get("sent") or ""),
     }
     for name, value in json.loads(finding.get("details") or "{}").items():
-        kind: Kind = check.say[name].kind if check is not None and name in check.say else "text"
-        values[name] = "" if value is None else shown(value, _kind_in(kind, finding), language, units)
+        kind = _kind(check, name)
+        values[name] = shown(value, _kind_of_cell(finding) if kind == "cell" else kind, language, units)
     return values
 
 
-def _kind_in(kind: Kind, finding: Mapping[str, Any]) -> Kind:
-    """Return the kind of a value, that of a cell by its column."""
-    if kind != "cell":
-        return kind
-    return "weight" if str(finding.get("column") or "").endswith("_weight") else "number"
+def quoted(text: str) -> str:
+    """Return as much of what was sent as a message quotes."""
+    return text if len(text) <= QUOTED else text[: QUOTED - 1] + "…"
 
 
-def shown(value: Any, kind: Kind, language: str = "en", units: str = "us") -> str:
-    """Return a value as people read it."""
-    if kind == "weight":
-        return shown_weight(float(value), units)
-    if kind == "date":
-        return shown_date(value if isinstance(value, date) else date.fromisoformat(str(value)), language)
-    if kind in ("fruits", "plants"):
-        return _counted(float(value), kind, language)
-    return shown_number(value) if isinstance(value, (int, float)) else str(value)
+#: What the findings of whole files say, and a reading that every finding about a number has.
+_COMMON: dict[str, Kind] = {"sheet": "sheet", "column": "column", "read": "cell"}
 
 
-def shown_number(value: float) -> str:
-    """Return a number with commas between thousands and no more digits than matter."""
-    return f"{value:,.0f}" if float(value).is_integer() else f"{value:,.3f}".rstrip("0").rstrip(".")
+def _kind(check: Spoken | None, name: str) -> Kind:
+    if check is not None and name in check.say:
+        return check.say[name].kind
+    return _COMMON.get(name, "text")
 
 
-def shown_weight(kilograms: float, units: str) -> str:
-    """Return a weight: pounds with one decimal from 1 lb up, ounces below; else kilograms and grams."""
-    sign = "−" if kilograms < 0 else ""
-    size = abs(kilograms)
-    if units == "us":
-        pounds = size / KG_PER_UNIT["lb"]
-        return f"{sign}{pounds:,.1f} lb" if pounds >= 1 else f"{sign}{size / KG_PER_UNIT['oz']:.2g} oz"
-    return f"{sign}{size:,.2f} kg" if size >= 1 else f"{sign}{size * 1000:.3g} g"
+@cache
+def _column_kinds() -> dict[tuple[str, str], str]:
+    return {(name, column.name): column.kind for name, sheet in sheets().items() for column in sheet.columns}
 
 
-def shown_date(day: date, language: str = "en") -> str:
-    """Return a day with its month as a word."""
-    month = _MONTHS[language][day.month - 1]
-    return f"{day.day} de {month} de {day.year}" if language == "es" else f"{month} {day.day}, {day.year}"
-
-
-_NOUNS = {
-    ("fruits", "en"): ("fruit", "fruits"),
-    ("fruits", "es"): ("fruto", "frutos"),
-    ("plants", "en"): ("plant", "plants"),
-    ("plants", "es"): ("planta", "plantas"),
-}
-
-
-def _counted(value: float, noun: str, language: str) -> str:
-    singular, plural = _NOUNS[noun, language]
-    return f"{shown_number(value)} {singular if value == 1 else plural}"
+def _kind_of_cell(finding: Mapping[str, Any]) -> Kind:
+    """Return the kind of a cell's value, that of its column."""
+    sheet = str(finding.get("sheet") or finding.get("kind") or "")
+    column = str(finding.get("column") or "")
+    kind = _column_kinds().get((sheet, column), "weight" if column.endswith("_weight") else "number")
+    shown_alike: dict[str, Kind] = {"weight": "weight", "length": "length", "date": "date"}
+    return shown_alike.get(kind, "number" if kind in NUMBER_KINDS else "text")

@@ -1,0 +1,112 @@
+"""Everything that checks look at, gathered before any of them is asked.
+
+Rows get their place, what the garden's other rows say and what its other sheets say.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import polars as pl
+
+from pipeline.checks.context import Context
+from pipeline.checks.looks import with_looks
+from pipeline.checks.lookup import looked_up
+from pipeline.checks.picking_days import with_culls, with_zero_days
+from pipeline.checks.placing import with_places
+from pipeline.checks.plot_history import first_pickings, is_planting, plot_histories
+from pipeline.checks.pool import Pools, make_pools
+from pipeline.checks.runs import with_runs
+from pipeline.checks.stages import with_stages
+from pipeline.checks.swapped_tags import with_swapped_tags
+from pipeline.checks.switched import with_switched
+from pipeline.checks.themes.keys import with_repeats
+from pipeline.checks.two_readings import with_settled_weights
+from pipeline.checks.usual import COUNT_OF, with_usual
+from pipeline.checks.weight_doubts import with_doubts
+from pipeline.intake.sheets import sheets
+from pipeline.intake.units import KG_PER_UNIT
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """The rows of a batch by kind of sheet, ready to be checked, and the pools they are held against."""
+
+    rows: Mapping[str, pl.DataFrame]
+    pools: Pools
+
+
+@dataclass(frozen=True)
+class _Beside:
+    """What is known besides the rows of one kind."""
+
+    pools: Pools
+    plots: pl.DataFrame
+    context: Context
+
+
+def gather(typed: Mapping[str, pl.DataFrame], context: Context) -> Gathered:
+    """Return typed rows, by kind of sheet, with everything that checks look at; their order is kept."""
+    placed = {name: with_places(sheets()[name], rows, context) for name, rows in typed.items()}
+    if "harvest" in placed:
+        placed["harvest"] = with_settled_weights(placed["harvest"])
+    pools = make_pools(placed, context)
+    beside = _Beside(pools, plot_histories(pools), context)
+    return Gathered({name: _completed(name, rows, beside) for name, rows in placed.items()}, pools)
+
+
+def _completed(name: str, rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
+    whole = with_repeats(name, rows)
+    return _OF_SHEET[name](whole, beside) if name in _OF_SHEET else whole
+
+
+def _harvest(rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
+    pool = looked_up(beside.pools.of("harvest"), beside.plots, ["plot_at"])
+    plan = beside.context.layout.select("plot_at", "plants_per_plot")
+    pool = looked_up(pool, plan, ["plot_at"]).with_columns(
+        pl.coalesce("planted_plants", "plants_per_plot").alias("plants")
+    )
+    rows = with_stages(looked_up(rows, beside.plots, ["plot_at"]))
+    rows = rows.with_columns(_unit_kg(weight) for weight in COUNT_OF)
+    rows = with_doubts(with_usual(with_switched(rows), pool))
+    rows = with_culls(with_zero_days(rows, pool), pool)
+    return with_runs(rows, "marketable_weight", ["marketable_count"])
+
+
+def _condition(rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
+    rows = looked_up(rows, beside.plots, ["plot_at"])
+    rows = with_looks(rows, beside.pools.of("condition"), beside.pools.of("planting"))
+    return with_runs(with_runs(rows, "severity_pct"), "height_cm")
+
+
+def _planting(rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
+    kept = beside.pools.of("harvest").filter(pl.col("row").is_null())
+    picked = first_pickings(kept).rename({"first_picked": "kept_first_picked"})
+    rows = looked_up(looked_up(rows, beside.plots, ["plot_at"]), picked, ["plot_at"])
+    rows = looked_up(rows, beside.context.late_freeze, ["site", "season"])
+    return with_swapped_tags(rows.with_columns(is_planting().alias("is_planting")))
+
+
+def _outreach(rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
+    year = pl.col("date").dt.year().alias("year")
+    picked = (
+        beside.pools.of("harvest")
+        .group_by("site", year)
+        .agg(pl.col("marketable_weight").sum().alias("picked_kg"))
+        .drop_nulls()
+    )
+    schools = beside.context.gardens.select("site", (pl.col("kind") == "school").alias("is_school"))
+    return looked_up(looked_up(rows.with_columns(year), picked, ["site", "year"]), schools, ["site"])
+
+
+def _unit_kg(weight: str) -> pl.Expr:
+    """Return the kilograms in the unit that a number was read in."""
+    unit = pl.col(f"meant_{weight}").replace_strict(KG_PER_UNIT, default=None, return_dtype=pl.Float64)
+    return unit.alias(f"unit_kg_{weight}")
+
+
+_OF_SHEET: dict[str, Callable[[pl.DataFrame, _Beside], pl.DataFrame]] = {
+    "harvest": _harvest,
+    "condition": _condition,
+    "planting": _planting,
+    "outreach": _outreach,
+}

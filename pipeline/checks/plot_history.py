@@ -1,0 +1,64 @@
+"""What is known of each plot from all sheets: when it was planted and with how many plants, when it died."""
+
+import polars as pl
+
+from pipeline.checks.pool import Pools
+
+#: Events of a planting sheet that add to a plot already planted.
+_LATER_EVENTS = ("replaced", "replacement", "thinned", "replanted", "reemplazada", "reemplazadas", "raleada")
+
+#: How a note says that plants were replaced, in English and Spanish.
+REPLACED_IN_WORDS = r"(?i)\b(?:re-?plac|re-?plant|reempla|repuest|resembr|replant)"
+
+#: How people write that seed was sown in place.
+_SOWN = ("sown", "seeded", "direct", "direct seeded", "sembrada", "siembra", "siembra directa")
+
+
+def is_planting() -> pl.Expr:
+    """Return whether a row of a planting sheet is about the first planting of its plot."""
+    event = pl.col("event").str.to_lowercase().str.strip_chars()
+    return (
+        ~event.fill_null("").is_in(_LATER_EVENTS)
+        & ~pl.col("note").fill_null("").str.contains(REPLACED_IN_WORDS)
+        & pl.col("date").is_not_null()
+    )
+
+
+def plot_histories(pools: Pools) -> pl.DataFrame:
+    """Return one row for each plot of which any sheet tells something.
+
+    Columns: plot_at, planted_on, planted_plants, is_sown, died_on (the first day without a living plant after
+    which none was seen alive again), first_picked (with fruit). The first planting counts; later rows that
+    replace plants leave the number planted alone.
+    """
+    parts = [
+        _plantings(pools.of("planting")),
+        _deaths(pools.of("condition")),
+        first_pickings(pools.of("harvest")),
+    ]
+    plots = pl.concat([part.select("plot_at") for part in parts]).unique().drop_nulls().sort("plot_at")
+    for part in parts:
+        plots = plots.join(part, on="plot_at", how="left", maintain_order="left")
+    return plots
+
+
+def _plantings(planting: pl.DataFrame) -> pl.DataFrame:
+    first = planting.filter(is_planting()).sort("plot_at", "date")
+    how = pl.col("how").str.to_lowercase().str.strip_chars()
+    return first.group_by("plot_at", maintain_order=True).agg(
+        pl.col("date").first().alias("planted_on"),
+        pl.col("plants").drop_nulls().first().alias("planted_plants"),
+        how.is_in(_SOWN).fill_null(value=False).first().alias("is_sown"),
+    )
+
+
+def _deaths(condition: pl.DataFrame) -> pl.DataFrame:
+    lived = pl.col("date").filter(pl.col("alive") > 0).max().over("plot_at")
+    dead = (pl.col("alive") == 0) & ((pl.col("date") > lived) | lived.is_null())
+    return condition.filter(dead).group_by("plot_at").agg(pl.col("date").min().alias("died_on"))
+
+
+def first_pickings(harvest: pl.DataFrame) -> pl.DataFrame:
+    """Return the first day on which each plot gave fruit: plot_at, first_picked."""
+    bears = (pl.col("marketable_weight") > 0) | (pl.col("marketable_count") > 0)
+    return harvest.filter(bears).group_by("plot_at").agg(pl.col("date").min().alias("first_picked"))

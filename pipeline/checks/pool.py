@@ -1,0 +1,96 @@
+"""The rows of a garden as far as they are known: those that count already and the new ones in their place.
+
+Medians, "the garden's other rows" and what happened to a plot are taken from the pool; only new rows are
+asked about.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import polars as pl
+
+from pipeline.checks.context import Context
+from pipeline.checks.placing import placed_again
+from pipeline.intake.sheets import NUMBER_KINDS, Sheet, sheets
+
+#: Numbers of the layout that every row of a pool carries.
+_NUMBERS = ("plot_at", "garden_at", "arm_at", "block_at")
+
+
+@dataclass(frozen=True)
+class Pools:
+    """The pooled rows by kind of sheet.
+
+    They have the sheet's columns, season, and `row`, the place of a new row, null for one that is kept; where
+    rows are about plots, the numbers of the layout. A kind of which nothing is known is an empty frame.
+    """
+
+    by_sheet: Mapping[str, pl.DataFrame]
+
+    def of(self, name: str) -> pl.DataFrame:
+        """Return the pool of one kind of sheet."""
+        if name in self.by_sheet:
+            return self.by_sheet[name]
+        return _empty(sheets()[name])
+
+
+def make_pools(placed: Mapping[str, pl.DataFrame], context: Context) -> Pools:
+    """Return the pools of all kinds of sheets that were sent or are kept."""
+    names = [name for name in sheets() if name in placed or name in context.kept]
+    return Pools({name: _pooled(sheets()[name], placed.get(name), context) for name in names})
+
+
+def _pooled(sheet: Sheet, rows: pl.DataFrame | None, context: Context) -> pl.DataFrame:
+    schema = _schema(sheet)
+    new = _empty(sheet) if rows is None else _newest(sheet, rows.select(list(schema)))
+    if sheet.name not in context.kept or context.kept[sheet.name].is_empty():
+        return new
+    kept = context.kept[sheet.name]
+    if is_of_plots(sheet):
+        kept = placed_again(kept, context)
+    missing = [pl.lit(None).alias(name) for name in schema if name not in kept.columns or name == "row"]
+    kept = kept.with_columns(missing).select(list(schema)).cast(new.schema)
+    return pl.concat([kept.join(new, on=_key(sheet), how="anti", nulls_equal=True), new])
+
+
+def _newest(sheet: Sheet, rows: pl.DataFrame) -> pl.DataFrame:
+    """Return the rows without those whose key comes again later in the batch."""
+    key = pl.struct(_quick_key(sheet))
+    # Equal keys have equal hashes, which are cheap to compare; only where some are equal is more to do.
+    if not rows.select(key.hash().is_duplicated().any()).item():
+        return rows
+    is_placed = pl.col("plot_at").is_not_null() if is_of_plots(sheet) else pl.lit(value=True)
+    return rows.filter(is_placed & key.is_last_distinct())
+
+
+def _key(sheet: Sheet) -> list[str]:
+    return ["season", *sheet.key] if is_of_plots(sheet) else list(sheet.key)
+
+
+def _quick_key(sheet: Sheet) -> list[str]:
+    """Return a key in which a number stands for garden, season and plot: it is quicker to compare."""
+    if not is_of_plots(sheet):
+        return _key(sheet)
+    return ["plot_at", *(name for name in sheet.key if name not in ("site", "plot"))]
+
+
+def is_of_plots(sheet: Sheet) -> bool:
+    """Return whether every row of a sheet is about one plot."""
+    return "plot" in sheet.required
+
+
+def _schema(sheet: Sheet) -> dict[str, type[pl.DataType]]:
+    values = {column.name: _dtype(column.kind) for column in sheet.columns}
+    numbers = dict.fromkeys(_NUMBERS, pl.UInt32) if is_of_plots(sheet) else {}
+    return {"row": pl.UInt32, "season": pl.String, **values, **numbers}
+
+
+def _dtype(kind: str) -> type[pl.DataType]:
+    if kind == "date":
+        return pl.Date
+    return pl.Float64 if kind in NUMBER_KINDS else pl.String
+
+
+def _empty(sheet: Sheet) -> pl.DataFrame:
+    """Return a pool without rows."""
+    return pl.DataFrame(schema=_schema(sheet))

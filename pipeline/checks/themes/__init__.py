@@ -1,0 +1,1 @@
+"""The checks of rows, one module for each theme; `checks.catalogue` collects them."""

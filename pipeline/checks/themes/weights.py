@@ -1,0 +1,206 @@
+"""Weights of pickings against their counts, the crop and the garden's own rows."""
+
+import polars as pl
+
+from pipeline.checks.check import Check, Condition, Say, always, column, tried, word
+from pipeline.checks.picking_days import FEW_CULLS
+from pipeline.checks.themes.looks_at import only
+from pipeline.checks.usual import COUNT_OF, DAYS_AROUND
+from pipeline.checks.weight_doubts import LEAST_FACTOR, each_kg
+
+#: Spreads from what day and treatment make likely, and the rows a garden needs for that. Common practice, no
+#: source.
+FAR_SPREADS, ENOUGH_FOR_FAR = 5.0, 20
+
+_WEIGHTS = {"harvest": tuple(COUNT_OF)}
+_MARKETABLE = only("marketable_weight", "harvest")
+
+
+def _count(weight: str) -> pl.Expr:
+    return pl.col(COUNT_OF[weight])
+
+
+def _doubt(check: str) -> Condition:
+    return lambda name: (pl.col(f"doubt_{name}") == check) & ~pl.col(f"switched_{name}")
+
+
+def _is_far(_: str) -> pl.Expr:
+    # A picking of one small fruit is far below the others, and as right as any: a low weight is only asked
+    # about where nobody counted.
+    apart = pl.when(pl.col("marketable_count") > 0).then("odds").otherwise(pl.col("odds").abs())
+    return (
+        (pl.col("odds_n") >= ENOUGH_FOR_FAR)
+        & (apart > FAR_SPREADS * pl.col("odds_spread"))
+        & pl.col("doubt_marketable_weight").is_null()
+        & ~pl.col("switched_marketable_weight")
+        & pl.col("kinds").fill_null(1).eq(1)
+    )
+
+
+def _with_the_day(found: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
+    """Return the rows found with what the garden's other plots gave that day."""
+    others = found.select("row", "garden_at", "date").join(
+        pool.select("garden_at", "date", "row", "marketable_weight"),
+        on=["garden_at", "date"],
+        how="inner",
+        suffix="_other",
+    )
+    others = others.filter((pl.col("row") != pl.col("row_other")).fill_null(value=True))
+    return _with_range(found, others)
+
+
+def _with_others(found: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
+    """Return the rows found with what the treatment's pickings around that day gave.
+
+    Where the row lies among them its weight is odd for its count only: then nothing is said of the others.
+    """
+    others = found.select("row", "arm_at", "date", "marketable_weight").join(
+        pool.select("arm_at", "date", "row", "marketable_weight"), on="arm_at", how="inner", suffix="_other"
+    )
+    near = (pl.col("date") - pl.col("date_other")).dt.total_days().abs() <= DAYS_AROUND
+    others = others.filter(near & (pl.col("row") != pl.col("row_other")).fill_null(value=True))
+    weights = others.select("row", pl.col("marketable_weight_other").alias("marketable_weight"))
+    said = _with_range(found, weights)
+    inside = pl.col("marketable_weight").is_between("others_low", "others_high")
+    return said.with_columns(
+        pl.when(~inside).then(name).alias(name) for name in ("others_low", "others_high")
+    )
+
+
+def _with_range(found: pl.DataFrame, others: pl.DataFrame) -> pl.DataFrame:
+    weight = pl.col("marketable_weight").filter(pl.col("marketable_weight") > 0)
+    ranges = others.group_by("row").agg(weight.min().alias("others_low"), weight.max().alias("others_high"))
+    return found.join(ranges, on="row", how="left", maintain_order="left")
+
+
+_DATE = {"date": Say(column("date"), "date")}
+_CROP = {
+    "crop": Say(always(pl.lit(None)), "crop"),
+    "low": Say(column("each_low_kg"), "weight"),
+    "high": Say(column("each_high_kg"), "weight"),
+}
+_COUNTED = _DATE | {
+    "fruits": Say(_count, "fruits"),
+    "each": Say(each_kg, "weight"),
+}
+_READ = {"read": Say(tried(), "weight")}
+_CHOICES = {"suggest": Say(tried("choices_"), "choices")}
+
+CHECKS = (
+    Check(
+        "columns-swapped",
+        "question",
+        _WEIGHTS,
+        lambda name: pl.col(f"switched_{name}"),
+        _CROP | {"fruits": Say(_count, "fruits"), "read": Say(tried(), "weight")},
+        once_per=("file", "tab"),
+    ),
+    Check("weight-unit-slip", "held", _WEIGHTS, _doubt("weight-unit-slip"), _COUNTED | _CROP | _CHOICES),
+    Check(
+        "weight-unit-maybe",
+        "question",
+        _WEIGHTS,
+        _doubt("weight-unit-maybe"),
+        _DATE
+        | _READ
+        | _CHOICES
+        | {"low": Say(column("others_low"), "weight"), "high": Say(column("others_high"), "weight")},
+        more=_with_others,
+    ),
+    Check(
+        "decimal-slip",
+        "question",
+        _WEIGHTS,
+        lambda name: _doubt("decimal-slip")(name) & pl.col(f"count_meant_{name}").is_null(),
+        _COUNTED | _CROP | _CHOICES,
+    ),
+    Check(
+        "decimal-slip",
+        "question",
+        {"harvest": tuple(COUNT_OF.values())},
+        lambda name: (
+            _doubt("decimal-slip")(_weight_of(name)) & pl.col(f"count_meant_{_weight_of(name)}").is_not_null()
+        ),
+        _CROP
+        | _DATE
+        | {
+            "fruits": Say(tried(), "fruits"),
+            "each": Say(lambda name: each_kg(_weight_of(name)), "weight"),
+            "suggest": Say(lambda name: pl.col(f"count_meant_{_weight_of(name)}"), "fruits"),
+        },
+    ),
+    Check("fruit-mass-odd", "question", _MARKETABLE, _doubt("fruit-mass-odd"), _COUNTED | _CROP | _READ),
+    Check(
+        "fruit-mass-unlike-own",
+        "question",
+        _MARKETABLE,
+        _doubt("fruit-mass-unlike-own"),
+        _COUNTED
+        | _READ
+        | {
+            "low": Say(always(pl.col("own_mid_marketable_weight").exp() / LEAST_FACTOR), "weight"),
+            "high": Say(always(pl.col("own_mid_marketable_weight").exp() * LEAST_FACTOR), "weight"),
+        },
+    ),
+    Check(
+        "fruit-mass-impossible", "held", _WEIGHTS, _doubt("fruit-mass-impossible"), _COUNTED | _CROP | _READ
+    ),
+    Check(
+        "weight-far-from-usual",
+        "question",
+        _MARKETABLE,
+        _is_far,
+        _DATE
+        | _READ
+        | {
+            "direction": Say(
+                always(
+                    pl.when(pl.col("odds") > 0)
+                    .then(word("above", "por encima de"))
+                    .otherwise(word("below", "por debajo de"))
+                ),
+                "word",
+            ),
+            "low": Say(column("others_low"), "weight"),
+            "high": Say(column("others_high"), "weight"),
+        },
+        more=_with_the_day,
+    ),
+    Check(
+        "weight-blank",
+        "question",
+        _MARKETABLE,
+        lambda name: (pl.col("marketable_count") > 0) & (pl.col(f"how_{name}") == "blank"),
+        _DATE | {"fruits": Say(_count, "fruits")},
+    ),
+    # Culls are often counted and not weighed: a 0 there is no reason to hold the good fruit.
+    Check(
+        "fruit-without-weight",
+        "held",
+        _MARKETABLE,
+        lambda name: (_count(name) > 0) & (pl.col(name) == 0),
+        _DATE | {"fruits": Say(_count, "fruits")},
+    ),
+    Check(
+        "weight-without-fruit",
+        "question",
+        _WEIGHTS,
+        lambda name: (_count(name) == 0) & (pl.col(name) > 0),
+        _DATE | _READ,
+    ),
+    Check(
+        "culls-many",
+        "question",
+        only("cull_count", "harvest"),
+        lambda _: pl.col("others_culled") < FEW_CULLS,
+        _DATE
+        | {
+            "sent": Say(always(pl.coalesce("sent_cull_count", "sent_cull_weight"))),
+            "other": Say(always(pl.coalesce("sent_marketable_count", "sent_marketable_weight"))),
+        },
+    ),
+)
+
+
+def _weight_of(count: str) -> str:
+    return next(weight for weight, own in COUNT_OF.items() if own == count)

@@ -1,0 +1,121 @@
+"""What is usual in a garden: the middle and the spread of its own rows, which a new row is held against.
+
+Middles are medians and spreads median absolute deviations, so that a slip does not hide itself. Weights are
+compared as logarithms: a slip multiplies.
+"""
+
+import math
+
+import polars as pl
+
+from pipeline.checks.lookup import looked_up
+
+#: Makes a median absolute deviation the standard deviation of a normal distribution (1 / 0.6745; Rousseeuw &
+#: Croux 1993, Journal of the American Statistical Association 88:1273).
+MAD_TO_SPREAD = 1.4826
+
+#: Rows that a treatment, or a garden, needs before its own middle and its own spread are trusted. Common
+#: practice, no source.
+ENOUGH_FOR_MIDDLE = 5
+ENOUGH_FOR_SPREAD = 8
+
+#: A spread of logarithms is never taken for less: 5 % is what a scale and its rounding leave. Common
+#: practice, no source.
+LEAST_SPREAD = 0.05
+
+#: Days around a picking whose rows tell what is usual at that time. Common practice, no source.
+DAYS_AROUND = 21
+
+#: Weights and the counts that belong to them.
+COUNT_OF = {"marketable_weight": "marketable_count", "cull_weight": "cull_count"}
+
+
+def spread(values: pl.Expr) -> pl.Expr:
+    """Return the robust spread of values: their scaled median absolute deviation."""
+    return (values - values.median()).abs().median() * MAD_TO_SPREAD
+
+
+def with_usual(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
+    """Return harvest rows with what is usual in their garden.
+
+    `pool` has `row`, the place of a new row, and `plants`. Added, for each weight (`cull_` alike):
+
+        own_n_, own_mid_, own_spread_, own_count_     of the log weight per fruit in the rows of the treatment
+                          in this garden, or of the whole garden where the treatment has too few: how many,
+                          middle, spread, and the middle number of fruits of a row
+        around_n, around_mid     of the log weight of the treatment's rows within 21 days
+        odds, odds_n, odds_spread    how far the log weight per plant is from what its day and its treatment
+                          make likely; in how many rows of the garden, and its spread there
+    """
+    known = pool.filter(pl.col("garden_at").is_not_null())
+    for weight, count in COUNT_OF.items():
+        rows = looked_up(rows, _own(known, weight, count), ["row"])
+    return looked_up(looked_up(rows, _around(known), ["row"]), _odds(known), ["row"])
+
+
+def _own(pool: pl.DataFrame, weight: str, count: str) -> pl.DataFrame:
+    """Return what is usual of a fruit for each new row that has a weight and a count."""
+    counted = pool.filter((pl.col(weight) > 0) & (pl.col(count) > 0)).select(
+        *("row", "arm_at", "garden_at"),
+        pl.col(count).alias("fruits"),
+        (pl.col(weight) / pl.col(count)).log().alias("each"),
+    )
+    own = counted.with_columns(_of_group("arm_at", weight))
+    has_few = pl.col(f"own_n_{weight}") < ENOUGH_FOR_SPREAD
+    few = own.filter(has_few)
+    if not few.is_empty():
+        gardens = counted.join(few.select("garden_at").unique(), on="garden_at", how="semi")
+        whole = gardens.with_columns(_of_group("garden_at", weight)).join(few, on="row", how="semi")
+        own = pl.concat([own.filter(~has_few), whole])
+    return own.filter(pl.col("row").is_not_null()).drop("arm_at", "garden_at", "fruits", "each")
+
+
+def _of_group(group: str, weight: str) -> list[pl.Expr]:
+    each = pl.col("each")
+    return [
+        pl.len().over(group).alias(f"own_n_{weight}"),
+        each.median().over(group).alias(f"own_mid_{weight}"),
+        spread(each).over(group).clip(LEAST_SPREAD).alias(f"own_spread_{weight}"),
+        pl.col("fruits").median().over(group).alias(f"own_count_{weight}"),
+    ]
+
+
+def _around(pool: pl.DataFrame) -> pl.DataFrame:
+    """Return what new weights without a count are held against; only they need it."""
+    is_uncounted = (pl.col("marketable_weight") > 0) & pl.col("marketable_count").is_null()
+    new = pool.filter(is_uncounted & pl.col("row").is_not_null()).select("row", "arm_at", "date")
+    weighed = pool.join(new.select("arm_at").unique(), on="arm_at", how="semi").filter(
+        (pl.col("marketable_weight") > 0) & pl.col("date").is_not_null()
+    )
+    days = weighed.group_by("arm_at", "date").agg(
+        pl.col("marketable_weight").log().median().alias("mid"), pl.len().alias("n")
+    )
+    period, offset = f"{2 * DAYS_AROUND + 1}d", f"-{DAYS_AROUND + 1}d"
+    around = (
+        days.sort("arm_at", "date")
+        .rolling("date", group_by="arm_at", period=period, offset=offset)
+        .agg(pl.col("n").sum().alias("around_n"), pl.col("mid").median().alias("around_mid"))
+    )
+    return looked_up(new, around, ["arm_at", "date"]).drop("arm_at", "date")
+
+
+def _odds(pool: pl.DataFrame) -> pl.DataFrame:
+    """Return for each new weight how far it is from what its day and its treatment make likely."""
+    weighed = pool.filter(pl.col("marketable_weight") > 0).select(
+        *("row", "garden_at", "arm_at", "date"),
+        (pl.col("marketable_weight") / pl.col("plants")).log().alias("size"),
+    )
+    by_day = (pl.col("size") - pl.col("size").median()).over("garden_at", "date")
+    by_arm = (pl.col("by_day") - pl.col("by_day").median()).over("arm_at")
+    odds = weighed.with_columns(by_day.alias("by_day")).with_columns(by_arm.alias("odds"))
+    return odds.filter(pl.col("row").is_not_null()).select(
+        "row",
+        "odds",
+        pl.len().over("garden_at").alias("odds_n"),
+        spread(pl.col("odds")).over("garden_at").clip(LEAST_SPREAD).alias("odds_spread"),
+    )
+
+
+def times(factor: float) -> float:
+    """Return a factor as a distance between logarithms."""
+    return math.log(factor)

@@ -1,0 +1,246 @@
+"""Weights that do not fit: what is odd about each, and which other readings of the typed number would fit.
+
+A weight is held against its count, the crop's usual mass of a fruit and the garden's own rows. Each doubtful
+weight gets one explanation at most, the name of the check that asks about it. A number is read again in
+grams, kilograms, ounces and pounds, and with its point moved; the readings that fit best are proposed.
+"""
+
+import math
+
+import polars as pl
+
+from pipeline.checks.usual import COUNT_OF, ENOUGH_FOR_MIDDLE, ENOUGH_FOR_SPREAD, times
+from pipeline.intake.units import KG_PER_UNIT
+from sites.crops import HARD_FACTOR
+
+#: Spreads from the garden's own middle beyond which a weight per fruit is odd, where the crop's band says so
+#: too; and where the garden's own rows are all that says so. Common practice, no source.
+ODD_SPREADS = 4.0
+ALONE_SPREADS = 6.0
+
+#: A weight per fruit inside the crop's band is never odd within this factor of the garden's own middle. A
+#: pound for a kilogram is 2.2. Common practice, no source.
+LEAST_FACTOR = 1.7
+
+#: A weight that is this many times off is asked about where another unit brings it within twice the middle.
+#: Common practice, no source.
+FAR_FACTOR, NEAR_FACTOR = 8.0, 2.0
+
+#: Rows of a treatment in a garden that may say alone that a row is odd. Common practice, no source.
+ENOUGH_ALONE = 20
+
+#: Of several readings that fit, those are named that fit nearly as well as the best: within this factor.
+#: Common practice, no source.
+AS_GOOD_FACTOR = 1.4
+
+#: Fruits that a picking needs for its weight per fruit to be called odd. Common practice, no source.
+LEAST_FRUITS = 3
+
+#: How far a point slips: a digit too many or too few, or two.
+_DECIMALS = (0.1, 10.0, 0.01, 100.0)
+
+_NO_DOUBT = {"doubt": pl.String, "doubt_on": pl.String}
+
+
+def with_doubts(rows: pl.DataFrame) -> pl.DataFrame:
+    """Return harvest rows with the doubt about each weight.
+
+    Added for each weight: `doubt_`, the name of a check or null; `choices_`, the readings that fit better, a
+    list of number, unit and kg; `count_meant_`, where the count is what slipped.
+    """
+    for weight, count in COUNT_OF.items():
+        if f"meant_{weight}" in rows.columns:
+            rows = _with_doubts_about(rows, weight, count)
+    return rows
+
+
+def _with_doubts_about(rows: pl.DataFrame, weight: str, count: str) -> pl.DataFrame:
+    doubtful = rows.filter(_is_doubtful(weight, count))
+    explained = _explained(doubtful, weight, count).select(
+        "row",
+        pl.col("doubt").alias(f"doubt_{weight}"),
+        pl.col("choices").alias(f"choices_{weight}"),
+        pl.col("count_meant").alias(f"count_meant_{weight}"),
+    )
+    return rows.join(explained, on="row", how="left", maintain_order="left")
+
+
+def each_kg(weight: str) -> pl.Expr:
+    """Return the weight of one fruit, null without a count or a weight."""
+    count = pl.col(COUNT_OF[weight])
+    return pl.when((pl.col(weight) > 0) & (count > 0)).then(pl.col(weight) / count)
+
+
+def _away(weight: str) -> pl.Expr:
+    """Return how far the log weight per fruit is from the garden's own middle."""
+    return each_kg(weight).log() - pl.col(f"own_mid_{weight}")
+
+
+def _own_spread(weight: str) -> pl.Expr:
+    """Return the garden's own spread for a row: the mean of few fruits varies more than that of many."""
+    fewer = (pl.col(f"own_count_{weight}") / pl.col(COUNT_OF[weight])).sqrt().clip(1.0)
+    has_spread = pl.col(f"own_n_{weight}") >= ENOUGH_FOR_SPREAD
+    return pl.when(has_spread).then(pl.col(f"own_spread_{weight}") * fewer)
+
+
+def _is_outside(weight: str, factor: float = 1.0) -> pl.Expr:
+    """Return whether a fruit is too heavy or too light for the crop.
+
+    Culls may be as small as they like: undersize is a reason to cull.
+    """
+    each = each_kg(weight)
+    heavy = each > factor * pl.col("each_high_kg")
+    return heavy if weight == "cull_weight" else heavy | (each < pl.col("each_low_kg") / factor)
+
+
+def _is_doubtful(weight: str, count: str) -> pl.Expr:
+    apart = _away(weight).abs()
+    odd = apart > pl.max_horizontal(ODD_SPREADS * _own_spread(weight), times(LEAST_FACTOR))
+    far = apart > times(FAR_FACTOR)
+    doubtful = _is_outside(weight).fill_null(value=False) | odd.fill_null(value=False)
+    doubtful |= (far & (pl.col(f"own_n_{weight}") >= ENOUGH_FOR_MIDDLE)).fill_null(value=False)
+    if weight == "marketable_weight":
+        doubtful |= (pl.col(count).is_null() & _is_far_around()).fill_null(value=False)
+    return doubtful
+
+
+def _around() -> pl.Expr:
+    """Return how far a weight without a count is from the rows around it."""
+    weight = pl.col("marketable_weight")
+    return pl.when(weight > 0).then(weight.log()) - pl.col("around_mid")
+
+
+def _is_far_around() -> pl.Expr:
+    return (_around().abs() > times(FAR_FACTOR)) & (pl.col("around_n") >= ENOUGH_FOR_MIDDLE)
+
+
+def _explained(rows: pl.DataFrame, weight: str, count: str) -> pl.DataFrame:
+    """Return doubtful rows with `doubt`, `choices` and `count_meant`."""
+    rows = rows.select(
+        "row",
+        pl.col(weight).alias("kg"),
+        pl.col(count).alias("fruits"),
+        pl.col(f"meant_{weight}").alias("unit"),
+        pl.col(f"unit_kg_{weight}").alias("unit_kg"),
+        (pl.col(f"unit_{weight}").fill_null("") != "lb oz").alias("is_one_number"),
+        each_kg(weight).alias("each"),
+        *("each_low_kg", "each_high_kg"),
+        _is_outside(weight).alias("is_outside"),
+        _is_outside(weight, HARD_FACTOR).alias("is_beyond"),
+        pl.when(pl.col(f"own_n_{weight}") >= ENOUGH_FOR_MIDDLE).then(_away(weight)).alias("away"),
+        pl.col(f"own_mid_{weight}").exp().alias("own_each"),
+        pl.col(f"own_n_{weight}").alias("own_n"),
+        _own_spread(weight).alias("spread"),
+        pl.when(_is_far_around()).then(_around()).alias("around"),
+        pl.when(pl.col("odds_n") >= ENOUGH_FOR_SPREAD).then("odds").alias("odds"),
+        pl.lit(weight == "marketable_weight").alias("is_marketable"),
+    )
+    # A garden whose own middle is no weight of a fruit of this crop has slipped in all its rows.
+    own_is_usual = pl.col("own_each").is_between(pl.col("each_low_kg"), pl.col("each_high_kg"))
+    rows = rows.with_columns(pl.when(own_is_usual.fill_null(value=True)).then("away").alias("away"))
+    return _with_explanation(_with_readings(rows))
+
+
+def _reading_gap(factor: pl.Expr) -> pl.Expr:
+    """Return how far a reading would be from the garden's own middle, null where it does not fit.
+
+    Without a middle of its own the crop's band decides; without a count the rows around do.
+    """
+    fits = (pl.col("each") * factor).is_between(pl.col("each_low_kg"), pl.col("each_high_kg"))
+    by_own = (pl.coalesce("away", "around") + factor.log()).abs()
+    near = pl.when(by_own <= times(NEAR_FACTOR)).then(by_own)
+    is_known = pl.coalesce("away", "around").is_not_null()
+    return pl.when(~fits.fill_null(value=True)).then(None).when(is_known).then(near).when(fits).then(0.0)
+
+
+def _with_readings(rows: pl.DataFrame) -> pl.DataFrame:
+    """Return the rows with how well each other reading of the number fits."""
+    units = {
+        unit: pl.when((pl.col("unit") != unit) & pl.col("is_one_number")).then(
+            _reading_gap(kg / pl.col("unit_kg"))
+        )
+        for unit, kg in KG_PER_UNIT.items()
+    }
+    decimals = {str(factor): _reading_gap(pl.lit(factor)) for factor in _DECIMALS}
+    return rows.with_columns(
+        [gap.alias(f"gap_{name}") for name, gap in (units | decimals).items()]
+    ).with_columns(
+        pl.min_horizontal([f"gap_{unit}" for unit in units]).alias("unit_gap"),
+        pl.min_horizontal([f"gap_{factor}" for factor in decimals]).alias("decimal_gap"),
+    )
+
+
+def _with_explanation(rows: pl.DataFrame) -> pl.DataFrame:
+    apart = pl.col("away").abs()
+    odd = (apart > ODD_SPREADS * pl.col("spread")).fill_null(value=False)
+    alone = (
+        (pl.col("own_n") >= ENOUGH_ALONE)
+        & (apart > pl.max_horizontal(ALONE_SPREADS * pl.col("spread"), times(LEAST_FACTOR)))
+        & (pl.col("fruits") >= LEAST_FRUITS)
+        & pl.col("is_marketable")
+    )
+    has_unit, has_decimal = pl.col("unit_gap").is_not_null(), pl.col("decimal_gap").is_not_null()
+    decimal_is_nearer = has_decimal & (
+        ~has_unit | (pl.col("decimal_gap") + times(AS_GOOD_FACTOR) / 2 < pl.col("unit_gap"))
+    )
+    near = pl.col("unit_gap") <= pl.max_horizontal(2 * pl.col("spread"), 0.25)
+    unit_maybe = has_unit & (
+        (odd & near & (apart > times(LEAST_FACTOR)))
+        | (apart > times(FAR_FACTOR)).fill_null(value=False)
+        | pl.col("around").is_not_null()
+    )
+    asks_mass = (
+        pl.col("is_marketable") & (pl.col("fruits") >= LEAST_FRUITS) & (odd | pl.col("spread").is_null())
+    )
+    decimal_maybe = decimal_is_nearer & (odd | pl.col("away").is_null()) & pl.col("is_outside")
+    doubt = (
+        pl.when(pl.col("is_beyond") & decimal_is_nearer)
+        .then(pl.lit("decimal-slip"))
+        .when(pl.col("is_beyond") & has_unit)
+        .then(pl.lit("weight-unit-slip"))
+        .when(pl.col("is_beyond"))
+        .then(pl.lit("fruit-mass-impossible"))
+        .when(unit_maybe & ~decimal_is_nearer)
+        .then(pl.lit("weight-unit-maybe"))
+        .when(decimal_maybe)
+        .then(pl.lit("decimal-slip"))
+        .when(pl.col("is_outside") & asks_mass)
+        .then(pl.lit("fruit-mass-odd"))
+        .when(alone & ~pl.col("is_outside"))
+        .then(pl.lit("fruit-mass-unlike-own"))
+    )
+    return _with_choices(rows.with_columns(doubt.alias("doubt")))
+
+
+def _with_choices(rows: pl.DataFrame) -> pl.DataFrame:
+    """Return the rows with the readings to choose from, and the count where that is what slipped."""
+    is_decimal = pl.col("doubt") == "decimal-slip"
+    units = [
+        _choice(f"gap_{unit}", "unit_gap", pl.col("kg") / pl.col("unit_kg"), pl.lit(unit), kg)
+        for unit, kg in KG_PER_UNIT.items()
+    ]
+    decimals = [
+        _choice(f"gap_{factor}", "decimal_gap", pl.col("kg") / pl.col("unit_kg") * factor, pl.col("unit"))
+        for factor in _DECIMALS
+    ]
+    slipped = pl.coalesce(
+        pl.when(pl.col(f"gap_{factor}") == pl.col("decimal_gap")).then(factor) for factor in _DECIMALS
+    )
+    fruits = pl.col("fruits") / slipped
+    # The weight fits its day as it is, so the count is what slipped.
+    weight_fits = pl.col("odds").abs() < (pl.col("odds") + slipped.log()).abs()
+    count_slipped = is_decimal & weight_fits & (fruits >= 1) & (fruits == fruits.round())
+    return rows.with_columns(
+        pl.when(is_decimal)
+        .then(pl.concat_list(decimals).list.drop_nulls())
+        .otherwise(pl.concat_list(units).list.drop_nulls())
+        .alias("choices"),
+        pl.when(count_slipped).then(fruits).alias("count_meant"),
+    )
+
+
+def _choice(gap: str, best: str, number: pl.Expr, unit: pl.Expr, unit_kg: float | None = None) -> pl.Expr:
+    """Return a reading, null where another fits clearly better."""
+    is_as_good = pl.col(gap) <= pl.col(best) + math.log(AS_GOOD_FACTOR)
+    kg = number * (pl.col("unit_kg") if unit_kg is None else unit_kg)
+    return pl.when(is_as_good).then(pl.struct(number.alias("number"), unit.alias("unit"), kg.alias("kg")))
