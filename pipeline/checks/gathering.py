@@ -61,7 +61,7 @@ def _completed(name: str, rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
 
 def _harvest(rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
     pool = looked_up(beside.pools.of("harvest"), beside.plots, ["plot_at"])
-    plan = beside.context.layout.select("plot_at", "plants_per_plot")
+    plan = beside.context.layout.select("plot_at", "plants_per_plot", "each_low_kg", "each_high_kg")
     pool = looked_up(pool, plan, ["plot_at"]).with_columns(
         pl.coalesce("planted_plants", "plants_per_plot").alias("plants")
     )

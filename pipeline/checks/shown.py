@@ -83,7 +83,10 @@ def shown_choice(choice: Mapping[str, Any], units: str = "us") -> str:
     return typed if usual.endswith(f" {choice['unit']}") else f"{typed} ({usual})"
 
 
-def _choices(value: Sequence[Mapping[str, Any]], language: str, units: str) -> str:
+def _choices(value: Sequence[Mapping[str, Any]] | Mapping[str, Any], language: str, units: str) -> str:
+    """Return readings of a weight, or the one reading of a count."""
+    if isinstance(value, Mapping):
+        return _fruits(value, language, units)
     return _OR[language].join(dict.fromkeys(shown_choice(choice, units) for choice in value))
 
 

@@ -45,7 +45,8 @@ def with_usual(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
                           middle, spread, and the middle number of fruits of a row
         around_n, around_mid     of the log weight of the treatment's rows within 21 days
         odds, odds_n, odds_spread    how far the log weight per plant is from what its day and its treatment
-                          make likely; in how many rows of the garden, and its spread there
+                          make likely; in how many rows of the garden; its spread there, which is at least
+                          that of counting as few fruits as a plot has that day
     """
     known = pool.filter(pl.col("garden_at").is_not_null())
     for weight, count in COUNT_OF.items():
@@ -104,15 +105,23 @@ def _odds(pool: pl.DataFrame) -> pl.DataFrame:
     weighed = pool.filter(pl.col("marketable_weight") > 0).select(
         *("row", "garden_at", "arm_at", "date"),
         (pl.col("marketable_weight") / pl.col("plants")).log().alias("size"),
+        (pl.col("plants") / (pl.col("each_low_kg") * pl.col("each_high_kg")).sqrt()).alias("per_kg"),
     )
-    by_day = (pl.col("size") - pl.col("size").median()).over("garden_at", "date")
+    day = pl.col("size").median().over("garden_at", "date")
+    odds = weighed.with_columns(day.alias("day")).with_columns(
+        (pl.col("size") - pl.col("day")).alias("by_day")
+    )
     by_arm = (pl.col("by_day") - pl.col("by_day").median()).over("arm_at")
-    odds = weighed.with_columns(by_day.alias("by_day")).with_columns(by_arm.alias("odds"))
+    odds = odds.with_columns(by_arm.alias("odds"))
+    # A count of k fruits varies by its root, so the log of a weight by one over the root of k.
+    counting = (pl.col("day").exp() * pl.col("per_kg")).sqrt() ** -1
     return odds.filter(pl.col("row").is_not_null()).select(
         "row",
         "odds",
         pl.len().over("garden_at").alias("odds_n"),
-        spread(pl.col("odds")).over("garden_at").clip(LEAST_SPREAD).alias("odds_spread"),
+        pl.max_horizontal(spread(pl.col("odds")).over("garden_at"), counting, pl.lit(LEAST_SPREAD)).alias(
+            "odds_spread"
+        ),
     )
 
 

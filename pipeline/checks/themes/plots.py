@@ -34,6 +34,12 @@ def _bears() -> pl.Expr:
     return (pl.col("marketable_weight") > 0) | (pl.col("marketable_count") > 0)
 
 
+def _is_before_planting(_: str) -> pl.Expr:
+    # A day far outside the season is asked about as such.
+    in_season = pl.col("days_outside") <= pl.col("days_outside_allowed")
+    return in_season & (pl.col("date") < pl.col("planted_on"))
+
+
 def _fewest_days() -> pl.Expr:
     return pl.when("is_sown").then("days_sown_low").otherwise("days_set_out_low")
 
@@ -96,7 +102,7 @@ CHECKS = (
         "harvest-before-planting",
         "held",
         only("date", "harvest"),
-        lambda _: pl.col("date") < pl.col("planted_on"),
+        _is_before_planting,
         _DATE | {"date_b": Say(column("planted_on"), "date")},
     ),
     # A planting day is only held against pickings that count already: of a batch that brings both, one is

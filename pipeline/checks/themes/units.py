@@ -4,6 +4,7 @@ import polars as pl
 
 from pipeline.checks.check import Check, Condition, Say, column, tried
 from pipeline.checks.themes.looks_at import columns_of, only
+from pipeline.checks.usual import COUNT_OF
 from pipeline.intake.units import KG_PER_UNIT
 
 #: Share of a garden's weights in pounds and ounces from which a point may stand for the two. Common practice,
@@ -37,7 +38,8 @@ def _has_two_units(name: str) -> pl.Expr:
     typed, given = pl.col(f"unit_{name}"), _given_unit(name)
     # A scale of pounds and ounces shows ounces alone below a pound.
     is_one_scale = typed.is_in(["lb oz", "oz", "lb"]) & given.is_in(["lb", "lb oz"])
-    writes_both = (typed == "lb oz").any().over("file", "tab")
+    first = "marketable_weight" if name in COUNT_OF else name
+    writes_both = (pl.col(f"unit_{first}") == "lb oz").any().over("file", "tab")
     return (typed != given) & (typed != "lb oz") & ~(is_one_scale & writes_both)
 
 
