@@ -4,10 +4,11 @@ The same function serves one file or the files of a whole night: one file is a b
 """
 
 from collections.abc import Iterator, Sequence
+from typing import Protocol
 
 import polars as pl
 
-from pipeline.checks.check import Check, Say
+from pipeline.checks.check import Check, Level, Say
 from pipeline.checks.context import Context
 from pipeline.intake.sheets import NUMBER_KINDS, sheets
 
@@ -34,6 +35,18 @@ FINDINGS: dict[str, type[pl.DataType]] = {
 _OF_ROW = ("file", "tab", "row", "line", "site", "plot", "plot_at", "season")
 #: What is looked up for the rows found, by garden, by plot and by crop.
 _OF_PLOT = ("block", "trial", "crop", "control", "in_ground", "assigned")
+
+
+class Named(Protocol):
+    """A check of any kind."""
+
+    @property
+    def name(self) -> str:
+        """The name of its words."""
+
+    @property
+    def level(self) -> Level:
+        """How serious it is."""
 
 
 def find(
@@ -109,7 +122,7 @@ def _with_reading(sheet: str, check: Check, name: str) -> dict[str, Say]:
 
 
 def finished(
-    found: pl.DataFrame, check: Check, sheet: str, name: str | None, say: dict[str, Say]
+    found: pl.DataFrame, check: Named, sheet: str, name: str | None, say: dict[str, Say]
 ) -> pl.DataFrame:
     """Return rows found as findings."""
     said = [_encoded(each, name or "").alias(word) for word, each in say.items()]

@@ -1,0 +1,93 @@
+"""What a garden's season gives away: running totals, and a planting sheet that never came."""
+
+import polars as pl
+
+from pipeline.checks.check import Say, column
+from pipeline.checks.lookup import looked_up
+from pipeline.checks.season.check import SeasonCheck
+from pipeline.checks.season.rows import SeasonRows
+
+#: Pickings of a plot that must never fall, plots of a garden in which they do not, and how far the last is
+#: above the others' middle picking of that time. Common practice, no source.
+LEAST_PICKINGS, LEAST_PLOTS, FAR_ABOVE = 5, 3, 3.0
+
+#: Days around a picking that are the same time in other gardens; and gardens that make a middle.
+DAYS_AROUND, LEAST_GARDENS = 7, 3
+
+#: Days that a garden has to send its planting sheet after its first row. Common practice, no source.
+PLANTING_DAYS = 14
+
+
+def _growing(rows: SeasonRows) -> pl.DataFrame:
+    """Return gardens whose weights only go up, plot by plot: running totals."""
+    picked = rows.harvest.filter(pl.col("marketable_weight").is_not_null()).sort("plot_at", "date", "row")
+    kg = pl.col("marketable_weight")
+    plots = picked.group_by("plot_at", maintain_order=True).agg(
+        pl.col("garden_at").first(),
+        pl.len().alias("n"),
+        (kg.diff().min() >= 0).alias("never_falls"),
+        kg.n_unique().alias("different"),
+        kg.first().alias("low"),
+        kg.last().alias("high"),
+        pl.col("date").last().alias("last"),
+        kg.diff().drop_nulls().median().alias("step"),
+    )
+    grows = (
+        pl.col("never_falls") & (pl.col("n") >= LEAST_PICKINGS) & (pl.col("different") >= LEAST_PICKINGS - 1)
+    )
+    plots = plots.with_columns(grows.fill_null(value=False).alias("grows"))
+    if not plots["grows"].any():
+        return plots.clear()
+    usual = _usual_picking(picked, plots.filter("grows"))
+    growing = looked_up(plots.filter("grows"), usual, ["plot_at"]).filter(
+        pl.col("high") > FAR_ABOVE * pl.coalesce("usual", "step")
+    )
+    counts = plots.group_by("garden_at").agg(pl.len().alias("plots"))
+    gardens = looked_up(growing, counts, ["garden_at"]).with_columns(
+        pl.len().over("garden_at").alias("growing")
+    )
+    enough = pl.col("growing") >= pl.min_horizontal(pl.lit(LEAST_PLOTS), pl.col("plots"))
+    first = gardens.filter(enough).sort("garden_at", "high", "plot_at", descending=[False, True, False])
+    return first.unique("garden_at", keep="first", maintain_order=True)
+
+
+def _usual_picking(picked: pl.DataFrame, growing: pl.DataFrame) -> pl.DataFrame:
+    """Return the middle picking of the other gardens around the last day of each plot, if any."""
+    of_days = picked.group_by("garden_at", "date").agg(pl.col("marketable_weight").median().alias("kg"))
+    asked = growing.select("plot_at", "garden_at", "last").join(of_days, how="cross", suffix="_other")
+    near = (pl.col("last") - pl.col("date")).dt.total_days().abs() <= DAYS_AROUND
+    others = asked.filter(near & (pl.col("garden_at") != pl.col("garden_at_other")))
+    usual = others.group_by("plot_at").agg(
+        pl.col("kg").median().alias("usual"), pl.col("garden_at_other").n_unique().alias("gardens")
+    )
+    return usual.filter(pl.col("gardens") >= LEAST_GARDENS).select("plot_at", "usual")
+
+
+def _without_planting(rows: SeasonRows) -> pl.DataFrame:
+    sent = pl.concat(
+        [
+            rows.harvest.select("garden_at", "plot_at", "date"),
+            rows.condition.select("garden_at", "plot_at", "date"),
+        ]
+    )
+    planted = rows.plots.select("plot_at", "site", "planted_on")
+    lacking = looked_up(sent, planted, ["plot_at"]).filter(pl.col("planted_on").is_null())
+    first = lacking.sort("garden_at", "date", "plot_at").unique(
+        "garden_at", keep="first", maintain_order=True
+    )
+    today = pl.lit(rows.context.today)
+    waited = pl.col("date") <= today.dt.offset_by(f"-{PLANTING_DAYS}d")
+    return first.filter(waited & ~rows.context.is_away(today))
+
+
+CHECKS = (
+    SeasonCheck(
+        "weights-keep-growing",
+        "question",
+        "harvest",
+        "marketable_weight",
+        _growing,
+        {"low": Say(column("low"), "weight"), "high": Say(column("high"), "weight")},
+    ),
+    SeasonCheck("planting-sheet-missing", "question", "planting", "date", _without_planting),
+)

@@ -1,0 +1,184 @@
+"""What a plot's season gives away: too much, nothing at all, nothing on a day, the same again."""
+
+import polars as pl
+
+from pipeline.checks.check import Say, always, column
+from pipeline.checks.lookup import looked_up
+from pipeline.checks.runs import CHANCE, LEAST_COUNT, LEAST_RUN
+from pipeline.checks.season.check import SeasonCheck
+from pipeline.checks.season.rows import SeasonRows
+
+#: Fruits per plant are a lot from this many times the crop's top on; one picking from this share of the
+#: season's top yield. Common practice, no source.
+MANY_FRUITS, BIG_PICKING = 2.0, 0.5
+
+#: Pickings of a twin plot, and days from its first to its last, that make a plot without any worth a
+#: question. Common practice, no source.
+TWIN_PICKINGS, TWIN_DAYS = 3, 14
+
+#: Days around a picking of a block within which its other plots may be picked; such days that a plot must
+#: miss, unless they lie in the final days of the trial. Common practice, no source.
+DAYS_BESIDE, MISSED_DAYS, FINAL_DAYS = 2, 2, 14
+
+
+def _with_plan(rows: SeasonRows, totals: pl.DataFrame) -> pl.DataFrame:
+    bands = rows.plots.select(
+        "plot_at", "plants", "fruits_low", "fruits_high", "yield_low_kg", "yield_high_kg"
+    )
+    return looked_up(totals, bands, ["plot_at"]).filter(pl.col("plants") > 0)
+
+
+def _high_yields(rows: SeasonRows) -> pl.DataFrame:
+    kg = pl.col("marketable_weight")
+    totals = rows.harvest.group_by("plot_at").agg(kg.sum().alias("kg"), kg.max().alias("most"))
+    plots = _with_plan(rows, totals).with_columns((pl.col("kg") / pl.col("plants")).alias("read"))
+    high = pl.col("read") > pl.col("yield_high_kg")
+    big = pl.col("most") / pl.col("plants") > BIG_PICKING * pl.col("yield_high_kg")
+    return plots.filter(high | big).sort("plot_at")
+
+
+def _many_fruits(rows: SeasonRows) -> pl.DataFrame:
+    fruits = pl.col("marketable_count").fill_null(0) + pl.col("cull_count").fill_null(0)
+    totals = rows.harvest.group_by("plot_at").agg(fruits.sum().alias("fruits"))
+    plots = _with_plan(rows, totals).with_columns((pl.col("fruits") / pl.col("plants")).alias("read"))
+    return plots.filter(pl.col("read") > MANY_FRUITS * pl.col("fruits_high")).sort("plot_at")
+
+
+def _never_yielding(rows: SeasonRows) -> pl.DataFrame:
+    bears = (pl.col("marketable_weight") > 0) | (pl.col("marketable_count") > 0)
+    bearing = (
+        rows.harvest.filter(bears)
+        .group_by("plot_at")
+        .agg(
+            pl.col("date").n_unique().alias("n"),
+            (pl.col("date").max() - pl.col("date").min()).dt.total_days().alias("days"),
+        )
+    )
+    plots = looked_up(rows.plots, bearing, ["plot_at"])
+    twins = plots.filter((pl.col("n") >= TWIN_PICKINGS) & (pl.col("days") >= TWIN_DAYS))
+    twins = twins.sort("arm_at", "n", "plot_at", descending=[False, True, False]).unique(
+        "arm_at", keep="first", maintain_order=True
+    )
+    barren = plots.filter(pl.col("n").is_null() & pl.col("died_on").is_null()).drop("n", "days")
+    twin = twins.select("arm_at", "n", pl.col("layout_plot").alias("plot_b"))
+    cases = barren.join(twin, on="arm_at", how="inner").select("plot_at", "site", "n", "plot_b")
+    today = pl.lit(rows.context.today)
+    return cases.filter(~rows.context.is_away(today)).sort("plot_at")
+
+
+def _missing_from_block(rows: SeasonRows) -> pl.DataFrame:
+    known = pl.concat([rows.harvest.select("plot_at", "date"), rows.held.select("plot_at", "date")]).unique()
+    in_block = rows.plots.select("plot_at", "block_at", "site", "close", "died_on")
+    present = looked_up(known, in_block.select("plot_at", "block_at"), ["plot_at"])
+    sizes = in_block.group_by("block_at").agg(pl.len().alias("size"))
+    days = looked_up(present.group_by("block_at", "date").agg(pl.len().alias("n")), sizes, ["block_at"])
+    partly = days.filter((pl.col("n") < pl.col("size")) & (2 * pl.col("n") >= pl.col("size")))
+    asked = partly.select("block_at", "date").join(in_block, on="block_at", how="inner")
+    near = asked.select("plot_at", "date").join(known.rename({"date": "picked"}), on="plot_at", how="inner")
+    gap = (pl.col("picked") - pl.col("date")).dt.total_days().abs()
+    picked = near.filter(gap <= DAYS_BESIDE).select("plot_at", "date").unique()
+    ever = known.select("plot_at").unique()
+    missed = (
+        asked.join(picked, on=["plot_at", "date"], how="anti")
+        # A plot of which nothing was ever sent is another question.
+        .join(ever, on="plot_at", how="semi")
+        .filter((pl.col("died_on") > pl.col("date")).fill_null(value=True))
+        .filter(~rows.context.is_away(pl.col("date")))
+        .sort("plot_at", "date")
+    )
+    final = pl.col("date") > pl.col("close").dt.offset_by(f"-{FINAL_DAYS}d")
+    return (
+        missed.group_by("plot_at", maintain_order=True)
+        .agg(pl.col("date").first(), pl.len().alias("n"), final.any().alias("final"))
+        .filter((pl.col("n") >= MISSED_DAYS) | pl.col("final"))
+    )
+
+
+def _copied(rows: SeasonRows) -> pl.DataFrame:
+    """Return runs of pickings of one plot with the same count and weight, over however many files."""
+    counted = rows.harvest.filter(
+        (pl.col("marketable_weight") > 0) & (pl.col("marketable_count") >= LEAST_COUNT)
+    ).sort("plot_at", "date", "row")
+    same = pl.all_horizontal(
+        pl.col(name) == pl.col(name).shift(1) for name in ("plot_at", "marketable_count", "marketable_weight")
+    )
+    placed = counted.with_columns((~same.fill_null(value=False)).cum_sum().alias("at"))
+    line = pl.col("line") if "line" in placed.columns else pl.lit(None, pl.Int64)
+    runs = placed.group_by("at", maintain_order=True).agg(
+        pl.col("plot_at", "garden_at", "row").first(),
+        pl.len().alias("n"),
+        line.last().alias("other"),
+        line.first().alias("first_line"),
+        pl.col("marketable_weight").first().alias("kg"),
+    )
+    often = counted.group_by("garden_at", "marketable_count", "marketable_weight").agg(pl.len().alias("k"))
+    chance = often.group_by("garden_at").agg(
+        pl.col("k").sum().alias("rows"), ((pl.col("k") / pl.col("k").sum()) ** 2).sum().alias("chance")
+    )
+    long = looked_up(runs.filter(pl.col("n") >= LEAST_RUN), chance, ["garden_at"])
+    by_chance = pl.col("rows") * pl.col("chance") ** (pl.col("n") - 1)
+    # Rows one below the other in one file are asked about as that file is read.
+    is_block = (pl.col("other") - pl.col("first_line") == pl.col("n") - 1).fill_null(value=False)
+    return long.filter((by_chance < CHANCE) & ~is_block).sort("plot_at", "row")
+
+
+_CROP = {"crop": Say(always(pl.lit(None)), "crop")}
+_DATE = {"date": Say(column("date"), "date")}
+
+CHECKS = (
+    SeasonCheck(
+        "plant-yield-high",
+        "question",
+        "harvest",
+        "marketable_weight",
+        _high_yields,
+        _CROP
+        | {
+            "read": Say(column("read"), "weight"),
+            "low": Say(column("yield_low_kg"), "weight"),
+            "high": Say(column("yield_high_kg"), "weight"),
+            "sent": Say(column("plants"), "number"),
+        },
+    ),
+    SeasonCheck(
+        "plant-fruits-high",
+        "question",
+        "harvest",
+        "marketable_count",
+        _many_fruits,
+        _CROP
+        | {
+            "read": Say(always(pl.col("read").round(0)), "number"),
+            "low": Say(column("fruits_low"), "number"),
+            "high": Say(column("fruits_high"), "number"),
+        },
+    ),
+    SeasonCheck(
+        "plot-never-yields",
+        "question",
+        "harvest",
+        "plot",
+        _never_yielding,
+        {"n": Say(column("n"), "number"), "plot_b": Say(column("plot_b"))},
+    ),
+    SeasonCheck(
+        "plot-missing-from-block",
+        "question",
+        "harvest",
+        "plot",
+        _missing_from_block,
+        _DATE | {"block": Say(column("block"))},
+    ),
+    SeasonCheck(
+        "copied-down",
+        "question",
+        "harvest",
+        "marketable_weight",
+        _copied,
+        {
+            "n": Say(column("n"), "number"),
+            "other": Say(column("other"), "number"),
+            "sent": Say(column("kg"), "weight"),
+        },
+    ),
+)

@@ -1,0 +1,293 @@
+"""What a garden's scale gives away over a season: pounds for kilograms, a change, a bucket, round numbers.
+
+Single weights hide a pound among kilograms: fruits differ by more. All of a garden's fruits, held against
+those of other gardens, do not.
+"""
+
+import math
+
+import numpy as np
+import polars as pl
+
+from pipeline.checks.check import Say, column, word
+from pipeline.checks.lookup import looked_up
+from pipeline.checks.season.check import SeasonCheck
+from pipeline.checks.season.rows import SeasonRows
+from pipeline.checks.usual import LEAST_SPREAD, MAD_TO_SPREAD
+from pipeline.intake.units import KG_PER_UNIT
+
+#: Factors between which a pound was read as a kilogram (2.2046); and those for a month or a treatment by
+#: itself, which has fewer rows. Limits: common practice, no source.
+TWICE, ABOUT_TWICE = (math.log(1.8), math.log(2.7)), (math.log(1.6), math.log(3.0))
+
+#: Rows of a garden, and of one month or treatment in it, that must agree; gardens to hold it against. Common
+#: practice, no source.
+LEAST_ROWS, LEAST_PART, LEAST_PEERS = 15, 5, 5
+
+#: Picking days that must lie on either side of a change, and the spreads by which it must stand out. Common
+#: practice, no source.
+LEAST_DAYS, CHANGE_SPREADS = 4, 4.0
+
+#: A bucket weighs at least this, its weight must stand out from its own uncertainty by so much, and rows that
+#: a line through weights and counts needs. Common practice, no source.
+LEAST_BUCKET_KG, BUCKET_SURE, LEAST_COUNTED = 0.25, 3.0, 12
+
+#: Fruits of a picking that is small, and how far above its share such a picking must weigh. Twice the crop's
+#: soft top for each fruit misses a bucket of half a kilogram under a few eggplants; the garden's own fruits
+#: decide. Common practice, no source.
+SMALL_PICKING, HEAVY_SMALL = 3, 1.5
+
+#: Weights of a garden and the share of them that must be round. Common practice, no source.
+LEAST_WEIGHTS, ROUND_SHARE = 30, 0.8
+
+_COUNTED = (pl.col("marketable_count") > 0) & (pl.col("marketable_weight") > 0)
+_CELL = ["trial_at", "in_ground", "stage_read", "month"]
+
+
+def _against_peers(rows: SeasonRows) -> pl.DataFrame:
+    """Return counted pickings with `apart`, how far their log weight per fruit is from the other gardens'.
+
+    Gardens are compared in the same treatment, stage and month; where fewer than five others have rows there,
+    `apart` is null.
+    """
+    layout = rows.context.layout
+    trial = layout.select(
+        "plot_at", "in_ground", pl.struct("trial", "season").rank("dense").alias("trial_at")
+    )
+    counted = looked_up(rows.harvest.filter(_COUNTED), trial, ["plot_at"]).with_columns(
+        (pl.col("marketable_weight") / pl.col("marketable_count")).log().alias("each"),
+        pl.col("date").dt.month().alias("month"),
+    )
+    own = counted.group_by(*_CELL, "garden_at").agg(pl.col("each").median().alias("own"))
+    peers = own.group_by(_CELL).agg(
+        pl.len().alias("gardens"),
+        pl.col("own").median().alias("peers"),
+        pl.col("own").quantile(0.1).alias("peers_low"),
+        pl.col("own").quantile(0.9).alias("peers_high"),
+    )
+    enough = pl.col("gardens") > LEAST_PEERS
+    told = looked_up(counted, peers, _CELL)
+    return told.with_columns(pl.when(enough).then(pl.col("each") - pl.col("peers")).alias("apart"))
+
+
+def _parts_agree(apart: pl.DataFrame, part: str, sign: pl.Expr) -> pl.DataFrame:
+    """Return the gardens whose every month, or every treatment, is off by about the same factor."""
+    parts = apart.group_by("garden_at", part).agg(pl.col("apart").median(), pl.len().alias("n"))
+    whole = parts.filter(pl.col("n") >= LEAST_PART)
+    return whole.group_by("garden_at").agg(
+        (pl.col("apart") * sign).is_between(*ABOUT_TWICE).all().alias("agree")
+    )
+
+
+def _kilograms_for_pounds(rows: SeasonRows) -> pl.DataFrame:
+    apart = _against_peers(rows).filter(pl.col("apart").is_not_null())
+    unit = (
+        pl.col("meant_marketable_weight").mode().sort().first()
+        if "meant_marketable_weight" in apart.columns
+        else pl.lit(None, pl.String)
+    )
+    gardens = apart.group_by("garden_at").agg(
+        pl.len().alias("n"),
+        pl.col("apart").median().alias("off"),
+        pl.col("each").median().exp().alias("read"),
+        pl.col("peers_low").median().exp().alias("low"),
+        pl.col("peers_high").median().exp().alias("high"),
+        unit.alias("unit"),
+    )
+    odd = gardens.filter((pl.col("n") >= LEAST_ROWS) & pl.col("off").abs().is_between(*TWICE))
+    suspects = looked_up(
+        apart.join(odd, on="garden_at", how="semi"), odd.select("garden_at", "off"), ["garden_at"]
+    )
+    sign = pl.col("apart").median().sign()
+    for part in ("month", "in_ground"):
+        agree = _parts_agree(suspects, part, sign).filter("agree")
+        odd = odd.join(agree, on="garden_at", how="semi")
+    # Heavy fruit is a pound read as a kilogram: the sheet says kg and the scale shows lb.
+    is_heavy = pl.col("off") > 0
+    meant = pl.when(is_heavy).then(pl.lit("kg")).otherwise(pl.lit("lb"))
+    fits = odd.filter(pl.col("unit").is_null() | (pl.col("unit") == meant))
+    return fits.with_columns(
+        meant.alias("unit"),
+        pl.when(is_heavy).then(pl.lit("lb")).otherwise(pl.lit("kg")).alias("other"),
+        _ratio(is_heavy).alias("ratio"),
+    ).sort("garden_at")
+
+
+def _ratio(is_heavy: pl.Expr) -> pl.Expr:
+    return pl.when(is_heavy).then(word("twice", "el doble")).otherwise(word("half", "la mitad"))
+
+
+def _changed_scale(rows: SeasonRows) -> pl.DataFrame:
+    apart = _against_peers(rows)
+    own = pl.col("each") - pl.col("each").median().over("garden_at", "in_ground")
+    apart = apart.with_columns(pl.coalesce("apart", own).alias("apart"))
+    days = apart.group_by("garden_at", "date").agg(pl.col("apart").median(), pl.col("each").median())
+    days = days.sort("garden_at", "date")
+    value = pl.col("apart")
+    # Only a garden whose first days differ from its last is looked at day by day.
+    ends = days.group_by("garden_at", maintain_order=True).agg(
+        (value.head(LEAST_DAYS).median() - value.tail(LEAST_DAYS).median()).abs().alias("moved"),
+        pl.len().alias("n"),
+    )
+    moved = ends.filter((pl.col("moved") > ABOUT_TWICE[0]) & (pl.col("n") >= 2 * LEAST_DAYS))
+    found = [
+        case
+        for (garden,), of_garden in days.join(moved, on="garden_at", how="semi").group_by(
+            "garden_at", maintain_order=True
+        )
+        if (case := _change(garden, of_garden)) is not None
+    ]
+    schema = {
+        "garden_at": pl.UInt32,
+        "date": pl.Date,
+        "low": pl.Float64,
+        "high": pl.Float64,
+        "off": pl.Float64,
+    }
+    changed = pl.DataFrame(found, schema=schema, orient="row")
+    alike = _arms_alike(apart, changed)
+    kept = changed.join(alike, on="garden_at", how="semi")
+    return kept.with_columns(_ratio(pl.col("off") > 0).alias("ratio"))
+
+
+def _change(garden: object, days: pl.DataFrame) -> tuple[object, ...] | None:
+    """Return the day from which a garden's fruits weigh about twice or half, None where there is none."""
+    apart, each = days["apart"].to_numpy(), days["each"].to_numpy()
+    best, at_best = 0.0, 0
+    for at in range(LEAST_DAYS, len(apart) - LEAST_DAYS + 1):
+        before, after = apart[:at], apart[at:]
+        moved = abs(np.median(after) - np.median(before))
+        surety = moved / max(_spread_of(before), _spread_of(after), LEAST_SPREAD)
+        if TWICE[0] <= moved <= TWICE[1] and surety > max(best, CHANGE_SPREADS):
+            best, at_best = surety, at
+    if not at_best:
+        return None
+    off = np.median(apart[at_best:]) - np.median(apart[:at_best])
+    low, high = np.exp(np.median(each[:at_best])), np.exp(np.median(each[at_best:]))
+    return garden, days["date"][at_best], float(low), float(high), float(off)
+
+
+def _spread_of(values: np.ndarray) -> float:
+    return float(np.median(np.abs(values - np.median(values)))) * MAD_TO_SPREAD
+
+
+def _arms_alike(apart: pl.DataFrame, changed: pl.DataFrame) -> pl.DataFrame:
+    """Return the gardens in which every treatment changed on that day by about the same factor."""
+    of_changed = looked_up(
+        apart.join(changed, on="garden_at", how="semi"),
+        changed.select("garden_at", pl.col("date").alias("changed_on"), "off"),
+        ["garden_at"],
+    )
+    is_after = pl.col("date") >= pl.col("changed_on")
+    arms = of_changed.group_by("garden_at", "in_ground").agg(
+        pl.col("apart").filter(is_after).median().alias("after"),
+        pl.col("apart").filter(~is_after).median().alias("before"),
+        pl.col("off").first(),
+    )
+    moved = (pl.col("after") - pl.col("before")) * pl.col("off").sign()
+    return arms.group_by("garden_at").agg(moved.is_between(*ABOUT_TWICE).all().alias("alike")).filter("alike")
+
+
+def _buckets(rows: SeasonRows) -> pl.DataFrame:
+    """Return the gardens whose weights, followed down to no fruit at all, leave a bucket.
+
+    The line goes through the median weight of each number of fruits, weighted by its rows (least squares);
+    the uncertainty of its foot is that of weighted regression.
+    """
+    counted = rows.harvest.filter(_COUNTED)
+    medians = counted.group_by("garden_at", "marketable_count").agg(
+        pl.col("marketable_weight").median().alias("kg"), pl.len().alias("n")
+    )
+    fruits, kg, n = pl.col("marketable_count"), pl.col("kg"), pl.col("n")
+    mean_x, mean_y = (fruits * n).sum() / n.sum(), (kg * n).sum() / n.sum()
+    squares = (n * (fruits - mean_x) ** 2).sum()
+    slope = (n * (fruits - mean_x) * (kg - mean_y)).sum() / squares
+    foot = mean_y - slope * mean_x
+    off = kg - foot - slope * fruits
+    variance = (n * off**2).sum() / (pl.len() - 2)
+    lines = medians.group_by("garden_at").agg(
+        n.sum().alias("rows"),
+        slope.alias("slope"),
+        foot.alias("foot"),
+        (variance * (1 / n.sum() + mean_x**2 / squares)).sqrt().alias("unsure"),
+        pl.len().alias("counts"),
+    )
+    sure = lines.filter(
+        (pl.col("rows") >= LEAST_COUNTED)
+        & (pl.col("counts") > 2)
+        & (pl.col("foot") > LEAST_BUCKET_KG)
+        & (pl.col("foot") > BUCKET_SURE * pl.col("unsure"))
+    )
+    small = looked_up(
+        medians.join(sure, on="garden_at", how="semi").filter(fruits <= SMALL_PICKING), sure, ["garden_at"]
+    )
+    heavy = small.filter(kg > HEAVY_SMALL * pl.col("slope").clip(0.0) * fruits).sort("garden_at", fruits)
+    first = heavy.group_by("garden_at", maintain_order=True).agg(
+        pl.col("marketable_count").first().alias("fruits"),
+        pl.col("kg").first().alias("read"),
+        pl.col("foot").first().alias("extra"),
+        pl.len().alias("heavy"),
+    )
+    all_small = small.group_by("garden_at").agg(pl.len().alias("small"))
+    return looked_up(first, all_small, ["garden_at"]).filter(pl.col("heavy") == pl.col("small"))
+
+
+def _rounded(rows: SeasonRows) -> pl.DataFrame:
+    weighed = rows.harvest.filter(pl.col("marketable_weight") > 0)
+    shares = []
+    for unit in ("lb", "kg"):
+        halves = pl.col("marketable_weight") / KG_PER_UNIT[unit] * 2
+        shares.append(((halves - halves.round()).abs() < 1e-6).mean().alias(unit))
+    gardens = weighed.group_by("garden_at").agg(
+        pl.len().alias("n"), *shares, pl.col("marketable_weight").mode().sort().first().alias("sent")
+    )
+    is_round = pl.max_horizontal("lb", "kg") > ROUND_SHARE
+    return gardens.filter((pl.col("n") >= LEAST_WEIGHTS) & is_round).sort("garden_at")
+
+
+_EACH = {"low": Say(column("low"), "weight"), "high": Say(column("high"), "weight")}
+
+CHECKS = (
+    SeasonCheck(
+        "weight-kg-for-lb-season",
+        "question",
+        "harvest",
+        "marketable_weight",
+        _kilograms_for_pounds,
+        _EACH
+        | {
+            "ratio": Say(column("ratio"), "word"),
+            "read": Say(column("read"), "weight"),
+            "unit": Say(column("unit")),
+            "other": Say(column("other")),
+        },
+    ),
+    SeasonCheck(
+        "weight-scale-changed",
+        "question",
+        "harvest",
+        "marketable_weight",
+        _changed_scale,
+        _EACH | {"ratio": Say(column("ratio"), "word"), "date": Say(column("date"), "date")},
+    ),
+    SeasonCheck(
+        "bucket-in-weight",
+        "question",
+        "harvest",
+        "marketable_weight",
+        _buckets,
+        {
+            "fruits": Say(column("fruits"), "fruits"),
+            "read": Say(column("read"), "weight"),
+            "extra": Say(column("extra"), "weight"),
+        },
+    ),
+    SeasonCheck(
+        "weights-rounded",
+        "note",
+        "harvest",
+        "marketable_weight",
+        _rounded,
+        {"sent": Say(column("sent"), "weight")},
+    ),
+)
