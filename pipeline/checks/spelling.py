@@ -3,6 +3,7 @@
 import difflib
 import re
 from collections.abc import Iterable, Mapping
+from os.path import commonprefix
 
 from pipeline.intake.sheets import plain
 
@@ -44,8 +45,15 @@ def site_meant(name: str, sites: Mapping[str, str]) -> str | None:
 
 def nearest_site(name: str, sites: Mapping[str, str]) -> str | None:
     """Return the garden whose name is most like this one, None where none is."""
-    close = difflib.get_close_matches(plain(name), sites, n=1, cutoff=_ALIKE)
-    return sites[close[0]] if close else None
+    key = plain(name)
+    close = difflib.get_close_matches(key, sites, n=5, cutoff=_ALIKE)
+    # Of names that are as alike the one that begins alike is meant: what is added stands at the end.
+    best = max(close, key=lambda known: (_alike(key, known), len(commonprefix([key, known]))), default=None)
+    return None if best is None else sites[best]
+
+
+def _alike(one: str, two: str) -> float:
+    return difflib.SequenceMatcher(None, one, two).ratio()
 
 
 def _parted(name: str) -> tuple[str, str]:

@@ -1,6 +1,5 @@
 """`longrow check`: what a sheet would be told, before it is sent."""
 
-import json
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated, Any
@@ -10,8 +9,9 @@ import typer
 
 from pipeline.checks.catalogue import CATALOGUE
 from pipeline.checks.context import make_context
+from pipeline.checks.groups import Group, group, heading
 from pipeline.checks.judge import Judged, judge
-from pipeline.checks.words import Words, in_words, shown_number, shown_weight, values_of
+from pipeline.checks.words import Words, in_words, values_of
 from pipeline.commands.options import JsonOption, WorkspaceOption
 from pipeline.commands.printing import print_json, say
 from pipeline.intake.sheets import sheets
@@ -37,13 +37,13 @@ def check(
     context = make_context(registry, read_crops(), place.today(), place.settings.watch.out_of_season_days)
     batch = [_read(path) for path in files]
     judged = judge(batch, context, place.settings, CATALOGUE)
-    report = [_entry(verdict, batch, judged, place.settings, rows) for verdict in judged.verdicts.to_dicts()]
+    verdicts = judged.verdicts.to_dicts()
     if as_json:
-        print_json({"files": report})
+        print_json({"files": [_entry(verdict, batch, judged, place.settings, rows) for verdict in verdicts]})
     else:
-        for entry in report:
-            _say_entry(entry)
-    if any(entry["verdict"] != "taken" for entry in report):
+        for verdict in verdicts:
+            _say_sheet(verdict, batch, judged, place.settings)
+    if any(verdict["verdict"] != "taken" for verdict in verdicts):
         raise typer.Exit(1)
 
 
@@ -57,9 +57,7 @@ def _read(path: Path) -> SentFile:
 def _entry(
     verdict: Mapping[str, Any], batch: list[SentFile], judged: Judged, settings: Settings, with_rows: bool
 ) -> dict[str, Any]:
-    place = (pl.col("file") == verdict["file"]) & pl.col("tab").eq_missing(pl.lit(verdict["tab"], pl.String))
     name = batch[verdict["file"]].name
-    found = judged.findings.filter(place & pl.col("sheet").eq_missing(pl.lit(verdict["sheet"], pl.String)))
     entry = {
         "file": name,
         "tab": verdict["tab"],
@@ -68,14 +66,24 @@ def _entry(
         "rows": verdict["rows"],
         "used": verdict["used"],
         "held": verdict["held"],
-        "findings": [_finding(row, name, settings) for row in found.to_dicts()],
+        "findings": [_finding(row, name, settings) for row in _found(verdict, judged).to_dicts()],
     }
     if with_rows and verdict["rows"]:
         columns = ["line", *sheets()[verdict["sheet"]].column_names]
-        entry["values"] = judged.rows[verdict["sheet"]].filter(place).select(columns).to_dicts()
+        entry["values"] = judged.rows[verdict["sheet"]].filter(_place(verdict)).select(columns).to_dicts()
     elif with_rows:
         entry["values"] = []
     return entry
+
+
+def _place(verdict: Mapping[str, Any]) -> pl.Expr:
+    """Return whether a row or a finding is of the file and tab of a verdict."""
+    return (pl.col("file") == verdict["file"]) & pl.col("tab").eq_missing(pl.lit(verdict["tab"], pl.String))
+
+
+def _found(verdict: Mapping[str, Any], judged: Judged) -> pl.DataFrame:
+    of_sheet = pl.col("sheet").eq_missing(pl.lit(verdict["sheet"], pl.String))
+    return judged.findings.filter(_place(verdict) & of_sheet)
 
 
 def _finding(row: dict[str, Any], file: str, settings: Settings) -> dict[str, Any]:
@@ -100,27 +108,38 @@ def _words(row: dict[str, Any], file: str, settings: Settings) -> Words:
 
 
 def _read_as(row: dict[str, Any], settings: Settings) -> str | None:
-    """Return how the cell was read, in the network's units, where its check says so."""
-    details = json.loads(row["details"])
-    column = row["column"] or ""
-    value = details.get("read")
-    if value is None:
-        return None
-    if column.endswith("weight") and isinstance(value, (int, float)):
-        return shown_weight(float(value), settings.units)
-    return shown_number(value) if isinstance(value, (int, float)) else str(value)
+    """Return how the cell was read, in the network's units, where there is a reading to tell."""
+    values = values_of(_BY_NAME.get(row["check"]), row, settings.language, settings.units)
+    return values.get("read") or None
 
 
-def _say_entry(entry: dict[str, Any]) -> None:
-    tab = f", tab {entry['tab']}" if entry["tab"] else ""
-    say(
-        f"{entry['file']}{tab}: {entry['verdict']}"
-        + (f" ({entry['used']} of {entry['rows']} rows)" if entry["rows"] else "")
-    )
-    for finding in entry["findings"]:
-        say(f"  {finding['level']:9} {finding['message']}")
-        say(f"  {'':9} {finding['remedy']}")
+def _say_sheet(verdict: Mapping[str, Any], batch: list[SentFile], judged: Judged, settings: Settings) -> None:
+    """Print the verdict on one sheet and what was found, one cause at a time, a few questions first."""
+    name = batch[verdict["file"]].name
+    tab = f", tab {verdict['tab']}" if verdict["tab"] else ""
+    used = f" ({verdict['used']} of {verdict['rows']} rows)" if verdict["rows"] else ""
+    say(f"{name}{tab}: {verdict['verdict']}{used}")
+    groups = group(_found(verdict, judged))
+    first = [one for one in groups if one.is_first]
+    later = groups[len(first) :]
+    for one in first:
+        _say_group(one, name, settings)
+    if first and later:
+        say(f"  {len(later)} more to look at:")
+    for one in later:
+        _say_group(one, name, settings)
     say()
+
+
+def _say_group(one: Group, file: str, settings: Settings) -> None:
+    """Print what was found, why we ask and how to mend it; the remedy of the first stands for all."""
+    words = [_words(finding, file, settings) for finding in one.findings]
+    if one.n > 1:
+        say(f"  {one.level:9} {heading(one, settings.language)}")
+    for at, each in enumerate(words):
+        say(f"  {one.level if one.n == 1 else '':9} {each.message}")
+        if at == len(words) - 1:
+            say(f"  {'':9} {words[0].remedy}")
 
 
 def add_to(app: typer.Typer) -> None:
