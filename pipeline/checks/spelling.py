@@ -3,7 +3,6 @@
 import difflib
 import re
 from collections.abc import Iterable, Mapping
-from os.path import commonprefix
 
 from pipeline.intake.sheets import plain
 
@@ -48,7 +47,7 @@ def nearest_site(name: str, sites: Mapping[str, str]) -> str | None:
     key = plain(name)
     close = difflib.get_close_matches(key, sites, n=5, cutoff=_ALIKE)
     # Of names that are as alike the one that begins alike is meant: what is added stands at the end.
-    best = max(close, key=lambda known: (_alike(key, known), len(commonprefix([key, known]))), default=None)
+    best = max(close, key=lambda known: (_alike(key, known), key.startswith(known)), default=None)
     return None if best is None else sites[best]
 
 

@@ -9,6 +9,7 @@ import typer
 
 from pipeline.checks.catalogue import CATALOGUE
 from pipeline.checks.context import make_context
+from pipeline.checks.every import EVERY_CHECK
 from pipeline.checks.groups import Group, group, heading
 from pipeline.checks.judge import Judged, judge
 from pipeline.checks.words import Words, in_words, values_of
@@ -21,8 +22,6 @@ from pipeline.workspace import open_workspace
 from sites.crops import read_crops
 from sites.errors import InputError
 from sites.registry import read_registry
-
-_BY_NAME = {check.name: check for check in CATALOGUE}
 
 
 def check(
@@ -102,14 +101,14 @@ def _finding(row: dict[str, Any], file: str, settings: Settings) -> dict[str, An
 
 def _words(row: dict[str, Any], file: str, settings: Settings) -> Words:
     values = values_of(
-        _BY_NAME.get(row["check"]), row | {"file": Path(file).name}, settings.language, settings.units
+        EVERY_CHECK.get(row["check"]), row | {"file": Path(file).name}, settings.language, settings.units
     )
     return in_words(row["check"], values, settings.language)
 
 
 def _read_as(row: dict[str, Any], settings: Settings) -> str | None:
     """Return how the cell was read, in the network's units, where there is a reading to tell."""
-    values = values_of(_BY_NAME.get(row["check"]), row, settings.language, settings.units)
+    values = values_of(EVERY_CHECK.get(row["check"]), row, settings.language, settings.units)
     return values.get("read") or None
 
 

@@ -5,7 +5,7 @@ from typing import Any
 import pandas as pd
 import sqlalchemy as sa
 
-from pipeline.checks.catalogue import CATALOGUE
+from pipeline.checks.every import EVERY_CHECK
 from pipeline.checks.words import in_words, values_of
 from pipeline.intake.sheets import sheets
 from pipeline.publish import frames as published
@@ -16,8 +16,6 @@ from pipeline.store.read import open_findings, sheets_received, sites_of_sheets
 from pipeline.surroundings import Surroundings
 from pipeline.workspace import Workspace
 from sites.geography import county_of, outline_km, plane_km
-
-_BY_NAME = {check.name: check for check in CATALOGUE}
 
 
 def network_frames(
@@ -115,7 +113,7 @@ def _findings(connection: sa.Connection, workspace: Workspace, gardens: pd.DataF
         filled["garden"] = names.get(filled["site"], filled["site"])
         words = in_words(
             filled["check"],
-            values_of(_BY_NAME.get(filled["check"]), filled, settings.language, settings.units),
+            values_of(EVERY_CHECK.get(filled["check"]), filled, settings.language, settings.units),
             settings.language,
         )
         said = {"message": words.message, "why": words.why, "remedy": words.remedy, "read": None}
