@@ -36,9 +36,9 @@ COUNTY_CHECK = GardenCheck("garden-county-differs", "question", _COUNTY)
 def find_gardens(gardens: pd.DataFrame, counties: pd.DataFrame) -> pl.DataFrame:
     """Return the findings about the places of gardens, at most one for each.
 
-    `gardens` are those of the registry (site, name, lon, lat, county_fips), `counties` the polygons with geoid
-    and name. Columns are those of `checks.run.FINDINGS`; `sheet` is gardens, `line` that of the registry file
-    where it is known.
+    `gardens` are those of the registry (site, name, lon, lat, county_fips), `counties` the polygons with
+    geoid and name. Columns are those of `checks.run.FINDINGS`; `sheet` is gardens, `line` that of the
+    registry file where it is known.
     """
     if gardens.empty:
         return pl.DataFrame(schema=FINDINGS)

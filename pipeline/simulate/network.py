@@ -13,7 +13,8 @@ import pandas as pd
 
 from pipeline.settings import Settings
 from pipeline.simulate import place, season, sheets, writing
-from pipeline.simulate.faults import put_faults
+from pipeline.simulate.faults import USUAL_KINDS, Fault, Scene, put_faults
+from pipeline.simulate.garden_faults import TAGS_TRADED, put_sheet_fault, style_for, trade_tags
 from pipeline.simulate.truth import Truth, as_json, garden_effects
 from pipeline.workspace import Workspace, make_workspace
 from sites.geography import position_km
@@ -35,13 +36,21 @@ class Network:
     """What a simulated network is asked to be.
 
     `like` is a workspace to take gardens, climate and soil from; `workbooks` how many gardens send their
-    last harvest sheet as a spreadsheet.
+    last harvest sheet as a spreadsheet. `faults` is the share of rows with one of `fault_kinds`; of
+    `sheet_faults` each garden in turn gets one for its whole sheet, blank for none. `fruit_cv` is the
+    coefficient of variation between fruits, `mass_spread` that of the mean fruit between gardens and between
+    days.
     """
 
     gardens: int = 24
     seasons: tuple[str, ...] = ("2024",)
     seed: int = 1
     faults: float = 0.04
+    fault_kinds: tuple[str, ...] = USUAL_KINDS
+    sheet_faults: tuple[str, ...] = ()
+    crop: str = CROP
+    fruit_cv: float = 0.1
+    mass_spread: float = 0.0
     truth: Truth = field(default_factory=lambda: Truth(effects=(0.2, 0.2)))
     blocks: int = 3
     plants_per_plot: int = 2
@@ -59,6 +68,12 @@ class _Garden:
     planted: date
     style: sheets.Style
     person: str
+    sheet_fault: str | None = None
+
+    @property
+    def scene(self) -> Scene:
+        """What a fault needs to know of the garden."""
+        return Scene(self.style, self.planted, tuple(str(plot) for plot in self.plots["plot"]))
 
 
 def simulate(root: Path, network: Network) -> Workspace:
@@ -119,7 +134,7 @@ def _registry_files(gardens: pd.DataFrame, layout: pd.DataFrame, network: Networ
         {
             "trial": TRIAL,
             "season": [plan.season for plan in plans],
-            "crop": CROP,
+            "crop": network.crop,
             "control": CONTROL,
             "start": [plan.start for plan in plans],
             "close": [plan.close for plan in plans],
@@ -180,15 +195,18 @@ def _write_season(
         style_rng = np.random.default_rng([network.seed, number])
         style = sheets.style_of(style_rng, exact=exact)
         planted = plan.start + timedelta(days=int(rng.integers(3, 16)))
+        kinds = network.sheet_faults
+        kind = kinds[number % len(kinds)] or None if kinds else None
         garden = _Garden(
             site,
             plots.assign(in_ground=plots["treatment"]),
             planted,
-            style,
+            style_for(style, kind),
             str(style_rng.choice(_PEOPLE)),
+            kind,
         )
         if network.today is None or planted <= network.today:
-            _write_planting(workspace, network, year, garden, rng)
+            faults += _write_planting(workspace, network, year, garden, rng)
         if number < network.workbooks and year == network.seasons[-1]:
             garden = replace(garden, style=replace(style, is_workbook=True))
         faults += _write_harvest(workspace, network, plan, garden, effects[effects["site"] == site], rng)
@@ -197,7 +215,7 @@ def _write_season(
 
 def _write_planting(
     workspace: Workspace, network: Network, year: str, garden: _Garden, rng: np.random.Generator
-) -> None:
+) -> list[dict[str, str]]:
     rows = writing.planting_rows(
         garden.site,
         garden.plots,
@@ -209,8 +227,14 @@ def _write_planting(
         garden.person,
         rng,
     )
+    faults = []
+    if garden.sheet_fault == TAGS_TRADED:
+        tag_at = writing.PLANTING_COLUMNS.index("treatment")
+        traded = trade_tags(rows, tag_at, np.random.default_rng([network.seed, int(year), 7]))
+        faults = [Fault(at, "treatment", TAGS_TRADED) for at in traded or ()]
     content = sheets.file_bytes(writing.PLANTING_COLUMNS, rows, garden.style)
-    _send(workspace, garden, f"{garden.site}_planting_{year}", content)
+    file = _send(workspace, garden, f"{garden.site}_planting_{year}", content)
+    return _placed(faults, file, garden.style)
 
 
 def _write_harvest(
@@ -229,18 +253,46 @@ def _write_harvest(
     )
     totals = totals * np.exp(season.SEASON_SPREAD * rng.standard_normal())
     days = season.picking_days(plan, garden.planted, rng)
-    picked = season.pickings(totals, len(days), rng, exact=exact)
+    crop = season.CROPS[network.crop]
+    totals = totals * (crop.kg_per_plant / season.CONTROL_KG_PER_PLANT)
+    picked = season.pickings(
+        totals, len(days), rng, exact=exact, fruit_mass_g=crop.fruit_mass_g, fruit_cv=network.fruit_cv
+    )
+    _vary_mass(picked, network, [network.seed, int(plan.season), *garden.site.encode()])
     seen = [day for day in days if network.today is None or day <= network.today]
     if not seen:
         return []
     lines = writing.harvest_lines(garden.site, garden.plots, seen, picked, garden.style, garden.person)
-    lines, faults = put_faults(lines, garden.style, network.faults, rng)
+    of_sheet = [
+        (lines[fault.at], fault)
+        for fault in put_sheet_fault(lines, garden.scene, garden.sheet_fault or "", rng)
+    ]
+    lines, faults = put_faults(lines, garden.scene, network.faults, rng, network.fault_kinds)
+    # Rows that were put in since have moved the line where the sheet's own fault begins.
+    faults += [
+        replace(fault, at=next(at for at, line in enumerate(lines) if line is first))
+        for first, fault in of_sheet
+    ]
     name = f"{garden.site}_harvest_{plan.season}"
     content = sheets.file_bytes(
         writing.harvest_header(garden.style), [line.row() for line in lines], garden.style
     )
-    file = _send(workspace, garden, name, content)
-    first = sheets.first_line(garden.style)
+    return _placed(faults, _send(workspace, garden, name, content), garden.style)
+
+
+def _vary_mass(picked: dict[str, np.ndarray], network: Network, seed: list[int]) -> None:
+    """Make the mean fruit of the garden, and of each of its days, heavier or lighter."""
+    if network.mass_spread > 0:
+        rng = np.random.default_rng(seed)
+        days = picked["kg"].shape[1]
+        factor = np.exp(network.mass_spread * (rng.standard_normal() + rng.standard_normal(days)))
+        picked["kg"] = picked["kg"] * factor
+        picked["cull_kg"] = picked["cull_kg"] * factor
+
+
+def _placed(faults: list[Fault], file: str, style: sheets.Style) -> list[dict[str, str]]:
+    """Return faults with the file and the line that each stands on."""
+    first = sheets.first_line(style)
     return [
         {"file": file, "line": str(first + fault.at), "column": fault.column, "fault": fault.fault}
         for fault in faults

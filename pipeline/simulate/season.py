@@ -11,6 +11,23 @@ import pandas as pd
 CONTROL_KG_PER_PLANT = 2.2
 FRUIT_MASS_G = 330.0
 
+
+@dataclass(frozen=True)
+class Crop:
+    """What simulated control plots of a crop give."""
+
+    kg_per_plant: float
+    fruit_mass_g: float
+
+
+#: Crops that can be simulated; yields and masses inside the usual bands of the crop table. Invented.
+CROPS = {
+    "eggplant": Crop(CONTROL_KG_PER_PLANT, FRUIT_MASS_G),
+    "tomato-slicing": Crop(4.0, 170.0),
+    "tomato-cherry": Crop(2.5, 16.0),
+    "pepper-bell": Crop(1.2, 140.0),
+}
+
 #: Spread of the control's yield between gardens and between years, as standard deviations of logs.
 GARDEN_SPREAD = 0.22
 SEASON_SPREAD = 0.08
@@ -66,23 +83,30 @@ def shares_by_day(count: int, rng: np.random.Generator, *, even: bool) -> np.nda
 
 
 def pickings(
-    totals: np.ndarray, days: int, rng: np.random.Generator, *, exact: bool
+    totals: np.ndarray,
+    days: int,
+    rng: np.random.Generator,
+    *,
+    exact: bool,
+    fruit_mass_g: float = FRUIT_MASS_G,
+    fruit_cv: float = 0.1,
 ) -> dict[str, np.ndarray]:
     """Return what each plot (row) gives on each picking day (column).
 
     Keys: count, kg, cull_count, cull_kg. Fruits are whole: a plot's weight is picked as its fruits reach
-    their size. Where `exact` is true, weights are the plain shares of the totals without any rounding.
+    their size; `fruit_cv` is the variation between them, a share. Where `exact` is true, weights are the
+    plain shares of the totals without any rounding.
     """
     shape = (len(totals), days)
     if exact:
         kg = totals[:, None] * shares_by_day(days, rng, even=True)[None, :]
-        count = np.maximum(1, np.round(kg * 1000 / FRUIT_MASS_G))
+        count = np.maximum(1, np.round(kg * 1000 / fruit_mass_g))
         return {"count": count, "kg": kg, "cull_count": np.zeros(shape), "cull_kg": np.zeros(shape)}
     shares = np.stack([shares_by_day(days, rng, even=False) for _ in totals])
-    mass_kg = FRUIT_MASS_G / 1000 * np.exp(0.06 * rng.standard_normal((len(totals), 1)))
+    mass_kg = fruit_mass_g / 1000 * np.exp(0.06 * rng.standard_normal((len(totals), 1)))
     grown = np.cumsum(totals[:, None] * shares, axis=1) / mass_kg + rng.random((len(totals), 1))
     count = np.diff(np.floor(grown), axis=1, prepend=0.0)
-    kg = count * mass_kg * np.exp(0.10 / np.sqrt(np.maximum(count, 1)) * rng.standard_normal(shape))
+    kg = count * mass_kg * np.exp(fruit_cv / np.sqrt(np.maximum(count, 1)) * rng.standard_normal(shape))
     cull_count = rng.binomial(np.maximum(count, 0).astype(int) + 1, CULL_SHARE).astype(float)
     cull_kg = cull_count * mass_kg * np.exp(-0.3 + 0.2 * rng.standard_normal(shape))
     return {"count": count, "kg": kg, "cull_count": cull_count, "cull_kg": cull_kg}
