@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import polars as pl
 
+from pipeline.checks.buckets import without_bucket_doubts
 from pipeline.checks.context import Context
 from pipeline.checks.looks import with_looks
 from pipeline.checks.lookup import looked_up
@@ -67,7 +68,7 @@ def _harvest(rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
     )
     rows = with_stages(looked_up(rows, beside.plots, ["plot_at"]))
     rows = rows.with_columns(_unit_kg(weight) for weight in COUNT_OF)
-    rows = with_doubts(with_usual(with_switched(rows), pool))
+    rows = without_bucket_doubts(with_doubts(with_usual(with_switched(rows), pool)), pool)
     rows = with_culls(with_zero_days(rows, pool), pool)
     return with_runs(rows, "marketable_weight", ["marketable_count"])
 

@@ -4,9 +4,9 @@ import polars as pl
 
 from pipeline.checks.lookup import looked_up
 
-#: A day of zeros is odd where most plots had fruit within so many days before and after. Common practice, no
-#: source.
-DAYS_BESIDE = 10
+#: A day of zeros is odd where most plots had fruit within so many days before and after: two weekly pickings.
+#: Common practice, no source.
+DAYS_BESIDE = 14
 
 #: Days of zeros from which we ask. Common practice, no source.
 LEAST_ZERO_DAYS = 2

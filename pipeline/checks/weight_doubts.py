@@ -18,6 +18,10 @@ from sites.crops import HARD_FACTOR
 ODD_SPREADS = 4.0
 ALONE_SPREADS = 6.0
 
+#: The same, where another unit would fit: a pound for a kilogram is as far as a small fruit from a large one.
+#: At 4 spreads even gardens were asked about one sound row in a thousand. Common practice, no source.
+UNIT_SPREADS = 5.0
+
 #: A weight per fruit inside the crop's band is never odd within this factor of the garden's own middle. A
 #: pound for a kilogram is 2.2. Common practice, no source.
 LEAST_FACTOR = 1.7
@@ -77,10 +81,20 @@ def _away(weight: str) -> pl.Expr:
 
 
 def _own_spread(weight: str) -> pl.Expr:
-    """Return the garden's own spread for a row: the mean of few fruits varies more than that of many."""
+    """Return the garden's own spread for a row.
+
+    The mean of few fruits varies more than that of many, and a small weight is rounded by a larger share.
+    """
     fewer = (pl.col(f"own_count_{weight}") / pl.col(COUNT_OF[weight])).sqrt().clip(1.0)
+    rounded = _step(weight) / pl.col(weight)
     has_spread = pl.col(f"own_n_{weight}") >= ENOUGH_FOR_SPREAD
-    return pl.when(has_spread).then(pl.col(f"own_spread_{weight}") * fewer)
+    return pl.when(has_spread).then(((pl.col(f"own_spread_{weight}") * fewer) ** 2 + rounded**2).sqrt())
+
+
+def _step(weight: str) -> pl.Expr:
+    """Return the step to which a weight was rounded, by the decimals that were typed, in kg."""
+    decimals = pl.col(f"sent_{weight}").str.extract(r"[.,](\d+)").str.len_chars().fill_null(0)
+    return pl.col(f"unit_kg_{weight}") * pl.lit(10.0).pow(-decimals.cast(pl.Float64))
 
 
 def _is_outside(weight: str, factor: float = 1.0) -> pl.Expr:
@@ -95,7 +109,7 @@ def _is_outside(weight: str, factor: float = 1.0) -> pl.Expr:
 
 def _is_doubtful(weight: str, count: str) -> pl.Expr:
     apart = _away(weight).abs()
-    odd = apart > pl.max_horizontal(ODD_SPREADS * _own_spread(weight), times(LEAST_FACTOR))
+    odd = apart > pl.max_horizontal(ODD_SPREADS * pl.col(f"own_spread_{weight}"), times(LEAST_FACTOR))
     far = apart > times(FAR_FACTOR)
     doubtful = _is_outside(weight).fill_null(value=False) | odd.fill_null(value=False)
     doubtful |= (far & (pl.col(f"own_n_{weight}") >= ENOUGH_FOR_MIDDLE)).fill_null(value=False)
@@ -184,8 +198,11 @@ def _with_explanation(rows: pl.DataFrame) -> pl.DataFrame:
         ~has_unit | (pl.col("decimal_gap") + times(AS_GOOD_FACTOR) / 2 < pl.col("unit_gap"))
     )
     near = pl.col("unit_gap") <= pl.max_horizontal(2 * pl.col("spread"), 0.25)
+    # Culls are of any size: only the garden's own good fruit says that a cull was weighed in another unit.
+    surely_odd = (pl.col("own_n") >= ENOUGH_ALONE) & pl.col("is_marketable")
+    surely_odd &= apart > pl.max_horizontal(UNIT_SPREADS * pl.col("spread"), times(LEAST_FACTOR))
     unit_maybe = has_unit & (
-        (odd & near & (apart > times(LEAST_FACTOR)))
+        (surely_odd & near).fill_null(value=False)
         | (apart > times(FAR_FACTOR)).fill_null(value=False)
         | pl.col("around").is_not_null()
     )

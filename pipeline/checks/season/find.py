@@ -20,6 +20,18 @@ SEASON_CATALOGUE: tuple[SeasonCheck, ...] = (
     *network.CHECKS,
 )
 
+#: What a cause that is asked about in a garden explains there: one cause is one question.
+_EXPLAINS: dict[str, tuple[str, ...]] = {
+    "weights-keep-growing": (
+        *("plant-yield-high", "plant-fruits-high", "copied-down", "plots-cross-over", "control-far-off"),
+    ),
+    "bucket-in-weight": (
+        *("weight-kg-for-lb-season", "weight-scale-changed", "plant-yield-high", "control-far-off"),
+    ),
+    "weight-kg-for-lb-season": ("weight-scale-changed", "plant-yield-high", "control-far-off"),
+    "weight-scale-changed": ("plant-yield-high", "control-far-off"),
+}
+
 _PLACES = {"file": pl.UInt32, "tab": pl.String, "line": pl.UInt32}
 
 
@@ -44,7 +56,17 @@ def find_season(
         cases = check.cases(rows)
         if not cases.is_empty():
             found.append(_findings(cases, check, rows, rows_by_sheet))
-    return pl.concat(found).sort("site", "season", "check", "plot", nulls_last=True, maintain_order=True)
+    told = pl.concat(found).sort("site", "season", "check", "plot", nulls_last=True, maintain_order=True)
+    return _without_explained(told)
+
+
+def _without_explained(found: pl.DataFrame) -> pl.DataFrame:
+    """Return the findings without those that another one about the same garden and season explains."""
+    pairs = [(cause, effect) for cause, effects in _EXPLAINS.items() for effect in effects]
+    explains = pl.DataFrame(pairs, schema=["cause", "check"], orient="row")
+    causes = found.select("site", "season", pl.col("check").alias("cause")).unique()
+    explained = causes.join(explains, on="cause", how="inner").drop("cause")
+    return found.join(explained, on=["site", "season", "check"], how="anti", maintain_order="left")
 
 
 def _findings(

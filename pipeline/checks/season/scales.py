@@ -9,6 +9,7 @@ import math
 import numpy as np
 import polars as pl
 
+from pipeline.checks.buckets import buckets
 from pipeline.checks.check import Say, column, word
 from pipeline.checks.lookup import looked_up
 from pipeline.checks.season.check import SeasonCheck
@@ -27,15 +28,6 @@ LEAST_ROWS, LEAST_PART, LEAST_PEERS = 15, 5, 5
 #: Picking days that must lie on either side of a change, and the spreads by which it must stand out. Common
 #: practice, no source.
 LEAST_DAYS, CHANGE_SPREADS = 4, 4.0
-
-#: A bucket weighs at least this, its weight must stand out from its own uncertainty by so much, and rows that
-#: a line through weights and counts needs. Common practice, no source.
-LEAST_BUCKET_KG, BUCKET_SURE, LEAST_COUNTED = 0.25, 3.0, 12
-
-#: Fruits of a picking that is small, and how far above its share such a picking must weigh. Twice the crop's
-#: soft top for each fruit misses a bucket of half a kilogram under a few eggplants; the garden's own fruits
-#: decide. Common practice, no source.
-SMALL_PICKING, HEAVY_SMALL = 3, 1.5
 
 #: Weights of a garden and the share of them that must be round. Common practice, no source.
 LEAST_WEIGHTS, ROUND_SHARE = 30, 0.8
@@ -188,50 +180,6 @@ def _arms_alike(apart: pl.DataFrame, changed: pl.DataFrame) -> pl.DataFrame:
     return arms.group_by("garden_at").agg(moved.is_between(*ABOUT_TWICE).all().alias("alike")).filter("alike")
 
 
-def _buckets(rows: SeasonRows) -> pl.DataFrame:
-    """Return the gardens whose weights, followed down to no fruit at all, leave a bucket.
-
-    The line goes through the median weight of each number of fruits, weighted by its rows (least squares);
-    the uncertainty of its foot is that of weighted regression.
-    """
-    counted = rows.harvest.filter(_COUNTED)
-    medians = counted.group_by("garden_at", "marketable_count").agg(
-        pl.col("marketable_weight").median().alias("kg"), pl.len().alias("n")
-    )
-    fruits, kg, n = pl.col("marketable_count"), pl.col("kg"), pl.col("n")
-    mean_x, mean_y = (fruits * n).sum() / n.sum(), (kg * n).sum() / n.sum()
-    squares = (n * (fruits - mean_x) ** 2).sum()
-    slope = (n * (fruits - mean_x) * (kg - mean_y)).sum() / squares
-    foot = mean_y - slope * mean_x
-    off = kg - foot - slope * fruits
-    variance = (n * off**2).sum() / (pl.len() - 2)
-    lines = medians.group_by("garden_at").agg(
-        n.sum().alias("rows"),
-        slope.alias("slope"),
-        foot.alias("foot"),
-        (variance * (1 / n.sum() + mean_x**2 / squares)).sqrt().alias("unsure"),
-        pl.len().alias("counts"),
-    )
-    sure = lines.filter(
-        (pl.col("rows") >= LEAST_COUNTED)
-        & (pl.col("counts") > 2)
-        & (pl.col("foot") > LEAST_BUCKET_KG)
-        & (pl.col("foot") > BUCKET_SURE * pl.col("unsure"))
-    )
-    small = looked_up(
-        medians.join(sure, on="garden_at", how="semi").filter(fruits <= SMALL_PICKING), sure, ["garden_at"]
-    )
-    heavy = small.filter(kg > HEAVY_SMALL * pl.col("slope").clip(0.0) * fruits).sort("garden_at", fruits)
-    first = heavy.group_by("garden_at", maintain_order=True).agg(
-        pl.col("marketable_count").first().alias("fruits"),
-        pl.col("kg").first().alias("read"),
-        pl.col("foot").first().alias("extra"),
-        pl.len().alias("heavy"),
-    )
-    all_small = small.group_by("garden_at").agg(pl.len().alias("small"))
-    return looked_up(first, all_small, ["garden_at"]).filter(pl.col("heavy") == pl.col("small"))
-
-
 def _rounded(rows: SeasonRows) -> pl.DataFrame:
     weighed = rows.harvest.filter(pl.col("marketable_weight") > 0)
     shares = []
@@ -275,7 +223,7 @@ CHECKS = (
         "question",
         "harvest",
         "marketable_weight",
-        _buckets,
+        lambda rows: buckets(rows.harvest),
         {
             "fruits": Say(column("fruits"), "fruits"),
             "read": Say(column("read"), "weight"),
