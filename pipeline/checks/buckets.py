@@ -59,9 +59,12 @@ def without_bucket_doubts(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFram
     One cause is one question, and that one is asked about the season.
     """
     doubt = pl.col("doubt_marketable_weight")
-    doubted = rows.filter(doubt.is_not_null()).group_by("garden_at").agg(pl.len().alias("n"))
-    suspects = doubted.filter(pl.col("n") >= LEAST_DOUBTS).drop_nulls()
-    found = buckets(pool.join(suspects, on="garden_at", how="semi"))
+    doubted = rows.select("garden_at", doubt).drop_nulls()
+    suspects = doubted.group_by("garden_at").agg(pl.len().alias("n")).filter(pl.col("n") >= LEAST_DOUBTS)
+    if suspects.is_empty():
+        return rows
+    weighed = pool.select("garden_at", "marketable_count", "marketable_weight")
+    found = buckets(weighed.join(suspects, on="garden_at", how="semi"))
     if found.is_empty():
         return rows
     weighs_bucket = pl.col("garden_at").is_in(found["garden_at"].implode())

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 import polars as pl
@@ -57,6 +58,8 @@ class Check:
     by itself. Where `once_per` names columns, the first row of each of their groups stands for all: one
     cause is one question.
 
+    `among` names a column of flags: rows where it is not set are no case for the check, and cost nothing.
+
     `needs` names columns that a reader of files gives where it can tell (a row with too many cells, say):
     without them the check has nothing to ask about. `{}` in them stands for the column that is tried.
     """
@@ -69,6 +72,16 @@ class Check:
     once_per: tuple[str, ...] = ()
     more: More | None = None
     needs: tuple[str, ...] = ()
+    among: str = ""
+
+    @cached_property
+    def conditions(self) -> dict[tuple[str, str], pl.Expr]:
+        """The condition by sheet and column; what is not known fires no check."""
+        return {
+            (sheet, name): self.condition(name).fill_null(value=False)
+            for sheet, names in self.columns.items()
+            for name in names
+        }
 
 
 def column(name: str) -> Callable[[str], pl.Expr]:

@@ -7,7 +7,7 @@ from datetime import date
 import pandas as pd
 import polars as pl
 
-from pipeline.checks.layout import make_layout, plot_places
+from pipeline.checks.layout import Places, make_layout
 from pipeline.intake.sheets import plain
 from sites.registry import Registry
 
@@ -49,7 +49,7 @@ class Context:
     sites: dict[str, str]
     names: dict[str, str]
     layout: pl.DataFrame
-    places: pl.DataFrame
+    places: Places
     tags: pl.DataFrame
     crops: pl.DataFrame
     trial_tags: pl.DataFrame
@@ -97,7 +97,7 @@ def make_context(
         sites={plain(name): site for site, name in names.items()} | {plain(site): site for site in names},
         names=names,
         layout=layout,
-        places=plot_places(layout),
+        places=Places(layout),
         tags=tags,
         trial_tags=tags.group_by("trial").agg(
             pl.col("tag").unique(maintain_order=True).str.join(", ").alias("trial_tags")

@@ -8,7 +8,7 @@ import pandas as pd
 import polars as pl
 
 from pipeline.checks.check import Level, Say, column
-from pipeline.checks.run import FINDINGS
+from pipeline.checks.finding import FINDINGS
 from sites.geography import coordinate_check, county_of
 
 

@@ -11,7 +11,7 @@ import polars as pl
 from pipeline.checks.buckets import without_bucket_doubts
 from pipeline.checks.context import Context
 from pipeline.checks.looks import with_looks
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up, looked_up_at
 from pipeline.checks.picking_days import with_culls, with_zero_days
 from pipeline.checks.placing import with_places
 from pipeline.checks.plot_history import first_pickings, is_planting, plot_histories
@@ -24,8 +24,12 @@ from pipeline.checks.themes.keys import with_repeats
 from pipeline.checks.two_readings import with_settled_weights
 from pipeline.checks.usual import COUNT_OF, with_usual
 from pipeline.checks.weight_doubts import with_doubts
-from pipeline.intake.sheets import sheets
+from pipeline.intake.sheets import NUMBER_KINDS, sheets
 from pipeline.intake.units import KG_PER_UNIT
+
+#: Share of a garden's weights in pounds and ounces from which a point may stand for the two. Common practice,
+#: no source.
+OUNCES_SHARE = 0.2
 
 
 @dataclass(frozen=True)
@@ -56,18 +60,25 @@ def gather(typed: Mapping[str, pl.DataFrame], context: Context) -> Gathered:
 
 
 def _completed(name: str, rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
-    whole = with_repeats(name, rows)
+    whole = with_repeats(name, rows).with_columns(_has_odd_cell(name).alias("has_odd_cell"))
     return _OF_SHEET[name](whole, beside) if name in _OF_SHEET else whole
+
+
+def _has_odd_cell(name: str) -> pl.Expr:
+    """Return whether a row has a cell that is neither blank nor a number or a day as most people write it."""
+    read = sheets()[name].of_kind(*NUMBER_KINDS, "date")
+    plain = [(pl.col(f"how_{column}") == "plain") | (pl.col(f"how_{column}") == "blank") for column in read]
+    return ~pl.all_horizontal(*plain)
 
 
 def _harvest(rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
     pool = looked_up(beside.pools.of("harvest"), beside.plots, ["plot_at"])
-    plan = beside.context.layout.select("plot_at", "plants_per_plot", "each_low_kg", "each_high_kg")
-    pool = looked_up(pool, plan, ["plot_at"]).with_columns(
+    plan = beside.context.layout.select("plants_per_plot", "each_low_kg", "each_high_kg")
+    pool = looked_up_at(pool, plan, "plot_at").with_columns(
         pl.coalesce("planted_plants", "plants_per_plot").alias("plants")
     )
     rows = with_stages(looked_up(rows, beside.plots, ["plot_at"]))
-    rows = rows.with_columns(_unit_kg(weight) for weight in COUNT_OF)
+    rows = _with_ounces(rows.with_columns(_unit_kg(weight) for weight in COUNT_OF))
     rows = without_bucket_doubts(with_doubts(with_usual(with_switched(rows), pool)), pool)
     rows = with_culls(with_zero_days(rows, pool), pool)
     return with_runs(rows, "marketable_weight", ["marketable_count"])
@@ -97,6 +108,16 @@ def _outreach(rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
     )
     schools = beside.context.gardens.select("site", (pl.col("kind") == "school").alias("is_school"))
     return looked_up(looked_up(rows.with_columns(year), picked, ["site", "year"]), schools, ["site"])
+
+
+def _with_ounces(rows: pl.DataFrame) -> pl.DataFrame:
+    """Return the rows with `writes_ounces`: the garden writes many weights as pounds and ounces."""
+    both = pl.col("unit_marketable_weight") == "lb oz"
+    if not rows.select(both.any()).item():
+        return rows.with_columns(pl.lit(value=False).alias("writes_ounces"))
+    share = pl.when(pl.col("marketable_weight").is_not_null()).then(both.fill_null(value=False)).mean()
+    writes = share.over("site", "season") >= OUNCES_SHARE
+    return rows.with_columns(writes.fill_null(value=False).alias("writes_ounces"))
 
 
 def _unit_kg(weight: str) -> pl.Expr:

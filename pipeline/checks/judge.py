@@ -12,9 +12,10 @@ import polars as pl
 
 from pipeline.checks.check import Check
 from pipeline.checks.context import Context
+from pipeline.checks.finding import FINDINGS
 from pipeline.checks.gathering import gather
 from pipeline.checks.lookup import looked_up
-from pipeline.checks.run import FINDINGS, find, held_rows
+from pipeline.checks.run import find, held_rows
 from pipeline.intake.reading import FileReading, read_file
 from pipeline.intake.rows import sent_rows, typed_rows
 from pipeline.intake.sheets import Sheet, sheets

@@ -5,6 +5,9 @@ away. `garden_at`, `arm_at` and `block_at` number the trial of a garden and seas
 block of it: groups of rows are taken by these numbers.
 """
 
+import re
+from dataclasses import dataclass
+
 import pandas as pd
 import polars as pl
 
@@ -50,7 +53,7 @@ def make_layout(registry: Registry, crops: pd.DataFrame) -> pl.DataFrame:
         frame.with_columns(
             pl.col("start", "close").cast(pl.Date),
             pl.col("each_low_kg", "each_high_kg") / 1000,
-            _own_key().alias("plot_key"),
+            _plot_keys(frame),
             (pl.col("in_ground") == pl.col("control")).alias("is_control"),
             (pl.col("rootstock").fill_null("") != "").alias("is_grafted"),
             pl.col("replace_days").cast(pl.Float64).fill_null(0),
@@ -67,35 +70,67 @@ def _numbered(layout: pl.DataFrame) -> pl.DataFrame:
     return ordered.with_columns(numbers).with_row_index("plot_at")
 
 
-def plot_places(layout: pl.DataFrame) -> pl.DataFrame:
-    """Return where each name of a plot leads: site, name, first_at and how many seasons stand there in a run.
+@dataclass(frozen=True)
+class Run:
+    """Where the seasons of one plot stand in the layout: in a run, oldest first."""
 
-    A plot goes by its name as it is written (in small letters) and, where that is no other plot's, by the
-    name without what does not count.
+    first_at: int
+    seasons: int
+
+
+class Places:
+    """Plots by their names."""
+
+    def __init__(self, layout: pl.DataFrame) -> None:
+        runs = layout.group_by("site", "plot_key", maintain_order=True).agg(
+            pl.col("plot_at").min().alias("first_at"), pl.len().alias("seasons"), pl.col("layout_plot")
+        )
+        self._runs: dict[tuple[str, str], Run] = {}
+        self._written: dict[tuple[str, str], Run] = {}
+        self._sites: dict[str, list[int]] = {}
+        self._homes: dict[str, str | None] = {}
+        for site, key, first_at, seasons, names in runs.rows():
+            run = Run(first_at, seasons)
+            self._runs[site, key] = run
+            self._sites.setdefault(site, []).append(first_at)
+            for name in {as_written(name) for name in names}:
+                self._written[site, name] = run
+                self._homes[name] = None if name in self._homes else site
+
+    def find(self, site: str, name: str) -> Run | None:
+        """Return the plot that a name means in a garden: as it is written, else by its loose name."""
+        written = self._written.get((site, as_written(name)))
+        return self._runs.get((site, loosely(name))) if written is None else written
+
+    def of_site(self, site: str) -> list[int]:
+        """Return where the plots of a garden begin in the layout."""
+        return self._sites.get(site, [])
+
+    def home_of(self, name: str) -> str | None:
+        """Return the one garden that has a plot of this name, None where none or several have."""
+        return self._homes.get(as_written(name))
+
+
+def as_written(plot: str) -> str:
+    """Return the name of a plot in small letters."""
+    return plot.strip().lower()
+
+
+def loosely(plot: str) -> str:
+    """Return the name of a plot without case, spaces, dashes and leading zeros."""
+    tidy = re.sub(r"[\s_.#-]", "", plot.lower()).lstrip("0")
+    return re.sub(r"([a-z])0+([0-9])", r"\1\2", tidy)
+
+
+def _plot_keys(layout: pl.DataFrame) -> pl.Series:
+    """Return one name for each plot of a garden through all its seasons.
+
+    It is the loose name, or the one that is written where two plots of one season share the loose one.
     """
-    runs = layout.group_by("site", "plot_key").agg(
-        pl.col("plot_at").min().alias("first_at"), pl.len().alias("seasons")
-    )
-    named = layout.select("site", "plot_key", "layout_plot").unique(maintain_order=True)
-    written = named.select("site", "plot_key", as_written(pl.col("layout_plot")).alias("name"))
-    loose = named.select("site", "plot_key", pl.col("plot_key").alias("name"))
-    names = pl.concat([written, loose]).unique(["site", "name"], keep="first", maintain_order=True)
-    return names.join(runs, on=["site", "plot_key"], how="left", maintain_order="left").drop("plot_key")
-
-
-def _own_key() -> pl.Expr:
-    """Return the loose name of a plot, or the name as written where two plots share the loose one."""
-    loose = loosely(pl.col("layout_plot"))
-    is_shared = pl.col("layout_plot").n_unique().over(["site", "season", loose]).max().over(["site", loose])
-    return pl.when(is_shared > 1).then(as_written(pl.col("layout_plot"))).otherwise(loose)
-
-
-def as_written(plot: pl.Expr) -> pl.Expr:
-    """Return plots in small letters."""
-    return plot.str.to_lowercase().str.strip_chars()
-
-
-def loosely(plot: pl.Expr) -> pl.Expr:
-    """Return plots without case, spaces, dashes and leading zeros."""
-    tidy = plot.str.to_lowercase().str.replace_all(r"[\s_.#-]", "").str.strip_chars_start("0")
-    return tidy.str.replace_all(r"([a-z])0+([0-9])", "${1}${2}")
+    named = layout.select("site", "season", "layout_plot").rows()
+    sharing: dict[tuple[str, str, str], set[str]] = {}
+    for site, season, plot in named:
+        sharing.setdefault((site, season, loosely(plot)), set()).add(plot)
+    shared = {(site, loose) for (site, _, loose), plots in sharing.items() if len(plots) > 1 or not loose}
+    keys = [as_written(plot) if (site, loosely(plot)) in shared else loosely(plot) for site, _, plot in named]
+    return pl.Series("plot_key", keys, pl.String)

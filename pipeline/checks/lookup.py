@@ -1,8 +1,10 @@
-"""Looking things up for every row."""
+"""Looking things up for every row, without copying what is there."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import polars as pl
+
+Kind = pl.DataType | type[pl.DataType]
 
 
 def looked_up(rows: pl.DataFrame, table: pl.DataFrame, on: Sequence[str]) -> pl.DataFrame:
@@ -12,10 +14,23 @@ def looked_up(rows: pl.DataFrame, table: pl.DataFrame, on: Sequence[str]) -> pl.
     Missing keys match missing keys.
     """
     if table.is_empty():
-        blank = [pl.lit(None, kind).alias(name) for name, kind in table.schema.items() if name not in on]
-        return rows.with_columns(blank)
-    keys = rows.select(on)
-    if keys.schema != table.select(on).schema:
-        table = table.cast(keys.schema)
+        return with_blanks(rows, {name: kind for name, kind in table.schema.items() if name not in on})
+    keys = pl.DataFrame([rows.get_column(name) for name in on])
+    differing = {name: kind for name, kind in keys.schema.items() if table.schema[name] != kind}
+    if differing:
+        table = table.with_columns(pl.col(name).cast(kind) for name, kind in differing.items())
     found = keys.join(table, on=list(on), how="left", maintain_order="left", nulls_equal=True)
-    return rows.hstack(found.drop(on))
+    return rows.hstack([column for column in found.get_columns() if column.name not in on])
+
+
+def looked_up_at(rows: pl.DataFrame, table: pl.DataFrame, at: str) -> pl.DataFrame:
+    """Return the rows with the columns of a table whose own places the column `at` of the rows names."""
+    places = rows.get_column(at)
+    return rows.hstack(table.select(pl.all().exclude(at).gather(places)))
+
+
+def with_blanks(rows: pl.DataFrame, kinds: Mapping[str, Kind]) -> pl.DataFrame:
+    """Return the rows with blank columns of these kinds."""
+    return rows.hstack(
+        [pl.Series(name, [None], dtype=kind).new_from_index(0, rows.height) for name, kind in kinds.items()]
+    )

@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up, with_blanks
 
 #: A day of zeros is odd where most plots had fruit within so many days before and after: two weekly pickings.
 #: Common practice, no source.
@@ -29,6 +29,8 @@ def with_zero_days(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
         .agg(pl.len().alias("n"), zero.sum().alias("zeros"), bears.sum().alias("bearing"))
     )
     empty = days.filter((pl.col("zeros") == pl.col("n")) & (pl.col("n") > 1))
+    if empty.is_empty():
+        return with_blanks(rows, {"is_zero_day": pl.Boolean})
     of_gardens = days.join(empty, on="garden_at", how="semi")
     full = of_gardens.filter(pl.col("bearing") * 2 > pl.col("n")).select(
         "garden_at", pl.col("date").alias("full")
@@ -53,6 +55,8 @@ def with_culls(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
     many = (fruits >= CULLS_OF_FRUITS) & (pl.col("cull_count") > MANY_CULLS * fruits)
     many |= (kg >= CULLS_OF_KG) & (pl.col("cull_weight") > MANY_CULLS * kg)
     found = rows.lazy().filter(many.fill_null(value=False)).select("row", "plot_at", *_DAY).collect()
+    if found.is_empty():
+        return with_blanks(rows, {"others_culled": pl.Float64})
     share = pl.coalesce(pl.col("cull_count") / fruits, pl.col("cull_weight") / kg)
     shares = pool.select("plot_at", *_DAY, share.alias("share"))
     others = found.join(shares, on=_DAY, how="inner", suffix="_other")

@@ -10,6 +10,9 @@ Added columns, besides `row`, the place of a row in its frame:
     season, plot_at, ...   what the layout says of the plot, in the season whose start to close holds the date
                            or lies nearest: numbers only; words are looked up for the rows found
     days_outside           how far the date lies outside that season
+    in_own_year            for a date outside, the same day and month in a year inside it
+    is_lost                garden or plot is not known
+    strange_share          the share of the file's rows that name another garden's plot, where there are some
     tag                    the treatment that the cell `treatment` names
     today, days_outside_allowed
 """
@@ -18,8 +21,7 @@ import numpy as np
 import polars as pl
 
 from pipeline.checks.context import Context
-from pipeline.checks.layout import as_written, loosely
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up, looked_up_at, with_blanks
 from pipeline.checks.spelling import nearest_site, plot_from_date, site_meant
 from pipeline.intake.sheets import Sheet, plain
 
@@ -31,6 +33,10 @@ LAYOUT_COLUMNS = (
 )
 
 
+#: Years that a copied template may be off.
+_YEARS_AWAY = (1, -1, 2, -2)
+
+
 def with_places(sheet: Sheet, rows: pl.DataFrame, context: Context) -> pl.DataFrame:
     """Return the rows with everything that checks hold them against; their order is kept."""
     rows = _with_sites(rows.with_row_index("row"), context).with_columns(
@@ -38,8 +44,10 @@ def with_places(sheet: Sheet, rows: pl.DataFrame, context: Context) -> pl.DataFr
         pl.lit(context.days_outside_allowed).alias("days_outside_allowed"),
     )
     if not sheet.of_kind("plot"):
-        return rows.with_columns(pl.lit(None, pl.String).alias("season"))
-    placed = _with_plots(rows, context)
+        return rows.with_columns(
+            pl.lit(None, pl.String).alias("season"), (pl.col("site_how") == "unknown").alias("is_lost")
+        )
+    placed = _with_strangers(_with_own_year(_with_plots(rows, context)))
     return _with_tags(placed, context) if "sent_treatment" in placed.columns else placed
 
 
@@ -72,52 +80,32 @@ def _with_plots(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
     placed = looked_up(rows, _leads(named, context), ["site", "sent_plot"])
     plot_at, outside = _season_of(placed, context.layout)
     found = placed.drop("first_at", "seasons").with_columns(plot_at, outside)
-    found = looked_up(found, context.layout.select(LAYOUT_COLUMNS), ["plot_at"])
+    found = looked_up_at(found, context.layout.select(LAYOUT_COLUMNS), "plot_at")
     return found.with_columns(
         pl.col("plot_at").is_not_null().alias("plot_known"),
+        (pl.col("plot_at").is_null() | (pl.col("site_how") == "unknown")).alias("is_lost"),
         pl.coalesce("layout_plot", "sent_plot").alias("plot"),
     ).drop("layout_plot")
 
 
 def _leads(named: pl.DataFrame, context: Context) -> pl.DataFrame:
     """Return where each name of a plot leads, and for names that lead nowhere what was likely meant."""
-    written, loose = context.places, context.places
-    found = named.with_columns(
-        as_written(pl.col("sent_plot")).alias("written"), loosely(pl.col("sent_plot")).alias("loose")
-    )
-    found = found.join(written, left_on=["site", "written"], right_on=["site", "name"], how="left")
-    found = found.join(
-        loose, left_on=["site", "loose"], right_on=["site", "name"], how="left", suffix="_loose"
-    )
-    found = found.with_columns(
-        pl.coalesce("first_at", "first_at_loose").alias("first_at"),
-        pl.coalesce("seasons", "seasons_loose").alias("seasons"),
-    )
-    lost = found.filter(pl.col("first_at").is_null() & pl.col("site").is_not_null())
-    meant = _likely_meant(lost.filter(pl.col("sent_plot").is_not_null()), context)
-    return found.select("site", "sent_plot", "first_at", "seasons").join(
-        meant, on=["site", "sent_plot"], how="left"
-    )
-
-
-def _likely_meant(lost: pl.DataFrame, context: Context) -> pl.DataFrame:
-    """Return for each plot that is not known the one behind a date, and the one garden that has it."""
-    homes = context.places.group_by(pl.col("name").alias("written")).agg(
-        pl.col("site").first().alias("plot_home"), pl.len().alias("gardens")
-    )
-    one_home = homes.filter(pl.col("gardens") == 1).drop("gardens")
-    plots = {
-        site: frame["layout_plot"].unique().sort().to_list()
-        for (site,), frame in context.layout.filter(pl.col("site").is_in(lost["site"].unique().implode()))
-        .select("site", "layout_plot")
-        .group_by("site")
-    }
-    meant = [plot_from_date(name, plots.get(site, [])) for site, name in lost["site", "sent_plot"].rows()]
-    return (
-        lost.with_columns(pl.Series("plot_meant", meant, pl.String))
-        .join(one_home, on="written", how="left")
-        .select("site", "sent_plot", "plot_meant", "plot_home")
-    )
+    places, plots = context.places, context.layout["layout_plot"]
+    leads: list[tuple[str | None, str | None, int | None, int, str | None, str | None]] = []
+    for site, name in named.rows():
+        known = None if site is None or name is None else places.find(site, name)
+        if known is not None:
+            leads.append((site, name, known.first_at, known.seasons, None, None))
+        elif site is None or name is None:
+            leads.append((site, name, None, 0, None, None))
+        else:
+            own = sorted({plots[at] for at in places.of_site(site)})
+            home = places.home_of(name)
+            leads.append((site, name, None, 0, plot_from_date(name, own), home if home != site else None))
+    schema = {"site": pl.String, "sent_plot": pl.String, "first_at": pl.Int64, "seasons": pl.Int64}
+    return pl.DataFrame(
+        leads, schema=[*schema, "plot_meant", "plot_home"], schema_overrides=schema, orient="row"
+    ).with_columns(pl.col("plot_meant", "plot_home").cast(pl.String))
 
 
 def _season_of(rows: pl.DataFrame, layout: pl.DataFrame) -> tuple[pl.Series, pl.Series]:
@@ -126,8 +114,8 @@ def _season_of(rows: pl.DataFrame, layout: pl.DataFrame) -> tuple[pl.Series, pl.
     The seasons of a plot stand in a run, oldest first; of two that are equally near the older is meant. A row
     without a date belongs to the oldest.
     """
-    first = rows["first_at"].cast(pl.Int64).fill_null(-1).to_numpy()
-    seasons = rows["seasons"].cast(pl.Int64).fill_null(0).to_numpy()
+    first = rows["first_at"].fill_null(-1).to_numpy()
+    seasons = rows["seasons"].fill_null(0).to_numpy()
     day = rows["date"].to_numpy().astype("datetime64[D]")
     start = layout["start"].to_numpy().astype("datetime64[D]")
     close = layout["close"].to_numpy().astype("datetime64[D]")
@@ -157,33 +145,49 @@ def _season_of(rows: pl.DataFrame, layout: pl.DataFrame) -> tuple[pl.Series, pl.
     return blanked["plot_at"], blanked["days_outside"]
 
 
+def _with_own_year(rows: pl.DataFrame) -> pl.DataFrame:
+    """Return the rows with the same day and month in a year inside the season, for days far outside it."""
+    far = rows.lazy().filter(pl.col("days_outside") > 0).select("row", "date", "start", "close").collect()
+    if far.is_empty():
+        return with_blanks(rows, {"in_own_year": pl.Date})
+    moved = [pl.col("date").dt.offset_by(f"{years}y") for years in _YEARS_AWAY]
+    in_season = pl.coalesce(
+        pl.when(day.is_between(pl.col("start"), pl.col("close"))).then(day) for day in moved
+    )
+    return looked_up(rows, far.select("row", in_season.alias("in_own_year")), ["row"])
+
+
+def _with_strangers(rows: pl.DataFrame) -> pl.DataFrame:
+    """Return the rows with the share of their file's rows that name another garden's plot."""
+    file = ["file", "tab"]
+    strange = rows.lazy().filter(pl.col("plot_home").is_not_null()).select(file).collect()
+    if strange.is_empty():
+        return with_blanks(rows, {"strange_share": pl.Float64})
+    of_file = strange.group_by(file).agg(pl.len().alias("strange"))
+    sizes = rows.select(file).group_by(file).agg(pl.len().alias("rows"))
+    share = (pl.col("strange") / pl.col("rows")).alias("strange_share")
+    return looked_up(rows, looked_up(of_file, sizes, file).select(*file, share), file)
+
+
 def _with_tags(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
     sent = rows["sent_treatment"].drop_nulls().unique(maintain_order=True)
     keys = pl.DataFrame(
         {"sent_treatment": sent, "tag_key": [plain(tag) for tag in sent]},
         schema_overrides={"tag_key": pl.String},
     )
-    trials = context.layout.select("plot_at", "trial", "in_ground")
-    keyed = rows.join(keys, on="sent_treatment", how="left", maintain_order="left")
-    keyed = keyed.join(trials, on="plot_at", how="left", maintain_order="left")
-    return keyed.join(context.tags, on=["trial", "tag_key"], how="left", maintain_order="left").drop(
-        "tag_key"
-    )
+    keyed = looked_up(rows, keys, ["sent_treatment"])
+    keyed = looked_up_at(keyed, context.layout.select("trial", "in_ground"), "plot_at")
+    return looked_up(keyed, context.tags, ["trial", "tag_key"]).drop("tag_key")
 
 
 def placed_again(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
-    """Return kept rows, which name their garden, plot and season, with what the layout says of the plot.
+    """Return kept rows, which name their garden, plot and season, with the numbers of the layout.
 
     Rows of plots that the layout no longer has are left out.
     """
-    layout = context.layout.select("site", "layout_plot", *LAYOUT_COLUMNS[:5]).unique(
-        ["site", "season", "layout_plot"], maintain_order=True
-    )
-    carried = [name for name in rows.columns if name not in LAYOUT_COLUMNS[:4]]
-    return rows.select(carried).join(
-        layout,
-        left_on=["site", "season", "plot"],
-        right_on=["site", "season", "layout_plot"],
-        how="inner",
-        maintain_order="left",
-    )
+    numbers = context.layout.select(
+        "site", "season", pl.col("layout_plot").alias("plot"), *LAYOUT_COLUMNS[:4]
+    ).unique(["site", "season", "plot"], maintain_order=True)
+    carried = rows.drop(LAYOUT_COLUMNS[:4], strict=False)
+    found = looked_up(carried, numbers, ["site", "season", "plot"])
+    return found.filter(pl.col("plot_at").is_not_null()) if found["plot_at"].null_count() else found

@@ -2,10 +2,18 @@
 
 import polars as pl
 
+from pipeline.checks.lookup import looked_up
 from pipeline.checks.pool import Pools
 
 #: Events of a planting sheet that add to a plot already planted.
 _LATER_EVENTS = ("replaced", "replacement", "thinned", "replanted", "reemplazada", "reemplazadas", "raleada")
+
+_PLANTED = {
+    "plot_at": pl.UInt32,
+    "planted_on": pl.Date,
+    "planted_plants": pl.Float64,
+    "is_sown": pl.Boolean,
+}
 
 #: How a note says that plants were replaced, in English and Spanish.
 REPLACED_IN_WORDS = r"(?i)\b(?:re-?plac|re-?plant|reempla|repuest|resembr|replant)"
@@ -38,11 +46,13 @@ def plot_histories(pools: Pools) -> pl.DataFrame:
     ]
     plots = pl.concat([part.select("plot_at") for part in parts]).unique().drop_nulls().sort("plot_at")
     for part in parts:
-        plots = plots.join(part, on="plot_at", how="left", maintain_order="left")
+        plots = looked_up(plots, part, ["plot_at"])
     return plots
 
 
 def _plantings(planting: pl.DataFrame) -> pl.DataFrame:
+    if planting.is_empty():
+        return pl.DataFrame(schema=_PLANTED)
     first = planting.filter(is_planting()).sort("plot_at", "date")
     how = pl.col("how").str.to_lowercase().str.strip_chars()
     return first.group_by("plot_at", maintain_order=True).agg(
@@ -53,6 +63,8 @@ def _plantings(planting: pl.DataFrame) -> pl.DataFrame:
 
 
 def _deaths(condition: pl.DataFrame) -> pl.DataFrame:
+    if condition.is_empty():
+        return pl.DataFrame(schema={"plot_at": pl.UInt32, "died_on": pl.Date})
     lived = pl.col("date").filter(pl.col("alive") > 0).max().over("plot_at")
     dead = (pl.col("alive") == 0) & ((pl.col("date") > lived) | lived.is_null())
     return condition.filter(dead).group_by("plot_at").agg(pl.col("date").min().alias("died_on"))
@@ -61,4 +73,5 @@ def _deaths(condition: pl.DataFrame) -> pl.DataFrame:
 def first_pickings(harvest: pl.DataFrame) -> pl.DataFrame:
     """Return the first day on which each plot gave fruit: plot_at, first_picked."""
     bears = (pl.col("marketable_weight") > 0) | (pl.col("marketable_count") > 0)
-    return harvest.filter(bears).group_by("plot_at").agg(pl.col("date").min().alias("first_picked"))
+    bearing = harvest.lazy().filter(bears).select("plot_at", "date").collect()
+    return bearing.group_by("plot_at").agg(pl.col("date").min().alias("first_picked"))

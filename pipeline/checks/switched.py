@@ -31,6 +31,8 @@ def with_switched(rows: pl.DataFrame) -> pl.DataFrame:
 def _switched_rows(rows: pl.DataFrame, weight: str, count: str) -> pl.DataFrame:
     both = (pl.col(weight) > 0) & (pl.col(count) > 0)
     told = rows.select("row", *_FILE, both.alias("both"), _fits_turned(weight, count).alias("turned"))
+    if not told["turned"].any():
+        return told.clear()
     suspects = told.filter("turned").select(_FILE).unique()
     files = (
         told.join(suspects, on=_FILE, how="semi", nulls_equal=True)

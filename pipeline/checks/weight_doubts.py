@@ -5,10 +5,9 @@ weight gets one explanation at most, the name of the check that asks about it. A
 grams, kilograms, ounces and pounds, and with its point moved; the readings that fit best are proposed.
 """
 
-import math
-
 import polars as pl
 
+from pipeline.checks.lookup import Kind, looked_up, with_blanks
 from pipeline.checks.usual import COUNT_OF, ENOUGH_FOR_MIDDLE, ENOUGH_FOR_SPREAD, times
 from pipeline.intake.units import KG_PER_UNIT
 from sites.crops import HARD_FACTOR
@@ -43,7 +42,12 @@ LEAST_FRUITS = 3
 #: How far a point slips: a digit too many or too few, or two.
 _DECIMALS = (0.1, 10.0, 0.01, 100.0)
 
-_NO_DOUBT = {"doubt": pl.String, "doubt_on": pl.String}
+
+_NO_DOUBT: dict[str, Kind] = {
+    "doubt": pl.String,
+    "choices": pl.List(pl.Struct({"number": pl.Float64, "unit": pl.String, "kg": pl.Float64})),
+    "count_meant": pl.Float64,
+}
 
 
 def with_doubts(rows: pl.DataFrame) -> pl.DataFrame:
@@ -52,21 +56,25 @@ def with_doubts(rows: pl.DataFrame) -> pl.DataFrame:
     Added for each weight: `doubt_`, the name of a check or null; `choices_`, the readings that fit better, a
     list of number, unit and kg; `count_meant_`, where the count is what slipped.
     """
-    for weight, count in COUNT_OF.items():
-        if f"meant_{weight}" in rows.columns:
-            rows = _with_doubts_about(rows, weight, count)
+    doubtful = pl.concat(
+        rows.lazy().filter(_is_doubtful(weight, count)).select(_alike(weight, count)).collect()
+        for weight, count in COUNT_OF.items()
+    )
+    explained = _explained(doubtful)
+    for weight in COUNT_OF:
+        of_weight = {name: f"{name}_{weight}" for name in _NO_DOUBT}
+        own = explained.filter(pl.col("weight") == weight).drop("weight").rename(of_weight)
+        rows = looked_up(rows, own, ["row"])
     return rows
 
 
-def _with_doubts_about(rows: pl.DataFrame, weight: str, count: str) -> pl.DataFrame:
-    doubtful = rows.filter(_is_doubtful(weight, count))
-    explained = _explained(doubtful, weight, count).select(
-        "row",
-        pl.col("doubt").alias(f"doubt_{weight}"),
-        pl.col("choices").alias(f"choices_{weight}"),
-        pl.col("count_meant").alias(f"count_meant_{weight}"),
-    )
-    return rows.join(explained, on="row", how="left", maintain_order="left")
+def _explained(doubtful: pl.DataFrame) -> pl.DataFrame:
+    """Return doubtful weights with the doubt about each, where there is one."""
+    if doubtful.is_empty():
+        return with_blanks(doubtful.select("row", "weight"), _NO_DOUBT)
+    read = doubtful.with_columns(_TRUSTED).with_columns(_GAPS).with_columns(_BEST_GAPS)
+    explained = read.with_columns(_DOUBT.alias("doubt")).filter(pl.col("doubt").is_not_null())
+    return explained.select("row", "weight", "doubt", *_CHOICES)
 
 
 def each_kg(weight: str) -> pl.Expr:
@@ -128,10 +136,11 @@ def _is_far_around() -> pl.Expr:
     return (_around().abs() > times(FAR_FACTOR)) & (pl.col("around_n") >= ENOUGH_FOR_MIDDLE)
 
 
-def _explained(rows: pl.DataFrame, weight: str, count: str) -> pl.DataFrame:
-    """Return doubtful rows with `doubt`, `choices` and `count_meant`."""
-    rows = rows.select(
+def _alike(weight: str, count: str) -> list[pl.Expr | str]:
+    """Return what an explanation is made of, by names that are the same for all weights."""
+    return [
         "row",
+        pl.lit(weight).alias("weight"),
         pl.col(weight).alias("kg"),
         pl.col(count).alias("fruits"),
         pl.col(f"meant_{weight}").alias("unit"),
@@ -148,11 +157,13 @@ def _explained(rows: pl.DataFrame, weight: str, count: str) -> pl.DataFrame:
         pl.when(_is_far_around()).then(_around()).alias("around"),
         pl.when(pl.col("odds_n") >= ENOUGH_FOR_SPREAD).then("odds").alias("odds"),
         pl.lit(weight == "marketable_weight").alias("is_marketable"),
-    )
-    # A garden whose own middle is no weight of a fruit of this crop has slipped in all its rows.
-    own_is_usual = pl.col("own_each").is_between(pl.col("each_low_kg"), pl.col("each_high_kg"))
-    rows = rows.with_columns(pl.when(own_is_usual.fill_null(value=True)).then("away").alias("away"))
-    return _with_explanation(_with_readings(rows))
+    ]
+
+
+#: A garden whose own middle is no weight of a fruit of this crop has slipped in all its rows.
+_TRUSTED = pl.when(
+    pl.col("own_each").is_between(pl.col("each_low_kg"), pl.col("each_high_kg")).fill_null(value=True)
+).then("away")
 
 
 def _reading_gap(factor: pl.Expr) -> pl.Expr:
@@ -167,24 +178,23 @@ def _reading_gap(factor: pl.Expr) -> pl.Expr:
     return pl.when(~fits.fill_null(value=True)).then(None).when(is_known).then(near).when(fits).then(0.0)
 
 
-def _with_readings(rows: pl.DataFrame) -> pl.DataFrame:
-    """Return the rows with how well each other reading of the number fits."""
-    units = {
-        unit: pl.when((pl.col("unit") != unit) & pl.col("is_one_number")).then(
-            _reading_gap(kg / pl.col("unit_kg"))
-        )
-        for unit, kg in KG_PER_UNIT.items()
-    }
-    decimals = {str(factor): _reading_gap(pl.lit(factor)) for factor in _DECIMALS}
-    return rows.with_columns(
-        [gap.alias(f"gap_{name}") for name, gap in (units | decimals).items()]
-    ).with_columns(
-        pl.min_horizontal([f"gap_{unit}" for unit in units]).alias("unit_gap"),
-        pl.min_horizontal([f"gap_{factor}" for factor in decimals]).alias("decimal_gap"),
+#: How well each other reading of the number fits: in other units, and with its point moved.
+_UNIT_GAPS = {
+    unit: pl.when((pl.col("unit") != unit) & pl.col("is_one_number")).then(
+        _reading_gap(kg / pl.col("unit_kg"))
     )
+    for unit, kg in KG_PER_UNIT.items()
+}
+_DECIMAL_GAPS = {str(factor): _reading_gap(pl.lit(factor)) for factor in _DECIMALS}
+_GAPS = [gap.alias(f"gap_{name}") for name, gap in (_UNIT_GAPS | _DECIMAL_GAPS).items()]
+_BEST_GAPS = [
+    pl.min_horizontal([f"gap_{unit}" for unit in _UNIT_GAPS]).alias("unit_gap"),
+    pl.min_horizontal([f"gap_{factor}" for factor in _DECIMAL_GAPS]).alias("decimal_gap"),
+]
 
 
-def _with_explanation(rows: pl.DataFrame) -> pl.DataFrame:
+def _explanation() -> pl.Expr:
+    """Return the name of the check that asks about a doubtful weight, null where there is nothing to ask."""
     apart = pl.col("away").abs()
     odd = (apart > ODD_SPREADS * pl.col("spread")).fill_null(value=False)
     alone = (
@@ -210,7 +220,7 @@ def _with_explanation(rows: pl.DataFrame) -> pl.DataFrame:
         pl.col("is_marketable") & (pl.col("fruits") >= LEAST_FRUITS) & (odd | pl.col("spread").is_null())
     )
     decimal_maybe = decimal_is_nearer & (odd | pl.col("away").is_null()) & pl.col("is_outside")
-    doubt = (
+    return (
         pl.when(pl.col("is_beyond") & decimal_is_nearer)
         .then(pl.lit("decimal-slip"))
         .when(pl.col("is_beyond") & has_unit)
@@ -226,11 +236,10 @@ def _with_explanation(rows: pl.DataFrame) -> pl.DataFrame:
         .when(alone & ~pl.col("is_outside"))
         .then(pl.lit("fruit-mass-unlike-own"))
     )
-    return _with_choices(rows.with_columns(doubt.alias("doubt")))
 
 
-def _with_choices(rows: pl.DataFrame) -> pl.DataFrame:
-    """Return the rows with the readings to choose from, and the count where that is what slipped."""
+def _choices() -> list[pl.Expr]:
+    """Return the readings to choose from, and the count where that is what slipped."""
     is_decimal = pl.col("doubt") == "decimal-slip"
     units = [
         _choice(f"gap_{unit}", "unit_gap", pl.col("kg") / pl.col("unit_kg"), pl.lit(unit), kg)
@@ -247,17 +256,20 @@ def _with_choices(rows: pl.DataFrame) -> pl.DataFrame:
     # The weight fits its day as it is, so the count is what slipped.
     weight_fits = pl.col("odds").abs() < (pl.col("odds") + slipped.log()).abs()
     count_slipped = is_decimal & weight_fits & (fruits >= 1) & (fruits == fruits.round())
-    return rows.with_columns(
+    return [
         pl.when(is_decimal)
         .then(pl.concat_list(decimals).list.drop_nulls())
         .otherwise(pl.concat_list(units).list.drop_nulls())
         .alias("choices"),
         pl.when(count_slipped).then(fruits).alias("count_meant"),
-    )
+    ]
 
 
 def _choice(gap: str, best: str, number: pl.Expr, unit: pl.Expr, unit_kg: float | None = None) -> pl.Expr:
     """Return a reading, null where another fits clearly better."""
-    is_as_good = pl.col(gap) <= pl.col(best) + math.log(AS_GOOD_FACTOR)
+    is_as_good = pl.col(gap) <= pl.col(best) + times(AS_GOOD_FACTOR)
     kg = number * (pl.col("unit_kg") if unit_kg is None else unit_kg)
     return pl.when(is_as_good).then(pl.struct(number.alias("number"), unit.alias("unit"), kg.alias("kg")))
+
+
+_DOUBT, _CHOICES = _explanation(), _choices()

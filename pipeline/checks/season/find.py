@@ -5,8 +5,8 @@ from collections.abc import Mapping, Sequence
 import polars as pl
 
 from pipeline.checks.context import Context
+from pipeline.checks.finding import FINDINGS, as_findings, details_of, with_gardens, with_words
 from pipeline.checks.lookup import looked_up
-from pipeline.checks.run import FINDINGS, finished, with_words
 from pipeline.checks.season import crossings, gardens, network, plots, scales, stages
 from pipeline.checks.season.check import SeasonCheck
 from pipeline.checks.season.rows import SeasonRows, season_rows
@@ -21,15 +21,11 @@ SEASON_CATALOGUE: tuple[SeasonCheck, ...] = (
 )
 
 #: What a cause that is asked about in a garden explains there: one cause is one question.
-_EXPLAINS: dict[str, tuple[str, ...]] = {
-    "weights-keep-growing": (
-        *("plant-yield-high", "plant-fruits-high", "copied-down", "plots-cross-over", "control-far-off"),
-    ),
-    "bucket-in-weight": (
-        *("weight-kg-for-lb-season", "weight-scale-changed", "plant-yield-high", "control-far-off"),
-    ),
-    "weight-kg-for-lb-season": ("weight-scale-changed", "plant-yield-high", "control-far-off"),
-    "weight-scale-changed": ("plant-yield-high", "control-far-off"),
+_EXPLAINS = {
+    "weights-keep-growing": "plant-yield-high plant-fruits-high copied-down plots-cross-over control-far-off",
+    "bucket-in-weight": "weight-kg-for-lb-season weight-scale-changed plant-yield-high control-far-off",
+    "weight-kg-for-lb-season": "weight-scale-changed plant-yield-high control-far-off",
+    "weight-scale-changed": "plant-yield-high control-far-off",
 }
 
 _PLACES = {"file": pl.UInt32, "tab": pl.String, "line": pl.UInt32}
@@ -56,13 +52,15 @@ def find_season(
         cases = check.cases(rows)
         if not cases.is_empty():
             found.append(_findings(cases, check, rows, rows_by_sheet))
-    told = pl.concat(found).sort("site", "season", "check", "plot", nulls_last=True, maintain_order=True)
+    told = with_gardens(pl.concat(found), context).sort(
+        "site", "season", "check", "plot", nulls_last=True, maintain_order=True
+    )
     return _without_explained(told)
 
 
 def _without_explained(found: pl.DataFrame) -> pl.DataFrame:
     """Return the findings without those that another one about the same garden and season explains."""
-    pairs = [(cause, effect) for cause, effects in _EXPLAINS.items() for effect in effects]
+    pairs = [(cause, effect) for cause, effects in _EXPLAINS.items() for effect in effects.split()]
     explains = pl.DataFrame(pairs, schema=["cause", "check"], orient="row")
     causes = found.select("site", "season", pl.col("check").alias("cause")).unique()
     explained = causes.join(explains, on="cause", how="inner").drop("cause")
@@ -73,8 +71,9 @@ def _findings(
     cases: pl.DataFrame, check: SeasonCheck, rows: SeasonRows, sent: Mapping[str, pl.DataFrame]
 ) -> pl.DataFrame:
     placed = _with_row(_with_plot(cases, rows), sent.get(check.sheet))
-    worded = with_words(placed, rows.context)
-    return finished(worded, check, check.sheet, check.column, dict(check.say))
+    details = details_of(check.say, check.column or "")
+    worded = with_words(placed.drop("sent", strict=False), details.roots, rows.context)
+    return as_findings(worded, check, check.sheet, check.column, details.expression)
 
 
 def _with_plot(cases: pl.DataFrame, rows: SeasonRows) -> pl.DataFrame:

@@ -3,7 +3,7 @@
 import polars as pl
 
 from pipeline.checks.check import Check, Say, column
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up, with_blanks
 from pipeline.checks.pool import is_of_plots
 from pipeline.checks.themes.looks_at import only
 from pipeline.intake.sheets import sheets
@@ -25,6 +25,8 @@ def with_repeats(sheet: str, rows: pl.DataFrame) -> pl.DataFrame:
     whole = rows.select("row", *key).filter(is_placed)
     # Equal keys have equal hashes, which are cheap to compare; only rows that share one are looked at.
     shared = whole.select("row", pl.struct(key).hash().is_duplicated().alias("shared")).filter("shared")
+    if shared.is_empty():
+        return with_blanks(rows, dict.fromkeys(["first_line", "same_line", "kinds"], pl.UInt32))
     values = list(PICKED if sheet == "harvest" else _values(sheet))
     told = rows.select(list(dict.fromkeys(["row", "line", *key, *values])))
     suspects = told.filter(pl.col("row").is_in(shared["row"].implode())).sort("file", "tab", "line")

@@ -3,6 +3,9 @@
 from pipeline.checks.pool import is_of_plots
 from pipeline.intake.sheets import sheets
 
+#: Flags of rows with a cell that is neither blank nor plain, and of rows whose garden or plot nobody knows.
+ODD_CELL, LOST = "has_odd_cell", "is_lost"
+
 #: Sheets whose every row is about one plot.
 PLOT_SHEETS = tuple(name for name, sheet in sheets().items() if is_of_plots(sheet))
 

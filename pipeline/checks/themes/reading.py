@@ -3,7 +3,15 @@
 import polars as pl
 
 from pipeline.checks.check import Check, Say, always, column, tried, word
-from pipeline.checks.themes.looks_at import PLOT_SHEETS, columns_but, columns_of, only, whole_rows
+from pipeline.checks.themes.looks_at import (
+    LOST,
+    ODD_CELL,
+    PLOT_SHEETS,
+    columns_but,
+    columns_of,
+    only,
+    whole_rows,
+)
 from pipeline.intake.sheets import NUMBER_KINDS, sheets
 
 #: What a spreadsheet shows in a cell whose formula it cannot work out.
@@ -29,7 +37,7 @@ _REQUIRED = {
     name: tuple(each for each in sheet.required if each != "marketable_weight")
     for name, sheet in sheets().items()
 }
-_TEXTS = columns_of("site", "plot", "text", "note")
+_TEXTS, _NAMES = columns_of("text", "note"), columns_of("site", "plot")
 
 
 def _is_complaint(name: str) -> pl.Expr:
@@ -78,15 +86,18 @@ CHECKS = (
     Check(
         "formula-broken",
         "held",
-        columns_of(*NUMBER_KINDS, "date", "site", "plot", "unit"),
+        columns_of(*NUMBER_KINDS, "date"),
         _is_complaint,
+        among=ODD_CELL,
     ),
+    Check("formula-broken", "held", columns_of("site", "plot"), _is_complaint, among=LOST),
     Check("needed-cell-blank", "held", _REQUIRED, lambda name: pl.col(f"sent_{name}").is_null()),
     Check(
         "number-unreadable",
         "held",
         columns_of(*NUMBER_KINDS),
         lambda name: _is_unreadable(name) & ~_is_complaint(name),
+        among=ODD_CELL,
     ),
     Check(
         "number-two-ways",
@@ -94,12 +105,14 @@ CHECKS = (
         columns_of(*NUMBER_KINDS),
         lambda name: pl.col(f"how_{name}") == "two ways",
         {"read": Say(tried("first_"), "cell"), "other": Say(tried("other_"), "cell")},
+        among=ODD_CELL,
     ),
     Check(
         "number-read-as",
         "note",
         columns_of(*NUMBER_KINDS),
         lambda name: pl.col(f"how_{name}") == "read as",
+        among=ODD_CELL,
     ),
     Check(
         "percent-as-share",
@@ -109,12 +122,16 @@ CHECKS = (
         {"suggest": Say(lambda name: pl.col(name) * 100, "number")},
         once_per=("file", "tab"),
     ),
-    Check(
-        "letters-garbled",
-        "note",
-        _TEXTS,
-        lambda name: pl.col(f"sent_{name}").str.contains(_GARBLED),
-        once_per=("file", "tab"),
+    *(
+        Check(
+            "letters-garbled",
+            "note",
+            columns,
+            lambda name: pl.col(f"sent_{name}").str.contains(_GARBLED),
+            once_per=("file", "tab"),
+            among=among,
+        )
+        for columns, among in ((_TEXTS, ""), (_NAMES, LOST))
     ),
     Check(
         "note-kept-private",
@@ -156,6 +173,7 @@ DATES = (
         _DATE,
         lambda name: _is_unreadable(name) & ~_is_complaint(name),
         {"suggest": Say(column("today"), "date")},
+        among=ODD_CELL,
     ),
     Check(
         "dates-other-order",
@@ -196,6 +214,7 @@ DATES = (
         ),
         {"date": Say(column("date"), "date")},
         once_per=("file", "tab"),
+        among=ODD_CELL,
     ),
     Check(
         "date-from-number",
@@ -204,5 +223,6 @@ DATES = (
         lambda name: pl.col(f"form_{name}") == "serial",
         {"date": Say(column("date"), "date")},
         once_per=("file", "tab"),
+        among=ODD_CELL,
     ),
 )

@@ -3,7 +3,7 @@
 import polars as pl
 
 from pipeline.checks.check import Check, Say, always, column
-from pipeline.checks.themes.looks_at import PLOT_SHEETS, columns_of, only
+from pipeline.checks.themes.looks_at import LOST, PLOT_SHEETS, columns_of, only
 
 #: Share of a file's rows below which a plot of another garden is a slip of single rows. Common practice, no
 #: source.
@@ -17,28 +17,23 @@ DAYS_AHEAD = 1
 #: practice, no source.
 YEAR_SLIP_DAYS = 60
 
-#: Days between the gardens' years that a copied template may be old.
-_YEARS_BACK = (1, -1, 2, -2)
-
 
 def _is_lost() -> pl.Expr:
-    return pl.col("site").is_not_null() & pl.col("sent_plot").is_not_null() & ~pl.col("plot_known")
+    return (
+        pl.col("site").is_not_null()
+        & pl.col("sent_plot").is_not_null()
+        & ~pl.col("plot_known")
+        & ~pl.col("sent_plot").str.starts_with("#")
+    )
 
 
 def _is_of_other_garden() -> pl.Expr:
     """Return whether a plot is another garden's, in a file most of whose rows are right."""
-    other = _is_lost() & pl.col("plot_home").is_not_null() & (pl.col("plot_home") != pl.col("site"))
-    return other & (other.mean().over("file", "tab") < FEW_ROWS)
+    return _is_lost() & pl.col("plot_home").is_not_null() & (pl.col("strange_share") < FEW_ROWS)
 
 
 def _turned_to_date() -> pl.Expr:
     return _is_lost() & pl.col("plot_meant").is_not_null()
-
-
-def _in_own_year() -> pl.Expr:
-    """Return the same day and month in a year that lies inside the season, null where there is none."""
-    moved = [pl.col("date").dt.offset_by(f"{years}y") for years in _YEARS_BACK]
-    return pl.coalesce(pl.when(day.is_between(pl.col("start"), pl.col("close"))).then(day) for day in moved)
 
 
 def _is_ahead() -> pl.Expr:
@@ -46,7 +41,7 @@ def _is_ahead() -> pl.Expr:
 
 
 def _is_year_slip() -> pl.Expr:
-    return (pl.col("days_outside") > YEAR_SLIP_DAYS) & _in_own_year().is_not_null() & ~_is_ahead()
+    return (pl.col("days_outside") > YEAR_SLIP_DAYS) & pl.col("in_own_year").is_not_null() & ~_is_ahead()
 
 
 def _is_out_of_season() -> pl.Expr:
@@ -62,8 +57,9 @@ CHECKS = (
         "site-unknown",
         "held",
         columns_of("site"),
-        lambda _: pl.col("site_how") == "unknown",
+        lambda _: (pl.col("site_how") == "unknown") & ~pl.col("sent_site").str.starts_with("#"),
         {"nearest": Say(column("site_nearest"))},
+        among=LOST,
     ),
     Check(
         "site-read-as",
@@ -86,6 +82,7 @@ CHECKS = (
         only("plot", *PLOT_SHEETS),
         lambda _: _turned_to_date(),
         {"suggest": Say(column("plot_meant"))},
+        among=LOST,
     ),
     Check(
         "plot-of-other-garden",
@@ -93,6 +90,7 @@ CHECKS = (
         only("plot", *PLOT_SHEETS),
         lambda _: _is_of_other_garden() & ~_turned_to_date(),
         {"other": Say(column("plot_home"))},
+        among=LOST,
     ),
     Check(
         "plot-unknown",
@@ -100,6 +98,7 @@ CHECKS = (
         only("plot", *PLOT_SHEETS),
         lambda _: _is_lost() & ~_is_of_other_garden().fill_null(value=False) & ~_turned_to_date(),
         {"plots": Say(column("garden_plots"))},
+        among=LOST,
     ),
     Check(
         "date-in-future",
@@ -116,7 +115,7 @@ CHECKS = (
         {
             "date": Say(column("date"), "date"),
             "usual": Say(always(pl.col("start").dt.year().cast(pl.String))),
-            "suggest": Say(always(_in_own_year()), "date"),
+            "suggest": Say(column("in_own_year"), "date"),
         },
     ),
     Check(

@@ -3,13 +3,12 @@
 import polars as pl
 
 from pipeline.checks.check import Check, Condition, Say, column, tried
-from pipeline.checks.themes.looks_at import columns_of, only
+from pipeline.checks.themes.looks_at import ODD_CELL, columns_of, only
 from pipeline.checks.usual import COUNT_OF
 from pipeline.intake.units import KG_PER_UNIT
 
-#: Share of a garden's weights in pounds and ounces from which a point may stand for the two. Common practice,
-#: no source.
-POUND_OUNCE_SHARE = 0.2
+#: Flags of rows in gardens that write many of their weights as pounds and ounces.
+WRITES_OUNCES = "writes_ounces"
 
 #: A decimal number whose one or two decimals could be ounces.
 _LOOKS_LIKE_OUNCES = r"^\s*\d+[.](?:0?[1-9]|1[0-5])\s*(?:(?i:lbs?|pounds?|libras?)\.?)?\s*$"
@@ -18,12 +17,6 @@ _LOOKS_LIKE_OUNCES = r"^\s*\d+[.](?:0?[1-9]|1[0-5])\s*(?:(?i:lbs?|pounds?|libras
 def _given_unit(name: str) -> pl.Expr:
     """Return the unit that the row or the header gives, whatever the cell says."""
     return pl.coalesce("row_unit", f"header_unit_{name}")
-
-
-def _writes_both() -> pl.Expr:
-    """Return the share of a garden's weights that it writes as pounds and ounces."""
-    weighed = pl.when(pl.col("marketable_weight").is_not_null())
-    return weighed.then(pl.col("unit_marketable_weight") == "lb oz").mean().over("site", "season")
 
 
 def _is_strange_unit(weights: tuple[str, ...]) -> Condition:
@@ -66,6 +59,7 @@ CHECKS = (
         "held",
         columns_of("weight", "length"),
         lambda name: pl.col(f"how_{name}") == "unit unknown",
+        among=ODD_CELL,
     ),
     *(
         Check("unit-unknown", "held", only("unit", sheet), _is_strange_unit(weights))
@@ -81,6 +75,7 @@ CHECKS = (
             "other": Say(_given_unit),
             "read": Say(tried(), "weight"),
         },
+        among=ODD_CELL,
     ),
     Check(
         "pounds-ounces-point",
@@ -90,7 +85,6 @@ CHECKS = (
             (pl.col(f"meant_{name}") == "lb")
             & (pl.col(f"unit_{name}").fill_null("lb") == "lb")
             & pl.col(f"sent_{name}").str.contains(_LOOKS_LIKE_OUNCES)
-            & (_writes_both() >= POUND_OUNCE_SHARE)
         ),
         {
             "date": Say(column("date"), "date"),
@@ -98,5 +92,6 @@ CHECKS = (
             "suggest": Say(lambda _: _ounces_meant(), "weight in ounces"),
         },
         once_per=("site", "season"),
+        among=WRITES_OUNCES,
     ),
 )
