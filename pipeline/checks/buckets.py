@@ -23,7 +23,8 @@ def buckets(harvest: pl.DataFrame) -> pl.DataFrame:
     A line goes through the median weight of each number of fruits, weighted by its rows (least squares); the
     uncertainty of its foot is that of weighted regression.
     """
-    counted = harvest.filter((pl.col("marketable_count") > 0) & (pl.col("marketable_weight") > 0))
+    weighed = harvest.select("garden_at", "marketable_count", "marketable_weight")
+    counted = weighed.filter((pl.col("marketable_count") > 0) & (pl.col("marketable_weight") > 0))
     medians = counted.group_by("garden_at", "marketable_count").agg(
         pl.col("marketable_weight").median().alias("kg"), pl.len().alias("n")
     )

@@ -57,7 +57,7 @@ def with_doubts(rows: pl.DataFrame) -> pl.DataFrame:
     list of number, unit and kg; `count_meant_`, where the count is what slipped.
     """
     doubtful = pl.concat(
-        rows.lazy().filter(_is_doubtful(weight, count)).select(_alike(weight, count)).collect()
+        rows.filter(_is_doubtful(weight, count)).select(_alike(weight, count))
         for weight, count in COUNT_OF.items()
     )
     explained = _explained(doubtful)

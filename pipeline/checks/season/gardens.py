@@ -20,7 +20,8 @@ PLANTING_DAYS = 14
 
 def _growing(rows: SeasonRows) -> pl.DataFrame:
     """Return gardens whose weights only go up, plot by plot: running totals."""
-    picked = rows.harvest.filter(pl.col("marketable_weight").is_not_null()).sort("plot_at", "date", "row")
+    weighed = rows.harvest.select("garden_at", "plot_at", "date", "row", "marketable_weight")
+    picked = weighed.filter(pl.col("marketable_weight").is_not_null()).sort("plot_at", "date", "row")
     kg = pl.col("marketable_weight")
     plots = picked.group_by("plot_at", maintain_order=True).agg(
         pl.col("garden_at").first(),

@@ -97,19 +97,18 @@ def _missing_from_block(rows: SeasonRows) -> pl.DataFrame:
 
 def _copied(rows: SeasonRows) -> pl.DataFrame:
     """Return runs of pickings of one plot with the same count and weight, over however many files."""
-    counted = rows.harvest.filter(
-        (pl.col("marketable_weight") > 0) & (pl.col("marketable_count") >= LEAST_COUNT)
-    ).sort("plot_at", "date", "row")
-    same = pl.all_horizontal(
-        pl.col(name) == pl.col(name).shift(1) for name in ("plot_at", "marketable_count", "marketable_weight")
-    )
+    line = pl.col("line") if "line" in rows.harvest.columns else pl.lit(None, pl.Int64).alias("line")
+    picked = ("plot_at", "marketable_count", "marketable_weight")
+    weighed = rows.harvest.select(*picked, "garden_at", "date", "row", line)
+    counted = weighed.filter((pl.col("marketable_weight") > 0) & (pl.col("marketable_count") >= LEAST_COUNT))
+    counted = counted.sort("plot_at", "date", "row")
+    same = pl.all_horizontal(pl.col(name) == pl.col(name).shift(1) for name in picked)
     placed = counted.with_columns((~same.fill_null(value=False)).cum_sum().alias("at"))
-    line = pl.col("line") if "line" in placed.columns else pl.lit(None, pl.Int64)
     runs = placed.group_by("at", maintain_order=True).agg(
         pl.col("plot_at", "garden_at", "row").first(),
         pl.len().alias("n"),
-        line.last().alias("other"),
-        line.first().alias("first_line"),
+        pl.col("line").last().alias("other"),
+        pl.col("line").first().alias("first_line"),
         pl.col("marketable_weight").first().alias("kg"),
     )
     often = counted.group_by("garden_at", "marketable_count", "marketable_weight").agg(pl.len().alias("k"))

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import polars as pl
 
@@ -10,6 +11,7 @@ from pipeline.checks.lookup import looked_up
 from pipeline.checks.placing import placed_again
 from pipeline.checks.plot_history import plot_histories
 from pipeline.checks.pool import Pools, is_of_plots
+from pipeline.checks.season.peers import against_peers
 from pipeline.checks.stages import with_stages
 from pipeline.intake.sheets import sheets
 
@@ -36,6 +38,11 @@ class SeasonRows:
     plots: pl.DataFrame
     held: pl.DataFrame
     context: Context
+
+    @cached_property
+    def fruits(self) -> pl.DataFrame:
+        """Counted pickings against the other gardens' (`season.peers`)."""
+        return against_peers(self.harvest, self.context.layout)
 
 
 def season_rows(
@@ -64,7 +71,8 @@ def season_rows(
 
 
 def _numbered(name: str, frame: pl.DataFrame, context: Context) -> pl.DataFrame:
-    placed = frame.drop("row", strict=False).with_row_index("row")
+    known = [*sheets()[name].column_names, "season", "line", "meant_marketable_weight"]
+    placed = frame.select(column for column in known if column in frame.columns).with_row_index("row")
     return placed_again(placed, context) if is_of_plots(sheets()[name]) else placed
 
 

@@ -21,9 +21,8 @@ from pipeline.intake.units import KG_PER_UNIT
 #: itself, which has fewer rows. Limits: common practice, no source.
 TWICE, ABOUT_TWICE = (math.log(1.8), math.log(2.7)), (math.log(1.6), math.log(3.0))
 
-#: Rows of a garden, and of one month or treatment in it, that must agree; gardens to hold it against. Common
-#: practice, no source.
-LEAST_ROWS, LEAST_PART, LEAST_PEERS = 15, 5, 5
+#: Rows of a garden, and of one month or treatment in it, that must agree. Common practice, no source.
+LEAST_ROWS, LEAST_PART = 15, 5
 
 #: Picking days that must lie on either side of a change, and the spreads by which it must stand out. Common
 #: practice, no source.
@@ -31,35 +30,6 @@ LEAST_DAYS, CHANGE_SPREADS = 4, 4.0
 
 #: Weights of a garden and the share of them that must be round. Common practice, no source.
 LEAST_WEIGHTS, ROUND_SHARE = 30, 0.8
-
-_COUNTED = (pl.col("marketable_count") > 0) & (pl.col("marketable_weight") > 0)
-_CELL = ["trial_at", "in_ground", "stage_read", "month"]
-
-
-def _against_peers(rows: SeasonRows) -> pl.DataFrame:
-    """Return counted pickings with `apart`, how far their log weight per fruit is from the other gardens'.
-
-    Gardens are compared in the same treatment, stage and month; where fewer than five others have rows there,
-    `apart` is null.
-    """
-    layout = rows.context.layout
-    trial = layout.select(
-        "plot_at", "in_ground", pl.struct("trial", "season").rank("dense").alias("trial_at")
-    )
-    counted = looked_up(rows.harvest.filter(_COUNTED), trial, ["plot_at"]).with_columns(
-        (pl.col("marketable_weight") / pl.col("marketable_count")).log().alias("each"),
-        pl.col("date").dt.month().alias("month"),
-    )
-    own = counted.group_by(*_CELL, "garden_at").agg(pl.col("each").median().alias("own"))
-    peers = own.group_by(_CELL).agg(
-        pl.len().alias("gardens"),
-        pl.col("own").median().alias("peers"),
-        pl.col("own").quantile(0.1).alias("peers_low"),
-        pl.col("own").quantile(0.9).alias("peers_high"),
-    )
-    enough = pl.col("gardens") > LEAST_PEERS
-    told = looked_up(counted, peers, _CELL)
-    return told.with_columns(pl.when(enough).then(pl.col("each") - pl.col("peers")).alias("apart"))
 
 
 def _parts_agree(apart: pl.DataFrame, part: str, sign: pl.Expr) -> pl.DataFrame:
@@ -72,7 +42,7 @@ def _parts_agree(apart: pl.DataFrame, part: str, sign: pl.Expr) -> pl.DataFrame:
 
 
 def _kilograms_for_pounds(rows: SeasonRows) -> pl.DataFrame:
-    apart = _against_peers(rows).filter(pl.col("apart").is_not_null())
+    apart = rows.fruits.filter(pl.col("apart").is_not_null())
     unit = (
         pl.col("meant_marketable_weight").mode().sort().first()
         if "meant_marketable_weight" in apart.columns
@@ -110,7 +80,7 @@ def _ratio(is_heavy: pl.Expr) -> pl.Expr:
 
 
 def _changed_scale(rows: SeasonRows) -> pl.DataFrame:
-    apart = _against_peers(rows)
+    apart = rows.fruits
     own = pl.col("each") - pl.col("each").median().over("garden_at", "in_ground")
     apart = apart.with_columns(pl.coalesce("apart", own).alias("apart"))
     days = apart.group_by("garden_at", "date").agg(pl.col("apart").median(), pl.col("each").median())
@@ -181,7 +151,7 @@ def _arms_alike(apart: pl.DataFrame, changed: pl.DataFrame) -> pl.DataFrame:
 
 
 def _rounded(rows: SeasonRows) -> pl.DataFrame:
-    weighed = rows.harvest.filter(pl.col("marketable_weight") > 0)
+    weighed = rows.harvest.select("garden_at", "marketable_weight").filter(pl.col("marketable_weight") > 0)
     shares = []
     for unit in ("lb", "kg"):
         halves = pl.col("marketable_weight") / KG_PER_UNIT[unit] * 2
