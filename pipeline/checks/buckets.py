@@ -8,6 +8,10 @@ from pipeline.checks.lookup import looked_up
 #: through weights and counts needs. Common practice, no source.
 LEAST_KG, SURE, LEAST_ROWS = 0.25, 3.0, 12
 
+#: Counts beyond so many times nearly all of the garden's others take no part in the line. Common practice, no
+#: source.
+FAR_ABOVE = 2.0
+
 #: Fruits of a picking that is small, and how far above their share the smallest pickings must weigh. Twice
 #: the crop's soft top for each fruit would miss half a kilogram under a few eggplants: the garden's own
 #: fruits decide. Common practice, no source.
@@ -21,10 +25,13 @@ def buckets(harvest: pl.DataFrame) -> pl.DataFrame:
     """Return the gardens that weigh a bucket: garden_at, fruits and read of small pickings, extra (kg).
 
     A line goes through the median weight of each number of fruits, weighted by its rows (least squares); the
-    uncertainty of its foot is that of weighted regression.
+    uncertainty of its foot is that of weighted regression. Counts far above the others are left out: one with
+    a digit too many would turn the line.
     """
     weighed = harvest.select("garden_at", "marketable_count", "marketable_weight")
     counted = weighed.filter((pl.col("marketable_count") > 0) & (pl.col("marketable_weight") > 0))
+    most = FAR_ABOVE * pl.col("marketable_count").quantile(0.95).over("garden_at")
+    counted = counted.filter(pl.col("marketable_count") <= most)
     medians = counted.group_by("garden_at", "marketable_count").agg(
         pl.col("marketable_weight").median().alias("kg"), pl.len().alias("n")
     )

@@ -22,7 +22,7 @@ QUOTED = 60
 _SENTENCE_END = re.compile(r"(?<=[.?!])\s+")
 _PLACEHOLDER = re.compile(r"\{(\w+)\}")
 #: A sentence that answers the one before it; without that one it stands by itself.
-_ANSWERS = re.compile(r"(?:If not|Or|Si no|O bien|O)(?:, | )(?P<rest>\S.*)", re.DOTALL)
+_ANSWERS = re.compile(r"(?:If not, |Or |Si no, |O bien, |O )(?P<rest>\S.*)", re.DOTALL)
 
 
 class Spoken(Protocol):

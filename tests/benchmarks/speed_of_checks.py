@@ -51,7 +51,8 @@ def _one_upload(say: Callable[[str], None], context: Context, rng: np.random.Gen
     typed = _typed([file])
     whole = _milliseconds(lambda: judge([file], context, Settings(), CATALOGUE))
     checks = _milliseconds(lambda: judge_rows(typed, context, CATALOGUE))
-    say(f"one file of {typed['harvest'].height} rows: read and judged {whole:.0f} ms, the checks {checks:.0f} ms")
+    height = typed["harvest"].height
+    say(f"one file of {height} rows: read and judged {whole:.0f} ms, the checks {checks:.0f} ms")
 
 
 def _best(work: Callable[[], object], times: int) -> float:

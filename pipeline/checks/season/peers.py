@@ -24,9 +24,7 @@ def against_peers(harvest: pl.DataFrame, layout: pl.DataFrame) -> pl.DataFrame:
     fruits = harvest.select(
         *(name for name in known if name in harvest.columns),
         pl.col("date").dt.month().alias("month"),
-        pl.when((pl.col("marketable_count") > 0) & (pl.col("marketable_weight") > 0))
-        .then(each)
-        .alias("each"),
+        pl.when(is_counted).then(each).alias("each"),
     ).filter(pl.col("each").is_not_null())
     fruits = looked_up_at(fruits, trial, "plot_at")
     own = fruits.group_by(*_CELL, "garden_at").agg(pl.col("each").median().alias("own"))

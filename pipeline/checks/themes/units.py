@@ -49,7 +49,11 @@ CHECKS = (
         "question",
         columns_of("weight"),
         lambda name: (
-            pl.col(name).is_not_null() & ~pl.col(f"has_unit_{name}") & pl.col(f"unit_{name}").is_null()
+            pl.col(name).is_not_null()
+            & ~pl.col(f"has_unit_{name}")
+            & pl.col(f"unit_{name}").is_null()
+            # A unit that nobody knows is another question.
+            & pl.col("sent_unit").is_null()
         ),
         {"unit": Say(tried("meant_"))},
         once_per=("file", "tab"),
