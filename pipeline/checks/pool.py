@@ -79,8 +79,13 @@ def is_of_plots(sheet: Sheet) -> bool:
     return "plot" in sheet.required
 
 
+def value_kinds(sheet: Sheet) -> dict[str, type[pl.DataType]]:
+    """Return the kinds of a sheet's values by column."""
+    return {column.name: _dtype(column.kind) for column in sheet.columns}
+
+
 def _schema(sheet: Sheet) -> dict[str, type[pl.DataType]]:
-    values = {column.name: _dtype(column.kind) for column in sheet.columns}
+    values = value_kinds(sheet)
     numbers = dict.fromkeys(_NUMBERS, pl.UInt32) if is_of_plots(sheet) else {}
     return {"row": pl.UInt32, "season": pl.String, **values, **numbers}
 

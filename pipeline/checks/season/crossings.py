@@ -90,12 +90,14 @@ def _crossings(gardens: _Gardens) -> Iterator[tuple[int, int, object, float]]:
             for pair in pairs
             if (gap := _gap(ahead[garden, pair], turn[garden, pair], spread)) is not None
         }
-        plots = int((gardens.plots[garden] > 0).sum() + (gardens.plots[garden] == 0).any())
-        # Where half of all pairs cross it is the season that turned, not two tags.
-        if not gaps or (plots > 3 and len(gaps) >= plots * (plots - 1) / 4):
+        if not gaps:
             continue
-        # Plots between the two cross as well: the pair with the largest gap is the one that traded.
         best = max(gaps, key=lambda pair: (abs(gaps[pair]), -pair))
+        # Plots between the two that traded are crossed by both. Where others cross as well it is the season
+        # that turned, as when one treatment ripens later.
+        traded = {one[best], two[best]}
+        if any(traded.isdisjoint((one[pair], two[pair])) for pair in gaps):
+            continue
         first, second = (one[best], two[best]) if gaps[best] > 0 else (two[best], one[best])
         day = gardens.days[garden, turn[garden, best]].item()
         names = gardens.plots[garden]
@@ -123,11 +125,17 @@ def _single_turns(ahead: _Floats) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np
 
 
 def _spread(values: _Floats) -> float:
-    """Return how much a garden's values vary besides its days and its plots."""
+    """Return how much a garden's values vary from one day to the next, besides what all its plots share.
+
+    A plot that trades its place jumps once; its differences from day to day stay what they are.
+    """
     seen = values[~np.isnan(values).all(axis=1)][:, ~np.isnan(values).all(axis=0)]
     by_day = seen - np.nanmedian(seen, axis=0, keepdims=True)
-    rest = by_day - np.nanmedian(by_day, axis=1, keepdims=True)
-    return max(MAD_TO_SPREAD * float(np.nanmedian(np.abs(rest))), LEAST_SPREAD)
+    steps = np.abs(np.diff(by_day, axis=1))
+    if np.isnan(steps).all():
+        return LEAST_SPREAD
+    # The difference of two values varies by the root of two times as much as one.
+    return max(MAD_TO_SPREAD * float(np.nanmedian(steps)) / np.sqrt(2), LEAST_SPREAD)
 
 
 def _gap(ahead: _Floats, turn: int, spread: float) -> float | None:

@@ -72,7 +72,7 @@ def _findings(
 ) -> pl.DataFrame:
     placed = _with_row(_with_plot(cases, rows), sent.get(check.sheet))
     details = details_of(check.say, check.column or "")
-    worded = with_words(placed.drop("sent", strict=False), details.roots, rows.context)
+    worded = with_words(placed, details.roots, rows.context)
     return as_findings(worded, check, check.sheet, check.column, details.expression)
 
 

@@ -4,7 +4,7 @@ import polars as pl
 
 from pipeline.checks.check import Say, column
 from pipeline.checks.lookup import looked_up
-from pipeline.checks.season.check import SeasonCheck
+from pipeline.checks.season.check import NAMED_PLOT, SeasonCheck, with_plot_named
 from pipeline.checks.season.rows import SeasonRows
 
 #: Pickings of a plot that must never fall, plots of a garden in which they do not, and how far the last is
@@ -38,7 +38,7 @@ def _growing(rows: SeasonRows) -> pl.DataFrame:
     )
     plots = plots.with_columns(grows.fill_null(value=False).alias("grows"))
     if not plots["grows"].any():
-        return plots.clear()
+        return plots.clear().drop("plot_at")
     usual = _usual_picking(picked, plots.filter("grows"))
     growing = looked_up(plots.filter("grows"), usual, ["plot_at"]).filter(
         pl.col("high") > FAR_ABOVE * pl.coalesce("usual", "step")
@@ -49,7 +49,7 @@ def _growing(rows: SeasonRows) -> pl.DataFrame:
     )
     enough = pl.col("growing") >= pl.min_horizontal(pl.lit(LEAST_PLOTS), pl.col("plots"))
     first = gardens.filter(enough).sort("garden_at", "high", "plot_at", descending=[False, True, False])
-    return first.unique("garden_at", keep="first", maintain_order=True)
+    return with_plot_named(first.unique("garden_at", keep="first", maintain_order=True), rows)
 
 
 def _usual_picking(picked: pl.DataFrame, growing: pl.DataFrame) -> pl.DataFrame:
@@ -78,7 +78,7 @@ def _without_planting(rows: SeasonRows) -> pl.DataFrame:
     )
     today = pl.lit(rows.context.today)
     waited = pl.col("date") <= today.dt.offset_by(f"-{PLANTING_DAYS}d")
-    return first.filter(waited & ~rows.context.is_away(today))
+    return with_plot_named(first.filter(waited & ~rows.context.is_away(today)), rows)
 
 
 CHECKS = (
@@ -88,7 +88,7 @@ CHECKS = (
         "harvest",
         "marketable_weight",
         _growing,
-        {"low": Say(column("low"), "weight"), "high": Say(column("high"), "weight")},
+        NAMED_PLOT | {"low": Say(column("low"), "weight"), "high": Say(column("high"), "weight")},
     ),
-    SeasonCheck("planting-sheet-missing", "question", "planting", "date", _without_planting),
+    SeasonCheck("planting-sheet-missing", "question", "planting", "date", _without_planting, NAMED_PLOT),
 )

@@ -7,10 +7,10 @@ from functools import cached_property
 import polars as pl
 
 from pipeline.checks.context import Context
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up, with_blanks
 from pipeline.checks.placing import placed_again
 from pipeline.checks.plot_history import plot_histories
-from pipeline.checks.pool import Pools, is_of_plots
+from pipeline.checks.pool import Pools, is_of_plots, value_kinds
 from pipeline.checks.season.peers import against_peers
 from pipeline.checks.stages import with_stages
 from pipeline.intake.sheets import sheets
@@ -71,9 +71,12 @@ def season_rows(
 
 
 def _numbered(name: str, frame: pl.DataFrame, context: Context) -> pl.DataFrame:
-    known = [*sheets()[name].column_names, "season", "line", "meant_marketable_weight"]
+    sheet = sheets()[name]
+    known = [*sheet.column_names, "season", "line", "meant_marketable_weight"]
     placed = frame.select(column for column in known if column in frame.columns).with_row_index("row")
-    return placed_again(placed, context) if is_of_plots(sheets()[name]) else placed
+    lacking = {column: kind for column, kind in value_kinds(sheet).items() if column not in placed.columns}
+    placed = with_blanks(placed, lacking)
+    return placed_again(placed, context) if is_of_plots(sheet) else placed
 
 
 def _with_plots(rows: pl.DataFrame, of_plot: pl.DataFrame) -> pl.DataFrame:

@@ -113,15 +113,19 @@ def _changed_scale(rows: SeasonRows) -> pl.DataFrame:
 
 
 def _change(garden: object, days: pl.DataFrame) -> tuple[object, ...] | None:
-    """Return the day from which a garden's fruits weigh about twice or half, None where there is none."""
+    """Return the day from which a garden's fruits weigh about twice or half, None where there is none.
+
+    It is the day that leaves the least of the differences between days unexplained.
+    """
     apart, each = days["apart"].to_numpy(), days["each"].to_numpy()
-    best, at_best = 0.0, 0
+    best, at_best = np.inf, 0
     for at in range(LEAST_DAYS, len(apart) - LEAST_DAYS + 1):
         before, after = apart[:at], apart[at:]
         moved = abs(np.median(after) - np.median(before))
-        surety = moved / max(_spread_of(before), _spread_of(after), LEAST_SPREAD)
-        if TWICE[0] <= moved <= TWICE[1] and surety > max(best, CHANGE_SPREADS):
-            best, at_best = surety, at
+        noise = max(_spread_of(before), _spread_of(after), LEAST_SPREAD)
+        if TWICE[0] <= moved <= TWICE[1] and moved > CHANGE_SPREADS * noise:
+            left = np.abs(before - np.median(before)).sum() + np.abs(after - np.median(after)).sum()
+            best, at_best = min((best, at_best), (left, at))
     if not at_best:
         return None
     off = np.median(apart[at_best:]) - np.median(apart[:at_best])
@@ -157,7 +161,7 @@ def _rounded(rows: SeasonRows) -> pl.DataFrame:
         halves = pl.col("marketable_weight") / KG_PER_UNIT[unit] * 2
         shares.append(((halves - halves.round()).abs() < 1e-6).mean().alias(unit))
     gardens = weighed.group_by("garden_at").agg(
-        pl.len().alias("n"), *shares, pl.col("marketable_weight").mode().sort().first().alias("sent")
+        pl.len().alias("n"), *shares, pl.col("marketable_weight").mode().sort().first().alias("often")
     )
     is_round = pl.max_horizontal("lb", "kg") > ROUND_SHARE
     return gardens.filter((pl.col("n") >= LEAST_WEIGHTS) & is_round).sort("garden_at")
@@ -206,6 +210,6 @@ CHECKS = (
         "harvest",
         "marketable_weight",
         _rounded,
-        {"sent": Say(column("sent"), "weight")},
+        {"sent": Say(column("often"), "weight")},
     ),
 )

@@ -4,7 +4,7 @@ import polars as pl
 
 from pipeline.checks.check import Say, always, column, word
 from pipeline.checks.lookup import looked_up
-from pipeline.checks.season.check import SeasonCheck
+from pipeline.checks.season.check import NAMED_PLOT, SeasonCheck, with_plot_named
 from pipeline.checks.season.rows import SeasonRows
 
 #: Days within which the plots of a block count as picked together. Common practice, no source.
@@ -36,7 +36,7 @@ def _mixed_stages(rows: SeasonRows) -> pl.DataFrame:
         "garden_at", keep="first", maintain_order=True
     )
     names = rows.plots.select(pl.col("plot_at").alias("plot_at_b"), pl.col("layout_plot").alias("plot_b"))
-    return looked_up(first, names, ["plot_at_b"])
+    return with_plot_named(looked_up(first, names, ["plot_at_b"]), rows)
 
 
 _STAGES = {"immature": ("immature", "tierno"), "mature": ("mature", "sazón"), "ripe": ("ripe", "maduro")}
@@ -53,7 +53,8 @@ CHECKS = (
         "harvest",
         "stage",
         _mixed_stages,
-        {
+        NAMED_PLOT
+        | {
             "date": Say(column("date"), "date"),
             "plot_b": Say(column("plot_b")),
             "sent": Say(always(_stage("stage_read")), "word"),

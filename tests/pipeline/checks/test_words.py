@@ -76,7 +76,7 @@ def test_another_way_out_is_not_offered_beside_one_that_is_left_out():
 
 def test_no_sentence_is_left_dangling_whichever_value_is_missing():
     for name, words in catalogue_words().items():
-        every = {value: "x" for value in words["placeholders"].split()}
+        every = dict.fromkeys(words["placeholders"].split(), "x")
         for missing in every:
             for language in ("en", "es"):
                 said = in_words(name, every | {missing: ""}, language)
