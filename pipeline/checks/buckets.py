@@ -32,8 +32,10 @@ def buckets(harvest: pl.DataFrame) -> pl.DataFrame:
     counted = weighed.filter((pl.col("marketable_count") > 0) & (pl.col("marketable_weight") > 0))
     most = FAR_ABOVE * pl.col("marketable_count").quantile(0.95).over("garden_at")
     counted = counted.filter(pl.col("marketable_count") <= most)
-    medians = counted.group_by("garden_at", "marketable_count").agg(
-        pl.col("marketable_weight").median().alias("kg"), pl.len().alias("n")
+    medians = (
+        counted.group_by("garden_at", "marketable_count")
+        .agg(pl.col("marketable_weight").median().alias("kg"), pl.len().alias("n"))
+        .sort("garden_at", "marketable_count")
     )
     fruits, kg, n = pl.col("marketable_count"), pl.col("kg"), pl.col("n")
     mean_x, mean_y = (fruits * n).sum() / n.sum(), (kg * n).sum() / n.sum()
@@ -55,7 +57,7 @@ def buckets(harvest: pl.DataFrame) -> pl.DataFrame:
         & (pl.col("extra") > LEAST_KG)
         & (pl.col("extra") > SURE * pl.col("unsure"))
     )
-    smallest = medians.sort("garden_at", fruits).unique("garden_at", keep="first", maintain_order=True)
+    smallest = medians.unique("garden_at", keep="first", maintain_order=True)
     few = looked_up(smallest.join(sure, on="garden_at", how="semi"), sure, ["garden_at"])
     heavy = few.filter((fruits <= SMALL_PICKING) & (kg > HEAVY_SMALL * pl.col("slope") * fruits))
     return heavy.select("garden_at", fruits.alias("fruits"), kg.alias("read"), "extra")

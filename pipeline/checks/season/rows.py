@@ -13,7 +13,7 @@ from pipeline.checks.plot_history import plot_histories
 from pipeline.checks.pool import Pools, is_of_plots, value_kinds
 from pipeline.checks.season.peers import against_peers
 from pipeline.checks.stages import with_stages
-from pipeline.intake.sheets import sheets
+from pipeline.intake.sheets import NUMBER_KINDS, sheets
 
 #: What checks of a season take from the layout.
 _OF_PLOT = (
@@ -76,7 +76,11 @@ def _numbered(name: str, frame: pl.DataFrame, context: Context) -> pl.DataFrame:
     placed = frame.select(column for column in known if column in frame.columns).with_row_index("row")
     lacking = {column: kind for column, kind in value_kinds(sheet).items() if column not in placed.columns}
     placed = with_blanks(placed, lacking)
-    return placed_again(placed, context) if is_of_plots(sheet) else placed
+    if not is_of_plots(sheet):
+        return placed
+    # Sums of the same numbers in another order differ in their last digits.
+    values = [column.name for column in sheet.columns if column.kind in NUMBER_KINDS]
+    return placed_again(placed, context).sort("plot_at", "date", *values, nulls_last=True)
 
 
 def _with_plots(rows: pl.DataFrame, of_plot: pl.DataFrame) -> pl.DataFrame:
