@@ -7,7 +7,8 @@ from scipy import special
 
 from pipeline.response.between_gardens import Method
 from pipeline.response.intervals import Interval, coefficient_estimates, joint_test
-from pipeline.response.network_answer import Regression, Term, because, known
+from pipeline.response.known_numbers import known
+from pipeline.response.network_answer import Regression, Term, because
 from pipeline.response.network_input import NetworkInput
 from pipeline.response.random_effects import random_effects
 from pipeline.response.weighted_regression import WeightedFit, fit

@@ -9,8 +9,9 @@ from scipy import special
 from pipeline.response import defaults
 from pipeline.response.between_gardens import Method, q_profile
 from pipeline.response.intervals import Estimates, Interval, coefficient_estimates
+from pipeline.response.known_numbers import known
 from pipeline.response.meta_regression import NO_ERROR_KNOWN, regression
-from pipeline.response.network_answer import Pooled, because, known
+from pipeline.response.network_answer import Pooled, because
 from pipeline.response.network_input import Covariates, NetworkInput, checked
 from pipeline.response.prediction import Prediction, new_garden
 from pipeline.response.random_effects import RandomEffects, random_effects
