@@ -11,10 +11,11 @@ from typing import Literal
 import numpy as np
 from scipy import special
 
+from pipeline.response.arrays import Array
 from pipeline.response.between_gardens import fit_at, tau2_at_q
 from pipeline.response.intervals import Estimates, t_quantile
 from pipeline.response.random_effects import RandomEffects
-from pipeline.response.weighted_regression import Array, WeightedFit
+from pipeline.response.weighted_regression import WeightedFit
 
 Prediction = Literal["t", "bootstrap"]
 

@@ -21,13 +21,14 @@ import numpy.typing as npt
 import pandas as pd
 
 from pipeline.response import defaults
+from pipeline.response.arrays import Array
 from pipeline.response.between_gardens import ARRIVED, MOST_STEPS, Method
 from pipeline.response.intervals import Interval
 from pipeline.response.network import pool
 from pipeline.response.network_answer import Pooled
 from pipeline.response.network_input import Covariates, checked
 from pipeline.response.prediction import Prediction
-from pipeline.response.weighted_regression import Array, fit, intercept_only
+from pipeline.response.weighted_regression import fit, intercept_only
 from sites.errors import InputError
 
 
