@@ -93,7 +93,7 @@ class SyntheticPublished:
     def frame(self, name: str, trial: str | None = None, season: str | None = None) -> pd.DataFrame:
         """Return a frame by its name; without rows where the season has none."""
         declared = next(frame for frame in frames.FRAMES if frame.name == name)
-        return self.frames.get((name, trial, season), declared.empty())
+        return self.frames.get((name, trial, season), declared.empty()).copy()
 
     def replacing(self, rows: pd.DataFrame, name: str, trial: str | None = None, season: str | None = None):
         """Return the same snapshot with another frame in one place."""

@@ -1,0 +1,68 @@
+"""Tables to take away."""
+
+import io
+
+import pandas as pd
+import pytest
+
+from dashboard.data import trial_seasons
+from dashboard.download import as_csv
+from dashboard.pages import tables
+from dashboard.router import PAGES
+
+
+@pytest.mark.parametrize(("page", "figure"), [(page, figure) for page in PAGES for figure in page.tables])
+def test_the_csv_holds_the_rows_of_the_figures_table(client, choose, view, page, figure):
+    answer = client.get(f"/download/{page.name}.csv?figure={figure}&season=2024")
+    selection = choose(page.path, "?season=2024")
+    expected = page.tables[figure](view, selection, selection.trial).reset_index(drop=True)
+    rows = pd.read_csv(io.StringIO(answer.text), keep_default_na=False, na_values=[""])
+    assert list(rows.columns) == list(expected.columns)
+    assert rows["site"].tolist() == expected["site"].tolist()
+    for column in expected.select_dtypes("float64"):
+        pd.testing.assert_series_equal(rows[column].astype("float64"), expected[column], check_exact=True)
+
+
+def test_tables_run_from_west_to_east(client):
+    for page in PAGES:
+        for figure in page.tables:
+            text = client.get(f"/download/{page.name}.csv?figure={figure}&season=2024").text
+            assert pd.read_csv(io.StringIO(text))["position_km"].is_monotonic_increasing
+
+
+def test_the_file_is_named_after_page_figure_trial_and_season(client):
+    answer = client.get("/download/gradient.csv?figure=strips")
+    assert 'filename="longrow-gradient-strips-tomato-graft-2024.csv"' in answer.headers["Content-Disposition"]
+
+
+def test_the_csv_follows_the_choices_of_the_address(client):
+    text = client.get("/download/compare.csv?figure=effects&season=2024&treatment=tressel").text
+    assert set(pd.read_csv(io.StringIO(text))["treatment"]) == {"tressel"}
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "/download/moon.csv?figure=strips",
+        "/download/gradient.csv",
+        "/download/gradient.csv?figure=moon",
+        "/download/gradient.csv?figure=strips&garden=G99",
+    ],
+)
+def test_a_table_that_is_not_there_is_not_found(client, address):
+    assert client.get(address).status_code == 404
+
+
+# CWE-1236: a cell that starts with one of these is run as a formula by spreadsheets.
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t"])
+def test_text_cannot_run_in_a_spreadsheet_and_numbers_stay_numbers(start):
+    rows = pd.DataFrame({"name": pd.Series([f"{start}1+1", None], dtype="str"), "percent": [-3.5, 2.0]})
+    read = pd.read_csv(io.StringIO(as_csv(rows)))
+    assert read["name"][0] == f"'{start}1+1"
+    assert read["percent"].tolist() == [-3.5, 2.0]
+
+
+def test_every_plot_is_in_the_table_with_or_without_a_value(view, choose, published):
+    selection = choose("/compare", "?season=2024")
+    rows = tables.plots(view, selection, trial_seasons(view)[1])
+    assert len(rows) == len(published.frame("plot_seasons", "tomato-graft", "2024"))
