@@ -28,6 +28,8 @@ def create_app(
     network keeps no accounts.
     """
     server: Any = Flask("longrow")
+    # Streams are the files of assets, which are small; compressing them leaves the files open.
+    server.config["COMPRESS_STREAMS"] = False
     stand_guard(server, hosts)
     app = dash.Dash(
         "dashboard",
