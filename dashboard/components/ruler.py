@@ -9,7 +9,7 @@ from dash import html
 
 from dashboard.components.attributes import UNSEEN, attributes
 from dashboard.components.mark import icon, link, picture, stake, state_icon
-from dashboard.figures.row import Row, name_places, named, row_over, ticks
+from dashboard.figures.row import Row, around, name_places, named, row_over, ticks
 from dashboard.figures.template import Screen, Tokens
 from dashboard.numerals import count, number
 from dashboard.selection import Selection
@@ -17,6 +17,9 @@ from dashboard.words import SHELL
 
 #: Heights in the drawing under the names, pixels: where leaders start and bend, and the ground line.
 LEADER_TOP, LEADER_BEND, STAKE_TOP, GROUND, FOOT = 0.0, 2.5, 8.0, 27.0, 40.0
+#: Gardens that the ruler links to; of a longer row, those around the chosen one and those out of step. Every
+#: further part of a page slows the page down, and stakes so close together cannot be told apart anyway.
+MOST_LINKS = 100
 #: Units across a drawing that is stretched to the row's width.
 ACROSS = 1000.0
 
@@ -112,12 +115,14 @@ def _wide(selection: Selection, row: Row, screen: Screen) -> list[Any]:
     chosen = selection.garden
     labels = label_fractions(gardens, row, chosen, screen.plot_width)
     written = named(gardens, chosen, screen.plot_width)
+    near = set(around(gardens, chosen, MOST_LINKS)["site"])
     items = [
         html.Li(
             _garden_link(garden, selection, is_chosen=garden["site"] == chosen, is_named=bool(is_named)),
             style={"left": f"{100 * label:.3f}%"},
         )
         for garden, label, is_named in zip(gardens.to_dict("records"), labels, written, strict=True)
+        if is_named or garden["site"] in near
     ]
     west, east = _ends(gardens)
     numbers = [html.Span(number(km), style={"left": f"{100 * row.fraction(km):.3f}%"}) for km in row.ticks()]
@@ -213,7 +218,7 @@ def _narrow(selection: Selection, row: Row, screen: Screen) -> list[Any]:
                     **attributes(aria_label=f"{garden['site']} {_accessible_name(garden)}"),
                 )
             )
-            for garden in records
+            for garden in around(gardens, selection.garden, MOST_LINKS).to_dict("records")
         ]
     )
     middle = html.Details([html.Summary(_now(now, gardens)), listed], className="now")

@@ -11,9 +11,10 @@ from dashboard.figures.marks import anchored, key_shapes, marker
 from dashboard.figures.response import TITLE_ROOM_PX, WHISKERS_IN_COLOUR
 from dashboard.figures.response_strip import LABEL_LETTERS
 from dashboard.figures.row import Row, columns, headed, ticks
+from dashboard.figures.sight import along
 from dashboard.figures.stack import Part, Stack, Strip, assemble
 from dashboard.figures.template import Screen, blank
-from dashboard.figures.titles import LINE_PX, TITLE_PX, label_at, plumb_shapes, strip_title
+from dashboard.figures.titles import LINE_PX, TITLE_PX, label_at, strip_title
 from dashboard.numerals import number, with_unit
 from dashboard.words import COMPARE_WORDS, OutcomeWords
 
@@ -201,11 +202,11 @@ def _columns(rows: CompareRows, screen: Screen) -> go.Figure:
             "ticktext": [number(value, _tick_digits(values)) for value in values],
         },
         _traces(rows, at, beside, screen),
-        [*plumb_shapes(at.get(rows.chosen or ""), stack, screen, "below"), *shapes],
+        shapes,
         [*strip_title(stack, "plots", rows.outcome.title, note, screen, wrap=17), *heads, *words],
     )
     figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
-    figure.update_layout(meta={"places": {site: [x, 0] for site, x in at.items()}, "chosen": rows.chosen})
+    figure.update_layout(meta=along(at, rows.row, stack, screen, rows.chosen).meta())
     return assemble(figure, stack, [part], {"range": [rows.row.low, rows.row.high]})
 
 

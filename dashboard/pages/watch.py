@@ -7,7 +7,7 @@ from dash import html
 
 from dashboard import data
 from dashboard.components.attributes import attributes
-from dashboard.components.figure import figure_frame
+from dashboard.components.figure import Rows, figure_frame
 from dashboard.components.ledger import completeness, entry, garden_heading, ledger
 from dashboard.components.mark import link
 from dashboard.components.sentence import sentence
@@ -17,7 +17,7 @@ from dashboard.figures.template import Screen
 from dashboard.figures.watch import NAMED, WatchRows, watch_figure
 from dashboard.numerals import count, day, number
 from dashboard.pages import tables
-from dashboard.pages.page import Content, Page, csv_address
+from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import watch_rows
 from dashboard.selection import Selection
 from dashboard.words import FIGURE, STATES, WATCH
@@ -48,9 +48,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
                 watch_figure(rows, screen),
                 finding=WORDS["finding"].format(gardens=gardens, counts=states),
                 caption=_caption(rows, selection),
-                table=tables.tonight(view, selection, trial),
-                name="tonight",
-                csv=csv_address("watch", "tonight", selection),
+                rows=Rows("watch", "tonight", selection.address.query),
             ),
             className="after-sentence",
         ),

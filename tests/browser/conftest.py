@@ -24,7 +24,8 @@ BAD = {"error", "warning"}
 
 
 #: Every figure is drawn and nothing more is on its way.
-STANDS = """() => [...document.querySelectorAll('.frame .drawing')].every(one => one.querySelector('.main-svg'))
+STANDS = """() => [...document.querySelectorAll('.frame .drawing')].every(
+    one => one.querySelector('.main-svg'))
   && !document.querySelector('[data-dash-is-loading]')"""
 
 

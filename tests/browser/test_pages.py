@@ -66,8 +66,19 @@ def test_the_table_under_a_figure_can_be_opened_and_read(open_page, published):
     page = open_page("/gradient").page
     page.locator(".under summary").click()
     rows = page.locator("[data-figure=strips] tbody tr")
+    rows.first.wait_for()
     assert rows.count() == 2 * len(synthetic.GARDENS)
     assert rows.first.locator("th").inner_text() == "G01"
+
+
+def test_an_open_table_follows_the_choices_above_it(open_page):
+    opened = open_page("/compare?season=2024")
+    page = opened.page
+    page.locator("[data-figure=plots] .under summary").click()
+    head = page.locator("[data-figure=plots] thead")
+    head.get_by_text("kg per plant", exact=True).wait_for()
+    page.get_by_role("link", name="fruits per plant").click()
+    head.get_by_text("fruits per plant", exact=True).wait_for()
 
 
 def test_the_csv_link_brings_the_file(open_page):

@@ -1,21 +1,22 @@
 """The parts of pages: what they must carry for keyboards, screen readers and readers of black and white."""
 
 import ast
+import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pandas as pd
 import pytest
 
 from dashboard.components.choice import choice
-from dashboard.components.ruler import drawing, ruler
-from dashboard.components.table import ROWS_ON_PAGE, table
+from dashboard.components.ruler import MOST_LINKS, drawing, ruler
 from dashboard.data import outlines
 from dashboard.figures.row import row_over
 from dashboard.figures.template import Screen
 from dashboard.router import PAGES, route
 from tests.dashboard import synthetic
-from tests.dashboard.tree import find, text_of, walk
+from tests.dashboard.tree import find, walk
 
 ROOT = Path(__file__).parents[2] / "dashboard"
 SCREENS = [Screen(), Screen("dark", narrow=True)]
@@ -64,9 +65,9 @@ def test_every_figure_has_a_finding_a_caption_a_table_and_a_csv(view, client, pa
         assert len(drawings) == 1
         assert len(getattr(drawings[0], "aria-label")) > 20
         assert find(frame, "Figcaption")
-        assert find(frame, "Table")
         csv = [link.href for link in find(frame, "A") if link.href.startswith("/download/")]
-        assert [client.get(address).status_code for address in csv] == [200]
+        tables = [getattr(box, "data-table") for box in find(frame, "Div") if hasattr(box, "data-table")]
+        assert [client.get(address).status_code for address in csv + tables] == [200, 200]
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.path)
@@ -126,6 +127,20 @@ def test_the_narrow_ruler_steps_west_and_east_and_stops_at_the_ends(view, choose
     assert [step[:9] for step in steps] == names
 
 
+@pytest.mark.parametrize("screen", SCREENS)
+def test_a_very_long_row_links_to_the_neighbours_and_to_those_out_of_step(view, choose, screen):
+    selection = choose("/watch", screen=screen)
+    many = pd.concat([selection.gardens] * 20, ignore_index=True).sort_values("position_km", kind="stable")
+    many = many.assign(site=[f"G{index:03d}" for index in range(len(many))], state="in step")
+    many.loc[many["site"] == "G400", "state"] = "late"
+    built = ruler(
+        replace(selection, gardens=many.reset_index(drop=True), garden="G010"), outlines(view), screen
+    )
+    listed = [getattr(link, "aria-label") for link in find(find(built, "Ol"), "A")]
+    assert MOST_LINKS <= len(listed) <= MOST_LINKS + 1
+    assert any("late" in name for name in listed) is not screen.narrow
+
+
 def test_the_drawing_of_the_ruler_shows_each_stake_at_its_place(view, choose):
     gardens = choose("/watch").gardens
     row = row_over(outlines(view), gardens)
@@ -144,32 +159,27 @@ def test_colour_never_stands_without_a_word(view):
                 assert getattr(part, "aria-hidden") == "true"
 
 
-def test_a_long_table_says_how_many_rows_it_shows():
-    rows = pd.DataFrame({"site": ["G01"] * (ROWS_ON_PAGE + 60), "percent": 1.0})
-    built = table(rows, "Rows")
-    assert len(find(built, "Tr")) == ROWS_ON_PAGE + 1
-    assert f"{ROWS_ON_PAGE} of {ROWS_ON_PAGE + 60} rows" in text_of(built)
+def test_the_mark_over_a_figure_stands_at_the_chosen_garden(view):
+    (over,) = find(route(view, "/gradient", "?garden=G05", Screen()).main, "Div", className="sight")
+    places = json.loads(getattr(over, "data-places"))
+    plumb, ring = over.children
+    assert getattr(over, "data-chosen") == "G05"
+    assert plumb.style["--at"] == f"{places['G05'][0]:.5f}"
+    assert ring.style["top"] == f"{places['G05'][1]:.1f}px"
+    assert not plumb.hidden
 
 
-def test_a_blank_cell_is_not_recorded_and_zero_is_zero():
-    rows = pd.DataFrame(
-        {
-            "site": pd.Series(["G01", None], dtype="str"),
-            "open_questions": pd.Series([0, None], dtype="Int64"),
-            "last_picking": pd.to_datetime(["2025-08-04", None]),
-            "used": [True, False],
-        }
-    )
-    cells = [text_of(cell) for cell in find(table(rows, "Rows"), "Td")]
-    assert [cell.replace("\u00a0", " ") for cell in cells] == [
-        "0",
-        "Aug 4",
-        "yes",
-        "not recorded",
-        "not recorded",
-        "no",
-    ]
-    assert text_of(find(table(rows, "Rows"), "Th", scope="row")) == "G01 not recorded"
+def test_without_a_chosen_garden_no_mark_is_seen(view):
+    (over,) = find(route(view, "/watch", "", Screen()).main, "Div", className="sight")
+    assert all(mark.hidden for mark in over.children)
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.path)
+def test_a_page_keeps_few_enough_parts_to_stay_quick(view, page):
+    # The renderer of Dash slows down with the square of its components: 4,800 took most of a minute.
+    routed = route(view, page.path, "?season=2024", Screen())
+    parts = [part for part in walk([routed.masthead, routed.ruler, routed.main]) if not isinstance(part, str)]
+    assert len(parts) < 500
 
 
 def test_no_script_stands_inside_a_page_or_the_index():

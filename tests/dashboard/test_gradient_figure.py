@@ -130,12 +130,28 @@ def test_strips_do_not_overlap(rows_at, screen):
         assert lower[1] <= upper[0] + 1e-9
 
 
-def test_the_plumb_line_stands_at_the_chosen_garden(rows_at):
-    figure = gradient_figure(rows_at("?garden=G05"), WIDE)
-    plumb = next(shape for shape in figure.layout.shapes if shape.name == "plumb")
-    assert (plumb.x0, plumb.x1, plumb.visible) == (93.8, 93.8, True)
-    assert figure.layout.meta["chosen"] == "G05"
-    assert set(figure.layout.meta["places"]) == {row[0] for row in synthetic.GARDENS}
+@pytest.mark.parametrize("screen", [WIDE, NARROW])
+def test_the_line_of_sight_runs_through_the_marks_of_every_garden(rows_at, screen):
+    rows = rows_at("?garden=G05", screen)
+    figure = gradient_figure(rows, screen)
+    sight = figure.layout.meta["sight"]
+    marks = traces(figure)["gardens"]
+    assert sight["chosen"] == "G05"
+    low, high = figure.layout.yaxis.range
+    bottom, top = figure.layout.yaxis.domain
+    area = figure.layout.height - figure.layout.margin.t - figure.layout.margin.b
+    for site, x, y in zip(marks.customdata, marks.x, marks.y, strict=True):
+        fraction, ring = sight["places"][site]
+        assert fraction == pytest.approx(rows.row.fraction(x))
+        up = bottom + (y - low) / (high - low) * (top - bottom)
+        assert ring == pytest.approx(figure.layout.margin.t + (1 - up) * area)
+
+
+def test_the_line_of_sight_is_whole_when_wide_and_spares_the_titles_when_narrow(rows_at):
+    def spans(screen: Screen) -> int:
+        return len(gradient_figure(rows_at(screen=screen), screen).layout.meta["sight"]["spans"])
+
+    assert (spans(WIDE), spans(NARROW)) == (1, 7)
 
 
 def test_no_trace_makes_a_legend_or_its_own_colours(rows_at):
