@@ -72,6 +72,25 @@ def test_a_choice_keeps_the_reader_in_place_and_can_be_taken_back(open_page):
     page.locator(".option[aria-current]", has_text="weight per plant").wait_for()
 
 
+@pytest.mark.parametrize(
+    ("address", "width", "link"),
+    [
+        ("/gradient", 1440, ".option[href*=fruits]"),
+        ("/watch", 1440, ".ruler a[data-site=G07]"),
+        ("/gradient?garden=G07", 390, ".step:last-child"),
+    ],
+)
+def test_the_focus_stays_on_what_was_pressed(open_page, address, width, link):
+    opened = open_page(address, width)
+    page = opened.page
+    before = page.url
+    page.locator(link).focus()
+    page.keyboard.press("Enter")
+    page.wait_for_function("before => location.href !== before", arg=before)
+    opened.wait()
+    page.wait_for_function("link => document.activeElement.matches(link)", arg=link)
+
+
 def test_another_page_starts_at_its_top_with_the_focus_in_it(open_page):
     opened = open_page("/compare?season=2024")
     page = opened.page
