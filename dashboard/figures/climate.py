@@ -44,7 +44,7 @@ def weather_part(
     low, high = _reach(known[strip.column], from_zero=strip.from_zero)
     axis = stack.axis(strip.name)
     marks = (
-        [_bars(known, strip.column, x, span, axis, screen), _caps(known, strip.column, x, axis)]
+        [_bars(known, strip.column, x, span, axis, screen), _caps(known, strip.column, x, axis, screen)]
         if strip.as_bars
         else [squares(known, strip.column, x, axis, screen)]
     )
@@ -110,13 +110,17 @@ def _bars(known: pd.DataFrame, column: str, x: str, span: Row, axis: str, screen
     )
 
 
-def _caps(known: pd.DataFrame, column: str, x: str, axis: str) -> go.Scatter:
+def _caps(known: pd.DataFrame, column: str, x: str, axis: str, screen: Screen) -> go.Scatter:
     """Return a short stroke on each bar: a bar is too thin to be pointed at."""
     return go.Scatter(
         x=known[x].tolist(),
         y=known[column].tolist(),
         mode="markers",
-        marker={"symbol": "line-ew", "size": 8, "line": {"color": known["colour"].tolist(), "width": 2}},
+        marker={
+            "symbol": "line-ew",
+            "size": 4 if screen.narrow else 8,
+            "line": {"color": known["colour"].tolist(), "width": 2},
+        },
         customdata=known["site"].tolist(),
         text=_words(known, column),
         hovertemplate="%{text}<extra></extra>",

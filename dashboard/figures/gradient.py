@@ -56,7 +56,8 @@ def gradient_figure(rows: GradientRows, screen: Screen) -> go.Figure:
         ),
     ]
     if rows.on_the_row:
-        parts += strips.land_parts(rows.gardens, rows.row, stack, screen)
+        parts.append(strips.land_part(rows.gardens, stack, screen))
+        parts.append(strips.soil_part(rows.gardens, rows.row, stack, screen))
     else:
         parts.append(strips.height_part(rows.gardens, rows.axis, stack, screen))
     figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
