@@ -4,6 +4,7 @@ import numpy as np
 import pandas as pd
 
 from pipeline.publish import frames
+from tests.dashboard.framing import framed
 from tests.dashboard.invented import BLOCKS, GARDENS, OUTCOMES, TRUTH
 
 
@@ -39,7 +40,7 @@ def effects(rows: pd.DataFrame, *, closed: bool) -> pd.DataFrame:
                         "variance_from": "garden" if closed else "none",
                     }
                 )
-    return frames.EFFECTS.conform(pd.DataFrame(records))
+    return framed(frames.EFFECTS, pd.DataFrame(records))
 
 
 def percent(log_ratio: float) -> float:
@@ -78,7 +79,7 @@ def gradient_frames(
                 )  # fmt: skip
             about = {"outcome": outcome, "treatment": treatment, "axis": axis}
             bands.append(_band(x, coefficients, unscaled, variance).assign(**about))
-    return frames.GRADIENT.conform(pd.DataFrame(terms)), frames.GRADIENT_BAND.conform(pd.concat(bands))
+    return framed(frames.GRADIENT, pd.DataFrame(terms)), framed(frames.GRADIENT_BAND, pd.concat(bands))
 
 
 def _band(x: np.ndarray, coefficients: np.ndarray, unscaled: np.ndarray, variance: float) -> pd.DataFrame:
@@ -118,4 +119,4 @@ def network(garden_effects: pd.DataFrame) -> pd.DataFrame:
                 "method": "mean", "interval": "t", "prediction": "t",
             }
         )  # fmt: skip
-    return frames.NETWORK.conform(pd.DataFrame(records))
+    return framed(frames.NETWORK, pd.DataFrame(records))

@@ -15,6 +15,7 @@ import pandas as pd
 from dashboard.data import Published
 from pipeline.publish import frames
 from tests.dashboard.answers import effects, gradient_frames, network
+from tests.dashboard.framing import framed
 from tests.dashboard.invented import (
     BLOCKS,
     CLOSED,
@@ -70,20 +71,21 @@ def gardens() -> pd.DataFrame:
         columns=["site", "name", "kind", "county", "position_km", "across_km", "elevation_m", "texture"],
     ).sort_values("position_km")
     shares = rows["position_km"] / 650
-    return frames.GARDENS.conform(
+    return framed(
+        frames.GARDENS,
         rows.assign(
             status="active",
             county_fips=[f"20{index:03d}" for index in range(len(rows))],
             colour_light=[ramp(share, RAMPS[0]) for share in shares],
             colour_dark=[ramp(share, RAMPS[1]) for share in shares],
-        )
+        ),
     )
 
 
 def treatments() -> pd.DataFrame:
     """Return the treatments, control first."""
     rows = pd.DataFrame(TREATMENTS, columns=["treatment", "code", "label", "order"])
-    return frames.TREATMENTS.conform(rows.assign(is_control=rows["order"] == 0))
+    return framed(frames.TREATMENTS, rows.assign(is_control=rows["order"] == 0))
 
 
 def plots(seed: int, share: float) -> pd.DataFrame:
@@ -123,7 +125,7 @@ def plots(seed: int, share: float) -> pd.DataFrame:
     ]
     rows.loc[unused, "used"] = False
     rows.loc[unused, "why_not"] = "two plants were lost before planting day"
-    return frames.PLOT_SEASONS.conform(rows)
+    return framed(frames.PLOT_SEASONS, rows)
 
 
 def attributes(seed: int) -> pd.DataFrame:
@@ -135,7 +137,8 @@ def attributes(seed: int) -> pd.DataFrame:
     share, count = rows["position_km"] / 650, len(rows)
     heat = 1350 + 420 * share + random.normal(0, 30, count)
     rain = 230 + 330 * share**1.15 + random.normal(0, 26, count)
-    return frames.ATTRIBUTES.conform(
+    return framed(
+        frames.ATTRIBUTES,
         rows.assign(
             degree_days_c=heat,
             degree_days_c_per_day=heat / 120,
@@ -149,7 +152,7 @@ def attributes(seed: int) -> pd.DataFrame:
             ph=8.0 - 1.6 * share + random.normal(0, 0.1, count),
             organic_matter_pct=1.2 + 2 * share + random.normal(0, 0.1, count),
             soil_source="map unit",
-        )
+        ),
     )
 
 
@@ -168,7 +171,7 @@ def garden_states(*, closed: bool) -> pd.DataFrame:
                 "pickings_expected": 144, "pickings_received": 144 - 9 * (silent // 3),
             }
         )  # fmt: skip
-    return frames.GARDEN_STATES.conform(pd.DataFrame(records))
+    return framed(frames.GARDEN_STATES, pd.DataFrame(records))
 
 
 def weeks(seed: int) -> pd.DataFrame:
@@ -190,7 +193,7 @@ def weeks(seed: int) -> pd.DataFrame:
             elif site == "G02":
                 state = "early"
             records.append({"site": site, "week": date(2025, 6, 2) + timedelta(weeks=number), "state": state})
-    return frames.WEEKS.conform(pd.DataFrame(records))
+    return framed(frames.WEEKS, pd.DataFrame(records))
 
 
 def harvest_curves(rows: pd.DataFrame, first: date, days: int) -> pd.DataFrame:
@@ -207,7 +210,7 @@ def harvest_curves(rows: pd.DataFrame, first: date, days: int) -> pd.DataFrame:
                     "marketable_kg_per_plant": total * grown / whole,
                 }
             )  # fmt: skip
-    return frames.HARVEST_CURVES.conform(pd.DataFrame(records))
+    return framed(frames.HARVEST_CURVES, pd.DataFrame(records))
 
 
 def sentences(answer: pd.DataFrame) -> pd.DataFrame:
@@ -243,12 +246,12 @@ def sentences(answer: pd.DataFrame) -> pd.DataFrame:
                 "sure": "Three plots of each kind in every garden, four plants in each plot.",
             },
         ]
-    return frames.SENTENCES.conform(pd.DataFrame(records))
+    return framed(frames.SENTENCES, pd.DataFrame(records))
 
 
 def running_sentences() -> pd.DataFrame:
     """Return the running season's sentence: counts of states, no inference."""
-    return frames.SENTENCES.conform(
+    return framed(frames.SENTENCES,
         pd.DataFrame(
             [
                 {
@@ -280,7 +283,7 @@ def uploads() -> pd.DataFrame:
                 "rows": rows, "used": rows - held, "held": held, "is_new": number >= 29,
             }
         )  # fmt: skip
-    return frames.UPLOADS.conform(pd.DataFrame(records))
+    return framed(frames.UPLOADS, pd.DataFrame(records))
 
 
 def trials() -> pd.DataFrame:
@@ -298,12 +301,12 @@ def trials() -> pd.DataFrame:
         "season": RUNNING, "start": date(2025, 5, 12), "close": date(2025, 9, 30), "state": "running",
         "pickings_expected": 1920, "pickings_received": 1651,
     }  # fmt: skip
-    return frames.TRIALS.conform(pd.DataFrame([common | closed, common | running]))
+    return framed(frames.TRIALS, pd.DataFrame([common | closed, common | running]))
 
 
 def snapshot(seed: int = 7) -> SyntheticPublished:
     """Return the whole snapshot."""
-    outlines = frames.OUTLINES.conform(pd.read_csv(OUTLINES, dtype={"outline": "str"}))
+    outlines = framed(frames.OUTLINES, pd.read_csv(OUTLINES, dtype={"outline": "str"}))
     last, now = plots(seed, 1.0), plots(seed + 1, 0.55)
     answer, so_far = effects(last, closed=True), effects(now, closed=False)
     place = attributes(seed)
