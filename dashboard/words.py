@@ -77,6 +77,7 @@ STATES = MappingProxyType(
 FIGURE = MappingProxyType(
     {
         "table": "Show as table",
+        "table_trouble": "We cannot show the table right now. The CSV may still come.",
         "csv": "CSV",
         "csv_name": "Download the table of this figure as CSV",
         "picture": "Picture",
@@ -85,6 +86,16 @@ FIGURE = MappingProxyType(
         "missing": "Without a value, so not drawn: {gardens}.",
         "squash": "north to south drawn at {ratio}",
         "window": "{shown} of {total} gardens are drawn: those around {garden}. The CSV has them all.",
+    }
+)
+#: Captions of the tables behind figures, by the figure's name.
+TABLES = MappingProxyType(
+    {
+        "tonight": "Every garden tonight, west to east",
+        "strips": "Differences, weather and land of every garden, west to east",
+        "plots": "Every plot, west to east",
+        "effects": "Difference of every garden, west to east",
+        "season": "Weight per plant adding up, west to east",
     }
 )
 #: How much north to south is shortened against east to west, in words.

@@ -108,27 +108,29 @@ def _cells(cells: pd.DataFrame, width: float, height: float, axis: str, tokens: 
         if x:
             stroke = {"color": tokens["ink"], "width": 1.5, "dash": dash}
             traces.append(go.Scatter(x=x, y=y, line=stroke, name=state, **common))
-    for state, symbol, size in (("early", "circle", 2.5), ("absent", "line-ew", 9)):
+    return [*traces, *_dots(cells, height, axis, tokens)]
+
+
+def _dots(cells: pd.DataFrame, height: float, axis: str, tokens: Tokens) -> list[go.Scatter]:
+    """Return a dot for weeks that are too early, and a dash for those in which nobody is there."""
+    traces = []
+    for state, symbol, size, width in (("early", "circle", 2.5, 0), ("absent", "line-ew", 9, 1.5)):
         own = cells[cells["state"] == state]
-        if len(own):
-            marker = {
-                "symbol": symbol,
-                "size": size,
-                "color": tokens["ink3"],
-                "line": {"color": tokens["ink3"], "width": 1.5 if state == "absent" else 0},
-            }
-            traces.append(
-                go.Scatter(
-                    x=own["x"].tolist(),
-                    y=(own["y"] + height / 2).tolist(),
-                    mode="markers",
-                    marker=marker,
-                    cliponaxis=False,
-                    yaxis=axis,
-                    hoverinfo="skip",
-                    name=state,
-                )
+        if own.empty:
+            continue
+        look = {"color": tokens["ink3"], "line": {"color": tokens["ink3"], "width": width}}
+        traces.append(
+            go.Scatter(
+                x=own["x"].tolist(),
+                y=(own["y"] + height / 2).tolist(),
+                mode="markers",
+                marker=look | {"symbol": symbol, "size": size},
+                cliponaxis=False,
+                yaxis=axis,
+                hoverinfo="skip",
+                name=state,
             )
+        )
     return traces
 
 

@@ -7,20 +7,20 @@ from dash import html
 
 from dashboard import data
 from dashboard.components.attributes import attributes
-from dashboard.components.figure import figure_frame
+from dashboard.components.figure import Rows, figure_frame
 from dashboard.components.ledger import completeness, entry, garden_heading, ledger
 from dashboard.components.mark import link
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import TrialSeason, View
 from dashboard.figures.template import Screen
-from dashboard.figures.watch import NAMED, watch_figure
+from dashboard.figures.watch import NAMED, WatchRows, watch_figure
 from dashboard.numerals import count, day, number
 from dashboard.pages import tables
-from dashboard.pages.page import Content, Page, csv_address
+from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import watch_rows
 from dashboard.selection import Selection
-from dashboard.words import STATES, WATCH
+from dashboard.words import FIGURE, STATES, WATCH
 from dashboard.words import WATCH_WORDS as WORDS
 
 #: Entries that the ledger of new sheets shows at first; the rest folds out.
@@ -41,19 +41,14 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         f"{number} {state}" for state, number in selection.gardens["state"].value_counts().items()
     )
     gardens = count(len(rows.gardens), "garden", "gardens")
-    caption = WORDS["caption"]
-    if len(rows.needing) > NAMED:
-        caption += " " + WORDS["more_listed"].format(count=len(rows.needing))
     return [
         *sentence(heading or WATCH.title, " ".join(part for part in (sure, came_in) if part)),
         html.Div(
             figure_frame(
                 watch_figure(rows, screen),
                 finding=WORDS["finding"].format(gardens=gardens, counts=states),
-                caption=caption,
-                table=tables.tonight(view, selection, trial),
-                name="tonight",
-                csv=csv_address("watch", "tonight", selection),
+                caption=_caption(rows, selection),
+                rows=Rows("watch", "tonight", selection.address.query),
             ),
             className="after-sentence",
         ),
@@ -66,6 +61,17 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             className="block cols",
         ),
     ]
+
+
+def _caption(rows: WatchRows, selection: Selection) -> str:
+    """Return what the figure does not say by itself, and which gardens it could not place."""
+    parts = [WORDS["caption"]]
+    if len(rows.needing) > NAMED:
+        parts.append(WORDS["more_listed"].format(count=len(rows.needing)))
+    lacking = selection.gardens.loc[~selection.gardens["site"].isin(rows.gardens["site"]), "site"]
+    if len(lacking):
+        parts.append(FIGURE["missing"].format(gardens=", ".join(lacking)))
+    return " ".join(parts)
 
 
 def _came_in(uploads: pd.DataFrame) -> str:

@@ -1,5 +1,7 @@
 """`longrow nightly`: one night's run."""
 
+import sys
+import traceback
 from typing import Annotated
 
 import typer
@@ -7,6 +9,13 @@ import typer
 from pipeline.commands.options import JsonOption, WorkspaceOption
 from pipeline.commands.printing import ProgressBars, print_json, say
 from pipeline.workspace import open_workspace
+from sites.errors import LongrowError
+
+_FAULT = (
+    "\nThe night did not finish: a fault of Longrow itself, told above. The snapshot of the night before is "
+    "still shown, and the files that it did not get to wait in the inbox. Pass the lines above on to whoever "
+    "keeps Longrow for you.\n"
+)
 
 
 def nightly(
@@ -21,12 +30,22 @@ def nightly(
     from pipeline.progress import Progress
 
     place = open_workspace(workspace)
+    try:
+        if as_json:
+            report = run_night(place, rebuild=rebuild)
+        else:
+            with ProgressBars() as bars:
+                report = run_night(place, rebuild=rebuild, progress=Progress(bars))
+    except LongrowError:
+        raise
+    except Exception as fault:
+        # Whoever watches the nightly timer must tell a fault of the program (4) from one of the input (1).
+        traceback.print_exc()
+        sys.stderr.write(_FAULT)
+        raise typer.Exit(4) from fault
     if as_json:
-        report = run_night(place, rebuild=rebuild)
         print_json(report.to_json())
     else:
-        with ProgressBars() as bars:
-            report = run_night(place, rebuild=rebuild, progress=Progress(bars))
         for line in report.summary():
             say(line)
     if report.status == "failed":

@@ -69,6 +69,27 @@ def network_sentence(
     return Sentence(_begun(text), f"{sure} {new_garden_sentence(new_garden, language)}".strip())
 
 
+def amount_sentence(
+    treatment: str, control: str, likely: Interval | None, gardens: int, plots: int, language: str
+) -> Sentence:
+    """Return what the treatment gave in the outcome's own unit; `likely` is a difference and its interval."""
+    counts = f"{_count(gardens, 'garden', language)}, {_count(plots, 'plot', language)}"
+    if likely is None or gardens < TOO_FEW:
+        return Sentence(_too_few(gardens, language), "")
+    if likely.low > 0 or likely.high < 0:
+        more = _MORE[language][likely.low > 0]
+        near, far = sorted((abs(likely.low), abs(likely.high)))
+        text = _CLEAR_AMOUNT[language].format(
+            T=treatment, C=control, mid=f"{abs(likely.middle):.3g}", more=more
+        )
+        sure = _AMOUNT_RANGE[language].format(low=f"{near:.3g}", high=f"{far:.3g}", more=more, counts=counts)
+    else:
+        text = _CANNOT_TELL[language].format(T=treatment, C=control)
+        low, high = f"{abs(likely.low):.3g}", f"{likely.high:.3g}"
+        sure = _AMOUNT_COULD_BE[language].format(low=low, high=high, counts=counts)
+    return Sentence(_begun(text), sure)
+
+
 def new_garden_sentence(new_garden: Interval | None, language: str) -> str:
     """Return what a new garden should expect; blank where that is not known."""
     if new_garden is None:
@@ -177,6 +198,18 @@ _CLEAR = {
 _RANGE = {
     "en": "The likely range is {low} to {high} percent {more} ({counts}).",
     "es": "El rango probable es de {low} a {high} por ciento {more} ({counts}).",
+}
+_CLEAR_AMOUNT = {
+    "en": "{T} gave about {mid} {more} than {C}.",
+    "es": "{T} dio cerca de {mid} {more} que {C}.",
+}
+_AMOUNT_RANGE = {
+    "en": "The likely range is {low} to {high} {more} ({counts}).",
+    "es": "El rango probable es de {low} a {high} {more} ({counts}).",
+}
+_AMOUNT_COULD_BE = {
+    "en": "It could be from {low} less to {high} more ({counts}).",
+    "es": "Puede ser desde {low} menos hasta {high} más ({counts}).",
 }
 _CANNOT_TELL = {
     "en": "We cannot tell yet if {T} gives more or less than {C}.",

@@ -3,10 +3,11 @@
 import numpy as np
 import pandas as pd
 
+from pipeline.response.arrays import Array
 from pipeline.response.intervals import Interval, covariance_factor, estimates, interval_df
 from pipeline.response.prediction import Prediction, new_garden
 from pipeline.response.random_effects import RandomEffects
-from pipeline.response.weighted_regression import Array, WeightedFit
+from pipeline.response.weighted_regression import WeightedFit
 
 #: Fewest residual degrees of freedom for a band for a new garden: with two, the t form has one and reaches
 #: 12.7 standard deviations each way.

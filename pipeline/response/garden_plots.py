@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from pipeline.response.garden_model import Array, Codes
+from pipeline.response.arrays import Array, Codes
 from sites.errors import InputError
 
 

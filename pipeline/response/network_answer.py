@@ -1,6 +1,5 @@
 """The network's answer as data: every quantity under the name that the JSON output gives it."""
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field, fields
 from typing import Any
@@ -83,12 +82,6 @@ class Pooled:
     def to_json(self) -> dict[str, Any]:
         """Return plain values under the same names."""
         return plain(self) | {"gradient": None if self.gradient is None else self.gradient.to_json()}
-
-
-def known(value: Any) -> Number:
-    """Return a number as a plain float, None where it is not finite."""
-    number = float(value)
-    return number if math.isfinite(number) else None
 
 
 def because(reason: str, names: Iterable[str]) -> dict[str, str]:

@@ -11,10 +11,11 @@ from typing import Literal
 import numpy as np
 from scipy import special
 
+from pipeline.response.arrays import Array
 from pipeline.response.between_gardens import fit_at, tau2_at_q
 from pipeline.response.intervals import Estimates, t_quantile
 from pipeline.response.random_effects import RandomEffects
-from pipeline.response.weighted_regression import Array, WeightedFit
+from pipeline.response.weighted_regression import WeightedFit
 
 Prediction = Literal["t", "bootstrap"]
 
@@ -23,10 +24,12 @@ Prediction = Literal["t", "bootstrap"]
 #: those with 300 points.
 POINTS = 16
 
-#: Quantiles of Q stay above this share of Q at 0, and between 1e-100 and 1e100. Where gardens agree almost
-#: exactly, or surely differ, quantiles on one side are too small or too large for a double; these have next
-#: to no share in the mixture.
-LEAST_SHARE_OF_Q = 1e-40
+#: Where gardens agree so closely that a smaller Q is less likely than this, no variance above 0 has a share
+#: that a double could hold, and Q itself stands for the quantiles below it.
+LEAST_PROBABILITY = 1e-200
+
+#: Where gardens surely differ, quantiles beyond Q are infinite, and where they agree exactly Q is 0. This
+#: number and its inverse stand for these: parts with no share, or with no standard deviation.
 LARGEST_QUANTILE = 1e100
 
 #: Least standard deviation of a part of a mixture. Effects that agree exactly leave none at all, and a
@@ -84,12 +87,10 @@ def _quantiles(model: RandomEffects) -> tuple[Array, Array]:
     points, weights = np.polynomial.legendre.leggauss(POINTS)
     root = (1 + points) / 2
     share = np.concatenate([below * weights * root, beyond * weights * root], axis=-1)
-    gammas = [
-        special.gammaincinv(model.df / 2, below * root**2),
-        special.gammainccinv(model.df / 2, beyond * (1 - root**2)),
-    ]
-    least = np.maximum(LEAST_SHARE_OF_Q * q, 1 / LARGEST_QUANTILE)
-    return share, np.clip(2 * np.concatenate(gammas, axis=-1), least, LARGEST_QUANTILE)
+    smaller = 2 * special.gammaincinv(model.df / 2, below * root**2)
+    larger = 2 * special.gammainccinv(model.df / 2, beyond * (1 - root**2))
+    quantile = np.concatenate([np.where(below > LEAST_PROBABILITY, smaller, q), larger], axis=-1)
+    return share, np.clip(quantile, 1 / LARGEST_QUANTILE, LARGEST_QUANTILE)
 
 
 def new_garden(
@@ -140,7 +141,7 @@ def _mixture_quantile(share: Array, mean: Array, sd: Array, probability: float) 
     sd = np.maximum(sd, LEAST_SD)
     each = mean + special.ndtri(probability) * sd
     low, high = np.min(each, axis=-2), np.max(each, axis=-2)
-    value = np.sum(share * each, axis=-2)
+    value, size = np.sum(share * each, axis=-2), np.sum(share * sd, axis=-2)
     for _ in range(MOST_STEPS):
         z = (value[..., None, :] - mean) / sd
         excess = np.sum(share * special.ndtr(z), axis=-2) - probability
@@ -149,7 +150,7 @@ def _mixture_quantile(share: Array, mean: Array, sd: Array, probability: float) 
         with np.errstate(divide="ignore", invalid="ignore"):
             newton = value - excess / density
         following = np.where((newton >= low) & (newton <= high), newton, (low + high) / 2)
-        arrived = np.abs(following - value) <= 1e-12 * np.max(sd, axis=-2)
+        arrived = np.abs(following - value) <= 1e-12 * size
         value = following
         if np.all(arrived):
             break

@@ -6,11 +6,11 @@ the inverse of error variance + variance between seasons, and gardens are pooled
 freedom by gardens. For covariates that belong to the garden this loses nothing against the model with both
 levels at once: given the variances its weighted least squares estimates are the same.
 
-Simulated over 5 to 40 gardens with 1 to 3 seasons each, standard deviations between gardens and between
-seasons of 0 to 0.3, and 3,000 networks a cell, the Knapp-Hartung intervals of gardens so combined hold the
-mean 94.7 % and the slope 94.9 % of the time (lowest cell 93.2 %). Garden-seasons taken as independent hold
-them 91 % (lowest 79 %). A cluster-robust variance (CR2 with Satterthwaite's degrees of freedom) holds them
-94.9 % and 95.8 %, with intervals for the slope a third wider at five gardens.
+Over 36 kinds of network (`tests/benchmarks/bench_seasons.py`: 5 to 40 gardens of 1 to 3 seasons, standard
+deviations between gardens and between seasons of 0 to 0.3, 3,000 networks each) the Knapp-Hartung intervals
+of gardens so combined hold mean and slope 94.8 % of the time (lowest kind 93.6). Garden-seasons taken as
+independent hold them 91 % (lowest 82). A cluster-robust variance, CR2 with Satterthwaite's degrees of
+freedom, holds them 95.5 and 95.8 %, with intervals for the slope a third wider at five gardens.
 """
 
 from collections.abc import Sequence
@@ -21,13 +21,14 @@ import numpy.typing as npt
 import pandas as pd
 
 from pipeline.response import defaults
+from pipeline.response.arrays import Array
 from pipeline.response.between_gardens import ARRIVED, MOST_STEPS, Method
 from pipeline.response.intervals import Interval
 from pipeline.response.network import pool
 from pipeline.response.network_answer import Pooled
 from pipeline.response.network_input import Covariates, checked
 from pipeline.response.prediction import Prediction
-from pipeline.response.weighted_regression import Array, fit, intercept_only
+from pipeline.response.weighted_regression import fit, intercept_only
 from sites.errors import InputError
 
 

@@ -1,16 +1,17 @@
 """How often do the intervals hold the truth? Simulated networks, from plots to the pooled answer.
 
-    python -m tests.benchmarks.bench_coverage            10,000 networks a cell, some minutes on two cores
-    python -m tests.benchmarks.bench_coverage --quick    1,000 a cell, for a look
+    python -m tests.benchmarks.bench_coverage                10,000 networks a cell, two minutes on two cores
+    python -m tests.benchmarks.bench_coverage --quick        1,000 a cell, for a look
+    python -m tests.benchmarks.bench_coverage --variance pooled --prediction t    another recipe
 
 A cell is a number of gardens, blocks and a standard deviation tau of the true log ratio between gardens.
 Plots have a coefficient of variation of 25 %. A fixed fifth of the cells is run again with *uneven* gardens:
 blocks differ by one either way, two gardens in five have lost a plot, and coefficients of variation and mean
 yields differ between gardens by a factor of five.
 
-"ours" is the default recipe. "naive" gives every garden its own variance, a normal interval for mean and
-slope and the t interval for a new garden. Widths are medians, over those of the same Knapp-Hartung interval
-had the true error variance of every garden been known.
+"ours" is the default recipe, or the one asked for. "naive" gives every garden its own variance, a normal
+interval for mean and slope and the t interval for a new garden. Widths are medians, over those of the same
+Knapp-Hartung interval had the true error variance of every garden been known.
 """
 
 import argparse
@@ -18,19 +19,22 @@ import os
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from itertools import product
+from typing import get_args
 
 import numpy as np
 from scipy import special
 
 from pipeline.response import defaults
-from pipeline.response.error_variance import error_variance
+from pipeline.response.arrays import Array
+from pipeline.response.error_variance import VarianceKind, error_variance
 from pipeline.response.garden_contrasts import contrasts
 from pipeline.response.garden_model import GardenModels, fit_gardens
 from pipeline.response.intervals import Interval, coefficient_estimates
 from pipeline.response.prediction import Prediction, new_garden
 from pipeline.response.random_effects import random_effects
-from pipeline.response.weighted_regression import Array, intercept_only
+from pipeline.response.weighted_regression import intercept_only
 
 MEAN_LOG_RATIO = 0.2
 PLOT_CV = 0.25
@@ -54,6 +58,15 @@ class Cell:
     blocks: int
     tau: float
     uneven: bool = False
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """What "ours" is."""
+
+    variance: VarianceKind = defaults.VARIANCE
+    interval: Interval = defaults.INTERVAL
+    prediction: Prediction = defaults.PREDICTION
 
 
 @dataclass(frozen=True)
@@ -108,37 +121,40 @@ def _lost(blocks: Array, random: np.random.Generator) -> np.ndarray:
     return lost
 
 
-def variances(networks: Networks) -> tuple[Array, dict[str, Array]]:
+def variances(networks: Networks, kind: VarianceKind) -> tuple[Array, dict[str, Array]]:
     """Return the log ratios `(n, k)` and their variances by recipe."""
     models = networks.models
     own = contrasts(models, "garden", np.ones(len(models.df), dtype=bool))
     unscaled = networks.reshape(models.contrast_covariance[:, 1, 1])
     squares, df = networks.reshape(models.rss / models.plot_mean**2), networks.reshape(models.df)
-    ours = np.array([error_variance(*one, defaults.VARIANCE).value for one in zip(squares, df, strict=True)])
+    naive = networks.reshape(own.log_ratio_covariance[:, 1, 1])
+    ours = np.array([error_variance(*one, kind).value for one in zip(squares, df, strict=True)]) * unscaled
     return networks.reshape(own.log_ratio[:, 1]), {
-        "ours": ours * unscaled,
-        "naive": networks.reshape(own.log_ratio_covariance[:, 1, 1]),
+        "ours": naive if kind == "garden" else ours,
+        "naive": naive,
         "oracle": networks.reshape(networks.true_cv**2) * unscaled,
     }
 
 
-def judged(cell: Cell, effect: Array, by_recipe: dict[str, Array], position: Array) -> dict[str, Array]:
+def judged(
+    cell: Cell, recipe: Recipe, effect: Array, by_recipe: dict[str, Array], position: Array
+) -> dict[str, Array]:
     """Return for each network whether mean, slope and new garden are held, and the widths."""
     along = np.stack([np.ones_like(position), position], axis=1)
-    intervals: dict[str, Interval] = {"ours": defaults.INTERVAL, "naive": "normal", "oracle": "knapp-hartung"}
-    predictions: dict[str, Prediction] = {"ours": defaults.PREDICTION, "naive": "t"}
+    intervals: dict[str, Interval] = {"ours": recipe.interval, "naive": "normal", "oracle": "knapp-hartung"}
+    predictions: dict[str, Prediction] = {"ours": recipe.prediction, "naive": "t"}
     found = {}
-    for recipe, interval in intervals.items():
-        flat = random_effects(effect, by_recipe[recipe], intercept_only(cell.gardens), defaults.METHOD)
-        sloped = random_effects(effect, by_recipe[recipe], along, defaults.METHOD)
+    for whose, interval in intervals.items():
+        flat = random_effects(effect, by_recipe[whose], intercept_only(cell.gardens), defaults.METHOD)
+        sloped = random_effects(effect, by_recipe[whose], along, defaults.METHOD)
         mean, line = (coefficient_estimates(model.fit, interval, 0.95) for model in (flat, sloped))
-        found[f"mean {recipe}"] = (mean.low[:, 0] < MEAN_LOG_RATIO) & (mean.high[:, 0] > MEAN_LOG_RATIO)
-        found[f"slope {recipe}"] = (line.low[:, 1] < 0) & (line.high[:, 1] > 0)
-        found[f"mean width {recipe}"] = mean.high[:, 0] - mean.low[:, 0]
-        found[f"slope width {recipe}"] = line.high[:, 1] - line.low[:, 1]
-        if recipe in predictions:
-            low, high = new_garden(flat, mean, np.ones((1, 1)), predictions[recipe], 0.95)
-            found[f"new {recipe}"] = _share_held(cell, low[:, 0], high[:, 0])
+        found[f"mean {whose}"] = (mean.low[:, 0] < MEAN_LOG_RATIO) & (mean.high[:, 0] > MEAN_LOG_RATIO)
+        found[f"slope {whose}"] = (line.low[:, 1] < 0) & (line.high[:, 1] > 0)
+        found[f"mean width {whose}"] = mean.high[:, 0] - mean.low[:, 0]
+        found[f"slope width {whose}"] = line.high[:, 1] - line.low[:, 1]
+        if whose in predictions:
+            low, high = new_garden(flat, mean, np.ones((1, 1)), predictions[whose], 0.95)
+            found[f"new {whose}"] = _share_held(cell, low[:, 0], high[:, 0])
     return found
 
 
@@ -149,7 +165,9 @@ def _share_held(cell: Cell, low: Array, high: Array) -> Array:
     return special.ndtr((high - MEAN_LOG_RATIO) / cell.tau) - special.ndtr((low - MEAN_LOG_RATIO) / cell.tau)
 
 
-def run(cell: Cell, networks: int, seed: np.random.SeedSequence) -> dict[str, float]:
+def run(
+    cell: Cell, networks: int, seed: np.random.SeedSequence, recipe: Recipe = Recipe()
+) -> dict[str, float]:
     """Return coverage in percent and median widths of one cell.
 
     The true slope is 0: a true slope would shift estimate and truth alike.
@@ -158,11 +176,11 @@ def run(cell: Cell, networks: int, seed: np.random.SeedSequence) -> dict[str, fl
     parts = []
     for start in range(0, networks, AT_ONCE):
         simulated = simulate(cell, min(AT_ONCE, networks - start), random)
-        effect, by_recipe = variances(simulated)
+        effect, by_recipe = variances(simulated, recipe.variance)
         usable = np.isfinite(effect).all(axis=1)
         position = random.uniform(-1, 1, effect.shape)
-        chosen = {recipe: variance[usable] for recipe, variance in by_recipe.items()}
-        parts.append(judged(cell, effect[usable], chosen, position[usable]))
+        chosen = {whose: variance[usable] for whose, variance in by_recipe.items()}
+        parts.append(judged(cell, recipe, effect[usable], chosen, position[usable]))
     whole = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
     return {name: float(np.median(x) if "width" in name else 100 * np.mean(x)) for name, x in whole.items()}
 
@@ -220,11 +238,18 @@ def main() -> None:
     )
     parser.add_argument("--quick", action="store_true", help="1,000 networks a cell in place of 10,000")
     parser.add_argument("--workers", type=int, default=os.cpu_count())
+    for name, choices, default in (
+        ("variance", VarianceKind, defaults.VARIANCE),
+        ("interval", Interval, defaults.INTERVAL),
+        ("prediction", Prediction, defaults.PREDICTION),
+    ):
+        parser.add_argument(f"--{name}", choices=get_args(choices), default=default)
     options = parser.parse_args()
     todo, networks = cells(), 1_000 if options.quick else 10_000
     seeds = np.random.SeedSequence(SEED).spawn(len(todo))
+    recipe = Recipe(options.variance, options.interval, options.prediction)
     with ProcessPoolExecutor(options.workers) as pool:
-        found = list(pool.map(run, todo, [networks] * len(todo), seeds))
+        found = list(pool.map(partial(run, recipe=recipe), todo, [networks] * len(todo), seeds))
     for line in table(list(zip(todo, found, strict=True))):
         print(line)  # noqa: T201
 

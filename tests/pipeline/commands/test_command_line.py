@@ -108,3 +108,14 @@ def test_a_table_that_does_not_fit_is_explained(table, options, words):
     done = longrow("pool", table, *options)
     assert done.returncode == 1
     assert words in done.stderr
+
+
+def test_a_fault_of_the_program_itself_exits_with_four_and_says_that_nothing_is_lost(workspace, monkeypatch):
+    def broken(*_arguments, **_options):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("pipeline.nightly.run_night", broken)
+    done = CliRunner().invoke(app, ["nightly", "--workspace", str(workspace.root)])
+    assert done.exit_code == 4
+    assert "ZeroDivisionError" in done.stderr
+    assert "The snapshot of the night before is still shown" in done.stderr

@@ -30,6 +30,16 @@ def test_where_gardens_lie_closer_than_their_errors_it_is_the_t_interval_for_the
     assert [low, high] == pytest.approx([0.1 - margin, 0.1 + margin], abs=1e-5 * margin)
 
 
+@pytest.mark.parametrize("apart", [0.0, 1e-15, 1e-8])
+def test_gardens_that_agree_beyond_all_likelihood_still_get_an_interval(apart):
+    effect = 0.3 + apart * np.random.default_rng(7).standard_normal(200)
+    low, high = bootstrap_prediction(
+        confidence_distribution(model(effect, np.ones(200))), np.ones((1, 1)), 0.95
+    )
+    assert [low[0], high[0]] == pytest.approx([0.3, 0.3], abs=apart + 1e-15)
+    assert low[0] <= high[0]
+
+
 def test_the_variances_follow_the_distribution_of_q_read_backwards():
     """The chi-square probability of Q is uniform up to its value a at 0: its mean is a^2 / 2 + a (1 - a)."""
     random = np.random.default_rng(1)
