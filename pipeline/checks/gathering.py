@@ -112,9 +112,9 @@ def _outreach(rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
 
 def _with_ounces(rows: pl.DataFrame) -> pl.DataFrame:
     """Return the rows with `writes_ounces`: the garden writes many weights as pounds and ounces."""
-    both = pl.col("unit_marketable_weight") == "lb oz"
-    if not rows.select(both.any()).item():
+    if not (rows["unit_marketable_weight"] == "lb oz").any():
         return rows.with_columns(pl.lit(value=False).alias("writes_ounces"))
+    both = pl.col("unit_marketable_weight") == "lb oz"
     share = pl.when(pl.col("marketable_weight").is_not_null()).then(both.fill_null(value=False)).mean()
     writes = share.over("site", "season") >= OUNCES_SHARE
     return rows.with_columns(writes.fill_null(value=False).alias("writes_ounces"))

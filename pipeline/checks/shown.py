@@ -1,6 +1,6 @@
 """Values as people read them, in their language and units."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from datetime import date
 from typing import Any
 
@@ -83,11 +83,12 @@ def shown_choice(choice: Mapping[str, Any], units: str = "us") -> str:
     return typed if usual.endswith(f" {choice['unit']}") else f"{typed} ({usual})"
 
 
-def _choices(value: Sequence[Mapping[str, Any]] | Mapping[str, Any], language: str, units: str) -> str:
-    """Return readings of a weight, or the one reading of a count."""
-    if isinstance(value, Mapping):
+def _choices(value: Mapping[str, Any], language: str, units: str) -> str:
+    """Return the readings of a weight that there are, or the one reading of a count."""
+    if "n" in value:
         return _fruits(value, language, units)
-    return _OR[language].join(dict.fromkeys(shown_choice(choice, units) for choice in value))
+    readings = [shown_choice(reading, units) for reading in value.values() if reading is not None]
+    return _OR[language].join(dict.fromkeys(readings))
 
 
 def _date(value: Any, language: str, _: str) -> str:

@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up, with_blanks
 from pipeline.intake.sheets import plain
 
 #: Words for a stage in English and Spanish, whatever the crop. Common practice, no source.
@@ -40,6 +40,8 @@ def read_stage(text: str, *, turns_colour: bool) -> str | None:
 
 def with_stages(rows: pl.DataFrame) -> pl.DataFrame:
     """Return harvest rows with `stage_read`: immature, mature, ripe, or null where blank or not known."""
+    if rows["stage"].null_count() == rows.height:
+        return with_blanks(rows, {"stage_read": pl.String})
     kinds = ["stage", "turns_colour"]
     written = rows.select(kinds).filter(pl.col("stage").is_not_null()).unique()
     found = [read_stage(stage, turns_colour=bool(turns_colour)) for stage, turns_colour in written.rows()]

@@ -8,9 +8,8 @@ from pipeline.checks.usual import COUNT_OF
 def with_settled_weights(rows: pl.DataFrame) -> pl.DataFrame:
     """Return harvest rows in which a weight with two readings has the only one that gives a usual fruit."""
     for weight, count in COUNT_OF.items():
-        two_ways = pl.col(f"how_{weight}") == "two ways"
-        if rows.select(two_ways.any()).item():
-            rows = rows.with_columns(_settled(weight, count, two_ways))
+        if (rows[f"how_{weight}"] == "two ways").any():
+            rows = rows.with_columns(_settled(weight, count, pl.col(f"how_{weight}") == "two ways"))
     return rows
 
 

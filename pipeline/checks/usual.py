@@ -30,6 +30,14 @@ DAYS_AROUND = 21
 COUNT_OF = {"marketable_weight": "marketable_count", "cull_weight": "cull_count"}
 
 
+#: Columns of the pool that middles and spreads are made of.
+_LOOKED_AT = (
+    *("row", "garden_at", "arm_at", "date", "plants", "each_low_kg", "each_high_kg"),
+    *COUNT_OF,
+    *COUNT_OF.values(),
+)
+
+
 def spread(values: pl.Expr) -> pl.Expr:
     """Return the robust spread of values: their scaled median absolute deviation."""
     return (values - values.median()).abs().median() * MAD_TO_SPREAD
@@ -48,36 +56,47 @@ def with_usual(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
                           make likely; in how many rows of the garden; its spread there, which is at least
                           that of counting as few fruits as a plot has that day
     """
-    known = pool.filter(pl.col("garden_at").is_not_null())
-    for weight, count in COUNT_OF.items():
-        rows = looked_up(rows, _own(known, weight, count), ["row"])
+    known = pool.select(_LOOKED_AT).filter(pl.col("garden_at").is_not_null())
+    own = _own(known)
+    for weight in COUNT_OF:
+        names = {name: f"{name}_{weight}" for name in ("own_n", "own_mid", "own_spread", "own_count")}
+        of_weight = own.filter(pl.col("weight") == weight).select("row", *names).rename(names)
+        rows = looked_up(rows, of_weight, ["row"])
     return looked_up(looked_up(rows, _around(known), ["row"]), _odds(known), ["row"])
 
 
-def _own(pool: pl.DataFrame, weight: str, count: str) -> pl.DataFrame:
-    """Return what is usual of a fruit for each new row that has a weight and a count."""
-    counted = pool.filter((pl.col(weight) > 0) & (pl.col(count) > 0)).select(
-        *("row", "arm_at", "garden_at"),
-        pl.col(count).alias("fruits"),
-        (pl.col(weight) / pl.col(count)).log().alias("each"),
+def _own(pool: pl.DataFrame) -> pl.DataFrame:
+    """Return what is usual of a fruit for each new weight that has a count: row, weight and the numbers."""
+    counted = pl.concat(
+        pool.select("row", "arm_at", "garden_at", weight, count)
+        .filter((pl.col(weight) > 0) & (pl.col(count) > 0))
+        .select(
+            "row",
+            pl.lit(weight).alias("weight"),
+            # One number for group and weight: it is quicker to group by than two.
+            *((pl.col(group) * len(COUNT_OF) + at).alias(group) for group in ("arm_at", "garden_at")),
+            pl.col(count).alias("fruits"),
+            (pl.col(weight) / pl.col(count)).log().alias("each"),
+        )
+        for at, (weight, count) in enumerate(COUNT_OF.items())
     )
-    own = counted.with_columns(_of_group("arm_at", weight))
-    has_few = pl.col(f"own_n_{weight}") < ENOUGH_FOR_SPREAD
-    few = own.filter(has_few)
-    if not few.is_empty():
+    own = counted.with_columns(_of_group("arm_at"))
+    has_few = own["own_n"] < ENOUGH_FOR_SPREAD
+    if has_few.any():
+        few = own.filter(has_few)
         gardens = counted.join(few.select("garden_at").unique(), on="garden_at", how="semi")
-        whole = gardens.with_columns(_of_group("garden_at", weight)).join(few, on="row", how="semi")
+        whole = gardens.with_columns(_of_group("garden_at")).join(few, on=["row", "weight"], how="semi")
         own = pl.concat([own.filter(~has_few), whole])
-    return own.filter(pl.col("row").is_not_null()).drop("arm_at", "garden_at", "fruits", "each")
+    return own.filter(pl.col("row").is_not_null())
 
 
-def _of_group(group: str, weight: str) -> list[pl.Expr]:
+def _of_group(group: str) -> list[pl.Expr]:
     each = pl.col("each")
     return [
-        pl.len().over(group).alias(f"own_n_{weight}"),
-        each.median().over(group).alias(f"own_mid_{weight}"),
-        spread(each).over(group).clip(LEAST_SPREAD).alias(f"own_spread_{weight}"),
-        pl.col("fruits").median().over(group).alias(f"own_count_{weight}"),
+        pl.len().over(group).alias("own_n"),
+        each.median().over(group).alias("own_mid"),
+        spread(each).over(group).clip(LEAST_SPREAD).alias("own_spread"),
+        pl.col("fruits").median().over(group).alias("own_count"),
     ]
 
 
@@ -109,11 +128,13 @@ def _around(pool: pl.DataFrame) -> pl.DataFrame:
 
 def _odds(pool: pl.DataFrame) -> pl.DataFrame:
     """Return for each new weight how far it is from what its day and its treatment make likely."""
-    weighed = pool.filter(pl.col("marketable_weight") > 0).select(
+    weighed = pool.select(
         *("row", "garden_at", "arm_at", "date"),
-        (pl.col("marketable_weight") / pl.col("plants")).log().alias("size"),
+        pl.when(pl.col("marketable_weight") > 0)
+        .then((pl.col("marketable_weight") / pl.col("plants")).log())
+        .alias("size"),
         (pl.col("plants") / (pl.col("each_low_kg") * pl.col("each_high_kg")).sqrt()).alias("per_kg"),
-    )
+    ).filter(pl.col("size").is_not_null())
     day = pl.col("size").median().over("garden_at", "date")
     odds = weighed.with_columns(day.alias("day")).with_columns(
         (pl.col("size") - pl.col("day")).alias("by_day")

@@ -43,9 +43,10 @@ LEAST_FRUITS = 3
 _DECIMALS = (0.1, 10.0, 0.01, 100.0)
 
 
+_READING = pl.Struct({"number": pl.Float64, "unit": pl.String, "kg": pl.Float64})
 _NO_DOUBT: dict[str, Kind] = {
     "doubt": pl.String,
-    "choices": pl.List(pl.Struct({"number": pl.Float64, "unit": pl.String, "kg": pl.Float64})),
+    "choices": pl.Struct({f"reading_{at}": _READING for at in range(1, len(_DECIMALS) + 1)}),
     "count_meant": pl.Float64,
 }
 
@@ -53,11 +54,11 @@ _NO_DOUBT: dict[str, Kind] = {
 def with_doubts(rows: pl.DataFrame) -> pl.DataFrame:
     """Return harvest rows with the doubt about each weight.
 
-    Added for each weight: `doubt_`, the name of a check or null; `choices_`, the readings that fit better, a
-    list of number, unit and kg; `count_meant_`, where the count is what slipped.
+    Added for each weight: `doubt_`, the name of a check or null; `choices_`, the readings that fit better,
+    each a number, its unit and kg; `count_meant_`, where the count is what slipped.
     """
     doubtful = pl.concat(
-        rows.filter(_is_doubtful(weight, count)).select(_alike(weight, count))
+        rows.select(_roots(weight, count)).filter(_is_doubtful(weight, count)).select(_alike(weight, count))
         for weight, count in COUNT_OF.items()
     )
     explained = _explained(doubtful)
@@ -66,6 +67,12 @@ def with_doubts(rows: pl.DataFrame) -> pl.DataFrame:
         own = explained.filter(pl.col("weight") == weight).drop("weight").rename(of_weight)
         rows = looked_up(rows, own, ["row"])
     return rows
+
+
+def _roots(weight: str, count: str) -> list[str]:
+    """Return the columns that a doubt about a weight is made of."""
+    parts = [_is_doubtful(weight, count), *_alike(weight, count)]
+    return sorted({name for part in parts for name in part.meta.root_names()})
 
 
 def _explained(doubtful: pl.DataFrame) -> pl.DataFrame:
@@ -136,10 +143,10 @@ def _is_far_around() -> pl.Expr:
     return (_around().abs() > times(FAR_FACTOR)) & (pl.col("around_n") >= ENOUGH_FOR_MIDDLE)
 
 
-def _alike(weight: str, count: str) -> list[pl.Expr | str]:
+def _alike(weight: str, count: str) -> list[pl.Expr]:
     """Return what an explanation is made of, by names that are the same for all weights."""
     return [
-        "row",
+        pl.col("row"),
         pl.lit(weight).alias("weight"),
         pl.col(weight).alias("kg"),
         pl.col(count).alias("fruits"),
@@ -147,7 +154,8 @@ def _alike(weight: str, count: str) -> list[pl.Expr | str]:
         pl.col(f"unit_kg_{weight}").alias("unit_kg"),
         (pl.col(f"unit_{weight}").fill_null("") != "lb oz").alias("is_one_number"),
         each_kg(weight).alias("each"),
-        *("each_low_kg", "each_high_kg"),
+        pl.col("each_low_kg"),
+        pl.col("each_high_kg"),
         _is_outside(weight).alias("is_outside"),
         _is_outside(weight, HARD_FACTOR).alias("is_beyond"),
         pl.when(pl.col(f"own_n_{weight}") >= ENOUGH_FOR_MIDDLE).then(_away(weight)).alias("away"),
@@ -257,10 +265,10 @@ def _choices() -> list[pl.Expr]:
     weight_fits = pl.col("odds").abs() < (pl.col("odds") + slipped.log()).abs()
     count_slipped = is_decimal & weight_fits & (fruits >= 1) & (fruits == fruits.round())
     return [
-        pl.when(is_decimal)
-        .then(pl.concat_list(decimals).list.drop_nulls())
-        .otherwise(pl.concat_list(units).list.drop_nulls())
-        .alias("choices"),
+        pl.struct(
+            pl.when(is_decimal).then(decimal).otherwise(unit).alias(f"reading_{at}")
+            for at, (decimal, unit) in enumerate(zip(decimals, units, strict=True), start=1)
+        ).alias("choices"),
         pl.when(count_slipped).then(fruits).alias("count_meant"),
     ]
 

@@ -150,7 +150,11 @@ def test_numbers_are_shown_with_the_digits_that_matter():
         ("marketable_weight", "column", "es", "peso de buenos"),
         ("harvest", "sheet", "es", "cosecha"),
         (
-            [{"number": 40.0, "unit": "oz", "kg": 1.133980925}, {"number": 40.0, "unit": "g", "kg": 0.04}],
+            {
+                "reading_1": {"number": 40.0, "unit": "oz", "kg": 1.133980925},
+                "reading_2": None,
+                "reading_3": {"number": 40.0, "unit": "g", "kg": 0.04},
+            },
             "choices",
             "es",
             "40 oz (2.5 lb) o 40 g (1.4 oz)",
