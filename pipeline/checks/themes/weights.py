@@ -84,7 +84,16 @@ _COUNTED = _DATE | {
     "each": Say(each_kg, "weight"),
 }
 _READ = {"read": Say(tried(), "weight")}
-_CHOICES = {"suggest": Say(tried("choices_"), "choices")}
+
+
+def _as_typed(name: str) -> pl.Expr:
+    """Return a weight as it was typed, with the unit that a bare number was read in."""
+    bare = pl.col(f"unit_{name}").is_null()
+    with_unit = pl.concat_str(f"sent_{name}", f"meant_{name}", separator=" ")
+    return pl.when(bare).then(with_unit).otherwise(f"sent_{name}")
+
+
+_CHOICES = {"sent": Say(_as_typed), "suggest": Say(tried("choices_"), "choices")}
 
 CHECKS = (
     Check(
@@ -124,6 +133,7 @@ CHECKS = (
         _CROP
         | _DATE
         | {
+            "sent": Say(lambda name: _as_typed(_weight_of(name))),
             "fruits": Say(tried(), "fruits"),
             "each": Say(lambda name: each_kg(_weight_of(name)), "weight"),
             "suggest": Say(lambda name: pl.col(f"count_meant_{_weight_of(name)}"), "fruits"),

@@ -80,3 +80,21 @@ def test_nothing_is_written(check, workspace):
     before = sorted(str(path) for path in workspace.root.rglob("*"))
     check(HELD)
     assert sorted(str(path) for path in workspace.root.rglob("*")) == before
+
+
+def test_rows_with_one_cause_are_said_once_with_their_remedy(check):
+    rows = "".join(f"G01,{at % 4 + 1},2024-07-{at // 4 + 1:02},4,many\n" for at in range(12))
+    result = check("site,plot,date,good fruits,weight (lb)\n" + rows)
+    assert "marketable weight: 12 rows, the first 5 are below." in result.stdout
+    assert result.stdout.count("Write only the number") == 1
+
+
+def test_more_than_five_questions_are_counted(check):
+    rows = "".join(f"Q{letter},1,2024-07-01,4,3\n" for letter in "abcdefgh")
+    result = check("site,plot,date,good fruits,weight (lb)\n" + rows)
+    assert "3 more to look at:" in result.stdout
+
+
+def test_a_weight_is_said_with_the_unit_that_it_was_read_in(check):
+    result = check("site,plot,date,good fruits,weight (lb)\nG01,1,2024-07-01,4,51\n")
+    assert "4 fruits weighing 51 lb would be 12.8 lb each. Do you mean 51 oz (3.2 lb)?" in result.stdout
