@@ -90,7 +90,7 @@ def test_rows_with_one_cause_are_said_once_with_their_remedy(check):
 
 
 def test_more_than_five_questions_are_counted(check):
-    rows = "".join(f"Q{letter},1,2024-07-01,4,3\n" for letter in "abcdefgh")
+    rows = "".join(f"Q{letter},1,2024-07-01,4,3.{at}\n" for at, letter in enumerate("abcdefgh"))
     result = check("site,plot,date,good fruits,weight (lb)\n" + rows)
     assert "3 more to look at:" in result.stdout
 
