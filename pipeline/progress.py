@@ -26,7 +26,7 @@ class Observer(Protocol):
         """Some of the step is done; `rows` is how many rows it has handled by now."""
 
     def ended(self, step: Step) -> None:
-        """The step is done."""
+        """The step is done; one that failed never ends."""
 
 
 class _NobodyWatches:
@@ -58,7 +58,7 @@ class Progress:
             yield Advance(step, self.observer)
         finally:
             step.seconds = time.perf_counter() - began
-            self.observer.ended(step)
+        self.observer.ended(step)
 
 
 @dataclass(frozen=True)

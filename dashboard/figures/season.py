@@ -199,10 +199,11 @@ def _stop(panel: Panel, site: str, rows: SeasonRows, screen: Screen) -> list[dic
     days = rows.curves.loc[rows.curves["site"] == site, "day"]
     if days.empty or rows.last_day - days.max() <= SILENT_DAYS:
         return []
-    at = anchored(panel.left + panel.width, panel.ground, "x", "y")
+    # Totals start low, so the panel's upper left is free of lines.
+    at = anchored(panel.left, panel.ground - PANEL_PX, "x", "y")
     when = day(rows.first + timedelta(days=int(days.max())))
     words = COMPARE_WORDS["stops"].format(day=when)
-    return [label_at(at, 0, 9, words, screen.tokens["ink2"]) | {"xanchor": "right"}]
+    return [label_at(at, 0, 9, words, screen.tokens["ink2"])]
 
 
 def _dates(panel: Panel, rows: SeasonRows, screen: Screen) -> list[dict[str, Any]]:

@@ -135,7 +135,7 @@ def _season(view: View, selection: Selection, trial: TrialSeason, screen: Screen
 PAGE = Page(
     "/compare",
     COMPARE,
-    "running",
+    "closed",
     narrow_down,
     build,
     {"plots": tables.plots, "effects": tables.effects, "season": tables.season},

@@ -1,8 +1,7 @@
 """The county that a garden lies in, from county polygons."""
 
-import json
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
@@ -11,7 +10,11 @@ import shapely
 
 from sites.errors import InputError
 from sites.geography.axis import project_m
+from sites.geography.features import read_features
 from sites.scalars import Numbers
+
+if TYPE_CHECKING:
+    from geopandas import GeoDataFrame
 
 #: The outlines of the demo network's counties, shipped with the package; see data/README.md.
 KANSAS_COUNTIES = Path(__file__).parents[1] / "data" / "counties.geojson"
@@ -21,54 +24,30 @@ KANSAS_COUNTIES = Path(__file__).parents[1] / "data" / "counties.geojson"
 LONGEST_EDGE_DEG = 0.01
 
 
-def read_counties(path: Path | str = KANSAS_COUNTIES) -> pd.DataFrame:
+def read_counties(path: Path | str = KANSAS_COUNTIES) -> "GeoDataFrame":
     """Return the county polygons of a GeoJSON file, in the order of their GEOID.
 
-    Columns: geoid (five digits, text), name, and geometry (shapely, longitude and latitude in degrees). The
-    file follows RFC 7946 and its features carry the Census Bureau's GEOID and NAME. Raises InputError where
-    it does not.
+    Columns: geoid (five digits, text), name, and geometry (longitude and latitude in degrees). The file
+    follows RFC 7946 and its features carry the Census Bureau's GEOID and NAME. Raises InputError where it
+    does not.
     """
     features = read_features(path)
-    geometry = shapely.from_geojson([json.dumps(feature["geometry"]) for feature in features])
-    properties = [feature["properties"] for feature in features]
-    if not all("GEOID" in each and "NAME" in each for each in properties):
+    if not {"GEOID", "NAME"} <= set(features.columns) or features[["GEOID", "NAME"]].isna().any(axis=None):
         raise InputError(
             f"{path}: a county has no GEOID or no NAME. Take the file from the Census Bureau again."
         )
-    counties = pd.DataFrame(
-        {
-            "geoid": [str(each["GEOID"]).zfill(5) for each in properties],
-            "name": [str(each["NAME"]) for each in properties],
-            "geometry": geometry,
-        }
-    )
+    counties = features.assign(
+        geoid=features["GEOID"].astype("str").str.zfill(5), name=features["NAME"].astype("str")
+    )[["geoid", "name", "geometry"]]
     if counties["geoid"].duplicated().any():
         twice = ", ".join(counties.loc[counties["geoid"].duplicated(), "geoid"])
         raise InputError(f"{path}: GEOID {twice} is there twice. Leave one outline for each county.")
-    if not shapely.is_valid(geometry).all():
-        broken = ", ".join(counties.loc[~shapely.is_valid(geometry), "name"])
+    if not counties.is_valid.all():
+        broken = ", ".join(counties.loc[~counties.is_valid, "name"])
         raise InputError(
             f"{path}: the outline of {broken} crosses itself. Take the file from its source again."
         )
     return counties.sort_values("geoid", ignore_index=True)
-
-
-def read_features(path: Path | str) -> list[dict[str, Any]]:
-    """Return the features of a GeoJSON file; raises InputError where the file is none or holds no feature."""
-    try:
-        collection = json.loads(Path(path).read_text(encoding="utf-8"))
-    except OSError as problem:
-        raise InputError(
-            f"{path} cannot be read ({problem.strerror}). Check the name and the folder."
-        ) from problem
-    except ValueError as problem:
-        raise InputError(
-            f"{path} is no GeoJSON: {problem}. Save it again from the program it came from."
-        ) from problem
-    features = collection.get("features") if isinstance(collection, dict) else None
-    if not features:
-        raise InputError(f"{path} holds no features. It must be a GeoJSON FeatureCollection of polygons.")
-    return list(features)
 
 
 def county_of(lon: Numbers, lat: Numbers, counties: pd.DataFrame, snap_km: float = 1.0) -> pd.DataFrame:

@@ -1,16 +1,18 @@
 """Soil map units: polygons that say what the soil of a place is like where nobody has tested it."""
 
-import json
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
 import shapely
 
 from sites.errors import InputError
-from sites.geography.counties import read_features
+from sites.geography.features import read_features
 from sites.scalars import Numbers
+
+if TYPE_CHECKING:
+    from geopandas import GeoDataFrame
 
 #: Properties of a map unit: unit is its name; percent of fine earth and of organic matter; pH in water;
 #: available water in cm per cm; drainage class.
@@ -29,28 +31,25 @@ PROPERTIES = (
 TEXT = ("unit", "drainage")
 
 
-def read_map_units(path: Path | str) -> pd.DataFrame:
+def read_map_units(path: Path | str) -> "GeoDataFrame":
     """Return the soil map units of a GeoJSON file, in the order of their names.
 
-    Columns: those of PROPERTIES and geometry (shapely, degrees). A property may be missing in a unit, not in
-    all. Raises InputError where the file is no GeoJSON or its units have no name.
+    Columns: those of PROPERTIES and geometry (degrees). A property may be missing in a unit, not in all.
+    Raises InputError where the file is no GeoJSON or its units have no name.
     """
     features = read_features(path)
-    properties = [feature["properties"] for feature in features]
-    known = set().union(*properties)
-    absent = [name for name in PROPERTIES if name not in known]
+    absent = [name for name in PROPERTIES if name not in features.columns]
     if absent:
         raise InputError(
             f"{path}: no map unit has {', '.join(absent)}. The properties are {', '.join(PROPERTIES)}."
         )
-    units = pd.DataFrame({name: [each.get(name) for each in properties] for name in PROPERTIES})
+    units = features[[*PROPERTIES, "geometry"]].copy()
     for name in PROPERTIES:
         units[name] = (
             units[name].astype("str") if name in TEXT else pd.to_numeric(units[name], errors="coerce")
         )
     if units["unit"].isna().any() or units["unit"].duplicated().any():
         raise InputError(f"{path}: every map unit needs a name of its own in the property unit.")
-    units["geometry"] = shapely.from_geojson([json.dumps(feature["geometry"]) for feature in features])
     return units.sort_values("unit", ignore_index=True)
 
 

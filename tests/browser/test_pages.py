@@ -7,7 +7,7 @@ from tests.dashboard import synthetic
 pytestmark = pytest.mark.browser
 
 OUTCOME = "marketable_kg_per_plant"
-PAGES = ["/", "/gradient?axis=rain_mm", "/gradient?season=2025", "/watch", "/compare", "/compare?season=2024"]
+PAGES = ["/", "/gradient?axis=rain_mm", "/gradient?season=2025", "/watch", "/compare", "/compare?season=2025"]
 NO_SIDEWAYS = "() => document.documentElement.scrollWidth <= document.documentElement.clientWidth"
 
 

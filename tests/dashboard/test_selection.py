@@ -9,13 +9,13 @@ from sites.errors import InputError
 from tests.dashboard import synthetic
 
 
-def test_gradient_opens_on_the_newest_closed_season(choose):
-    assert choose("/").trial.season == synthetic.CLOSED
+@pytest.mark.parametrize("path", ["/", "/gradient", "/compare"])
+def test_gradient_and_compare_open_on_the_newest_closed_season(choose, path):
+    assert choose(path).trial.season == synthetic.CLOSED
 
 
-@pytest.mark.parametrize("path", ["/watch", "/compare"])
-def test_watch_and_compare_open_on_the_running_season(choose, path):
-    assert choose(path).trial.season == synthetic.RUNNING
+def test_watch_opens_on_the_running_season(choose):
+    assert choose("/watch").trial.season == synthetic.RUNNING
 
 
 def test_the_primary_outcome_and_the_first_treatment_are_shown_first(choose):

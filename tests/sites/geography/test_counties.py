@@ -97,6 +97,16 @@ def test_every_point_on_earth_or_off_it_gets_exactly_one_row(points):
     assert (found["geoid"].isna() == (found["match"] == "outside")).all()
 
 
+def write_features(folder, features):
+    """Write a GeoJSON file of features, each its properties and its outline; return its path."""
+    path = folder / "counties.geojson"
+    written = [
+        {"type": "Feature", "properties": properties, "geometry": outline} for properties, outline in features
+    ]
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": written}))
+    return path
+
+
 def test_a_file_that_is_no_geojson_is_refused_with_the_way_to_mend_it(tmp_path):
     broken = tmp_path / "counties.geojson"
     broken.write_text("lon,lat\n1,2\n")
@@ -116,19 +126,13 @@ def test_a_file_that_is_no_geojson_is_refused_with_the_way_to_mend_it(tmp_path):
 )
 def test_a_county_file_that_does_not_hold_together_is_refused(tmp_path, features, complaint):
     outline = json.loads(shapely.to_geojson(shapely.box(0, 0, 1, 1)))
-    path = tmp_path / "counties.geojson"
-    path.write_text(
-        json.dumps({"features": [{"properties": each, "geometry": outline} for each in features]})
-    )
+    path = write_features(tmp_path, [(each, outline) for each in features])
     with pytest.raises(InputError, match=complaint):
         read_counties(path)
 
 
 def test_an_outline_that_crosses_itself_is_refused(tmp_path):
     bow = {"type": "Polygon", "coordinates": [[[0, 0], [1, 1], [1, 0], [0, 1], [0, 0]]]}
-    path = tmp_path / "counties.geojson"
-    path.write_text(
-        json.dumps({"features": [{"properties": {"GEOID": "20139", "NAME": "Osage"}, "geometry": bow}]})
-    )
+    path = write_features(tmp_path, [({"GEOID": "20139", "NAME": "Osage"}, bow)])
     with pytest.raises(InputError, match="Osage crosses itself"):
         read_counties(path)
