@@ -20,7 +20,7 @@ from pipeline.checks.runs import with_runs
 from pipeline.checks.stages import with_stages
 from pipeline.checks.swapped_tags import with_swapped_tags
 from pipeline.checks.switched import with_switched
-from pipeline.checks.themes.keys import with_repeats
+from pipeline.checks.themes.keys import with_repeats, without_repeats
 from pipeline.checks.two_readings import with_settled_weights
 from pipeline.checks.usual import COUNT_OF, with_usual
 from pipeline.checks.weight_doubts import with_doubts
@@ -60,7 +60,8 @@ def gather(typed: Mapping[str, pl.DataFrame], context: Context) -> Gathered:
 
 
 def _completed(name: str, rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
-    whole = with_repeats(name, rows).with_columns(_has_odd_cell(name).alias("has_odd_cell"))
+    whole = with_repeats(name, rows) if name in beside.pools.repeating else without_repeats(rows)
+    whole = whole.with_columns(_has_odd_cell(name).alias("has_odd_cell"))
     return _OF_SHEET[name](whole, beside) if name in _OF_SHEET else whole
 
 

@@ -90,22 +90,26 @@ def _with_plots(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
 
 def _leads(named: pl.DataFrame, context: Context) -> pl.DataFrame:
     """Return where each name of a plot leads, and for names that lead nowhere what was likely meant."""
-    places, plots = context.places, context.layout["layout_plot"]
-    leads: list[tuple[str | None, str | None, int | None, int, str | None, str | None]] = []
-    for site, name in named.rows():
-        known = None if site is None or name is None else places.find(site, name)
-        if known is not None:
-            leads.append((site, name, known.first_at, known.seasons, None, None))
-        elif site is None or name is None:
-            leads.append((site, name, None, 0, None, None))
-        else:
-            own = sorted({plots[at] for at in places.of_site(site)})
-            home = places.home_of(name)
-            leads.append((site, name, None, 0, plot_from_date(name, own), home if home != site else None))
-    schema = {"site": pl.String, "sent_plot": pl.String, "first_at": pl.Int64, "seasons": pl.Int64}
-    return pl.DataFrame(
-        leads, schema=[*schema, "plot_meant", "plot_home"], schema_overrides=schema, orient="row"
-    ).with_columns(pl.col("plot_meant", "plot_home").cast(pl.String))
+    pairs = named.rows()
+    runs = [None if site is None or name is None else context.places.find(site, name) for site, name in pairs]
+    meant: list[tuple[str | None, str | None]] = [
+        _likely_meant(site, name, context) if run is None and site and name else (None, None)
+        for (site, name), run in zip(pairs, runs, strict=True)
+    ]
+    return named.with_columns(
+        pl.Series("first_at", [None if run is None else run.first_at for run in runs], pl.Int64),
+        pl.Series("seasons", [0 if run is None else run.seasons for run in runs], pl.Int64),
+        pl.Series("plot_meant", [plot for plot, _ in meant], pl.String),
+        pl.Series("plot_home", [home for _, home in meant], pl.String),
+    )
+
+
+def _likely_meant(site: str, name: str, context: Context) -> tuple[str | None, str | None]:
+    """Return the plot of a garden behind a day, and the one other garden that has a plot of this name."""
+    plots = context.layout["layout_plot"]
+    own = sorted({plots[at] for at in context.places.of_site(site)})
+    home = context.places.home_of(name)
+    return plot_from_date(name, own), None if home == site else home
 
 
 def _season_of(rows: pl.DataFrame, layout: pl.DataFrame) -> tuple[pl.Series, pl.Series]:

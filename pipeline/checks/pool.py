@@ -23,9 +23,11 @@ class Pools:
 
     They have the sheet's columns, season, and `row`, the place of a new row, null for one that is kept; where
     rows are about plots, the numbers of the layout. A kind of which nothing is known is an empty frame.
+    `repeating` names the kinds in whose new rows a key comes more than once.
     """
 
     by_sheet: Mapping[str, pl.DataFrame]
+    repeating: frozenset[str] = frozenset()
 
     def of(self, name: str) -> pl.DataFrame:
         """Return the pool of one kind of sheet."""
@@ -36,29 +38,36 @@ class Pools:
 
 def make_pools(placed: Mapping[str, pl.DataFrame], context: Context) -> Pools:
     """Return the pools of all kinds of sheets that were sent or are kept."""
-    names = [name for name in sheets() if name in placed or name in context.kept]
-    return Pools({name: _pooled(sheets()[name], placed.get(name), context) for name in names})
+    repeating = frozenset(name for name, rows in placed.items() if _has_repeats(sheets()[name], rows))
+    pools = {}
+    for name, sheet in sheets().items():
+        if name in placed or name in context.kept:
+            new = placed[name].select(list(_schema(sheet))) if name in placed else _empty(sheet)
+            pools[name] = _pooled(sheet, _newest(sheet, new) if name in repeating else new, context)
+    return Pools(pools, repeating)
 
 
-def _pooled(sheet: Sheet, rows: pl.DataFrame | None, context: Context) -> pl.DataFrame:
-    schema = _schema(sheet)
-    new = _empty(sheet) if rows is None else _newest(sheet, rows.select(list(schema)))
+def _has_repeats(sheet: Sheet, rows: pl.DataFrame) -> bool:
+    """Return whether a key comes more than once; equal keys have equal hashes, which are quick to compare."""
+    return bool(rows.select(pl.struct(_quick_key(sheet)).hash().is_duplicated().any()).item())
+
+
+def _pooled(sheet: Sheet, new: pl.DataFrame, context: Context) -> pl.DataFrame:
+    """Return the new rows with those that are kept beside them and not under the same key."""
+    schema = new.schema
     if sheet.name not in context.kept or context.kept[sheet.name].is_empty():
         return new
     kept = context.kept[sheet.name]
     if is_of_plots(sheet):
         kept = placed_again(kept, context)
     missing = [pl.lit(None).alias(name) for name in schema if name not in kept.columns or name == "row"]
-    kept = kept.with_columns(missing).select(list(schema)).cast(new.schema)
+    kept = kept.with_columns(missing).select(list(schema)).cast(schema)
     return pl.concat([kept.join(new, on=_key(sheet), how="anti", nulls_equal=True), new])
 
 
 def _newest(sheet: Sheet, rows: pl.DataFrame) -> pl.DataFrame:
     """Return the rows without those whose key comes again later in the batch."""
     key = pl.struct(_quick_key(sheet))
-    # Equal keys have equal hashes, which are cheap to compare; only where some are equal is more to do.
-    if not rows.select(key.hash().is_duplicated().any()).item():
-        return rows
     is_placed = pl.col("plot_at").is_not_null() if is_of_plots(sheet) else pl.lit(value=True)
     return rows.filter(is_placed & key.is_last_distinct())
 

@@ -58,8 +58,8 @@ def with_doubts(rows: pl.DataFrame) -> pl.DataFrame:
     each a number, its unit and kg; `count_meant_`, where the count is what slipped.
     """
     doubtful = pl.concat(
-        rows.select(_roots(weight, count)).filter(_is_doubtful(weight, count)).select(_alike(weight, count))
-        for weight, count in COUNT_OF.items()
+        rows.select(roots)[_doubtful_rows(rows, weight, count)].select(alike)
+        for weight, count, alike, roots in _ALIKE
     )
     explained = _explained(doubtful)
     for weight in COUNT_OF:
@@ -67,12 +67,6 @@ def with_doubts(rows: pl.DataFrame) -> pl.DataFrame:
         own = explained.filter(pl.col("weight") == weight).drop("weight").rename(of_weight)
         rows = looked_up(rows, own, ["row"])
     return rows
-
-
-def _roots(weight: str, count: str) -> list[str]:
-    """Return the columns that a doubt about a weight is made of."""
-    parts = [_is_doubtful(weight, count), *_alike(weight, count)]
-    return sorted({name for part in parts for name in part.meta.root_names()})
 
 
 def _explained(doubtful: pl.DataFrame) -> pl.DataFrame:
@@ -122,15 +116,20 @@ def _is_outside(weight: str, factor: float = 1.0) -> pl.Expr:
     return heavy if weight == "cull_weight" else heavy | (each < pl.col("each_low_kg") / factor)
 
 
-def _is_doubtful(weight: str, count: str) -> pl.Expr:
-    apart = _away(weight).abs()
-    odd = apart > pl.max_horizontal(ODD_SPREADS * pl.col(f"own_spread_{weight}"), times(LEAST_FACTOR))
-    far = apart > times(FAR_FACTOR)
-    doubtful = _is_outside(weight).fill_null(value=False) | odd.fill_null(value=False)
-    doubtful |= (far & (pl.col(f"own_n_{weight}") >= ENOUGH_FOR_MIDDLE)).fill_null(value=False)
-    if weight == "marketable_weight":
-        doubtful |= (pl.col(count).is_null() & _is_far_around()).fill_null(value=False)
-    return doubtful
+def _doubtful_rows(rows: pl.DataFrame, weight: str, count: str) -> pl.Series:
+    """Return the rows whose weight may be doubtful: outside the crop's band, or far from their own."""
+    uncounted = pl.col(count).is_null() & (weight == "marketable_weight")
+    odd_from = ODD_SPREADS * pl.col(f"own_spread_{weight}")
+    told = rows.select(
+        "row",
+        *("each_low_kg", "each_high_kg"),
+        each_kg(weight).alias("each"),
+        _away(weight).abs().alias("apart"),
+        odd_from.clip(times(LEAST_FACTOR), times(FAR_FACTOR)).alias("odd_from"),
+        (uncounted & _is_far_around()).fill_null(value=False).alias("is_far_around"),
+    )
+    outside = ~pl.col("each").is_between("each_low_kg", "each_high_kg")
+    return told.filter(outside | (pl.col("apart") > pl.col("odd_from")) | pl.col("is_far_around"))["row"]
 
 
 def _around() -> pl.Expr:
@@ -281,3 +280,9 @@ def _choice(gap: str, best: str, number: pl.Expr, unit: pl.Expr, unit_kg: float 
 
 
 _DOUBT, _CHOICES = _explanation(), _choices()
+#: For each weight its count, what an explanation is made of, and the columns that this needs.
+_ALIKE = [
+    (weight, count, alike, sorted({name for part in alike for name in part.meta.root_names()}))
+    for weight, count in COUNT_OF.items()
+    for alike in [_alike(weight, count)]
+]

@@ -26,7 +26,7 @@ def with_repeats(sheet: str, rows: pl.DataFrame) -> pl.DataFrame:
     # Equal keys have equal hashes, which are cheap to compare; only rows that share one are looked at.
     shared = whole.select("row", pl.struct(key).hash().is_duplicated().alias("shared")).filter("shared")
     if shared.is_empty():
-        return with_blanks(rows, dict.fromkeys(["first_line", "same_line", "kinds"], pl.UInt32))
+        return without_repeats(rows)
     values = list(PICKED if sheet == "harvest" else _values(sheet))
     told = rows.select(list(dict.fromkeys(["row", "line", *key, *values])))
     suspects = told.filter(pl.col("row").is_in(shared["row"].implode())).sort("file", "tab", "line")
@@ -38,6 +38,11 @@ def with_repeats(sheet: str, rows: pl.DataFrame) -> pl.DataFrame:
         pl.struct(values).n_unique().over(key).alias("kinds"),
     ).filter("is_in_key")
     return looked_up(rows, repeats.drop("is_in_key"), ["row"])
+
+
+def without_repeats(rows: pl.DataFrame) -> pl.DataFrame:
+    """Return the rows of a batch in which no key comes more than once, as `with_repeats` would."""
+    return with_blanks(rows, dict.fromkeys(["first_line", "same_line", "kinds"], pl.UInt32))
 
 
 def _key(sheet: str) -> list[str]:
