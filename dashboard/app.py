@@ -13,8 +13,8 @@ from dashboard.access.account import OPEN_ACCOUNT
 from dashboard.access.guard import LOOPBACK, keep_inside, stand_guard
 from dashboard.components import shell, states
 from dashboard.data import Published, View
-from dashboard.download import serve_tables
 from dashboard.router import FIRST, PAGES, page_at, route, screen_of
+from dashboard.tables import serve_tables
 
 HERE = Path(__file__).parent
 
@@ -28,6 +28,8 @@ def create_app(
     network keeps no accounts.
     """
     server: Any = Flask("longrow")
+    # Streams are the files of assets, which are small; compressing them leaves the files open.
+    server.config["COMPRESS_STREAMS"] = False
     stand_guard(server, hosts)
     app = dash.Dash(
         "dashboard",

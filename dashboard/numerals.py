@@ -9,9 +9,6 @@ NO_BREAK = "\u00a0"
 #: What stands where nothing was measured: blank is not zero.
 NOT_RECORDED = "not recorded"
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-SMALL_NUMBERS = (
-    "No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten",
-)  # fmt: skip
 
 
 def number(value: float, digits: int = 0) -> str:

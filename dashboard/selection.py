@@ -70,7 +70,6 @@ def measure(selection: Selection, outcomes: Sequence[str]) -> Selection:
     """Return the selection with its measure and its treatment, of the measures that the page can show."""
     trial, compared = selection.trial, selection.compared
     known = [outcome for outcome in OUTCOMES if outcome in outcomes]
-    known += [outcome for outcome in outcomes if outcome not in OUTCOMES]
     primary = trial.primary_outcome if trial else ""
     usual = primary if primary in known else (known[0] if known else "")
     outcome = _chosen(selection.address, "outcome", known, usual, "measure")

@@ -48,7 +48,6 @@ SHELL = MappingProxyType(
         "ruler": "Gardens from west to east",
         "ruler_title": "The row, west to east",
         "ruler_hint": "choose a garden",
-        "all_gardens": "All gardens, west to east",
         "west": "West: {garden}",
         "east": "East: {garden}",
         "end_west": "This is the westernmost garden",
@@ -73,12 +72,12 @@ STATES = MappingProxyType(
         "nothing_lost": "Nothing that was sent is lost. Try again in a minute.",
         "again": "Try again",
         "reading": "Getting the page…",
-        "no_script": "This page draws its figures with JavaScript. Please switch it on.",
     }
 )
 FIGURE = MappingProxyType(
     {
         "table": "Show as table",
+        "table_trouble": "We cannot show the table right now. The CSV may still come.",
         "csv": "CSV",
         "csv_name": "Download the table of this figure as CSV",
         "picture": "Picture",
@@ -87,6 +86,16 @@ FIGURE = MappingProxyType(
         "missing": "Without a value, so not drawn: {gardens}.",
         "squash": "north to south drawn at {ratio}",
         "window": "{shown} of {total} gardens are drawn: those around {garden}. The CSV has them all.",
+    }
+)
+#: Captions of the tables behind figures, by the figure's name.
+TABLES = MappingProxyType(
+    {
+        "tonight": "Every garden tonight, west to east",
+        "strips": "Differences, weather and land of every garden, west to east",
+        "plots": "Every plot, west to east",
+        "effects": "Difference of every garden, west to east",
+        "season": "Weight per plant adding up, west to east",
     }
 )
 #: How much north to south is shortened against east to west, in words.
@@ -122,14 +131,14 @@ WATCH_WORDS = MappingProxyType(
         "rows_in": "{used} of {rows} rows in",
         "rows_wait": "{held} wait",
         "refused": "No row could be read yet",
-        "all_new": "All {count} since last night",
         "complete": "How complete",
         "share": "{received} of {expected} expected plot pickings are here",
         "none_expected": "No picking is expected yet",
         "closed": "closed",
         "planned": "planned",
         "sheets": "{sheets} came in since last night: {verdicts}.",
-        "more_listed": "{count} more gardens need something: the table lists them.",
+        "more_listed": "{count} gardens need somebody: the table names them all.",
+        "more": "{count} more",
     }
 )
 COMPARE_WORDS = MappingProxyType(
@@ -146,7 +155,6 @@ COMPARE_WORDS = MappingProxyType(
         "finding": "{outcome} by treatment in {gardens}, west to east.",
         "effects": "Each garden beside the whole row",
         "effects_title": "The difference",
-        "effects_note": "{outcome} against {control}",
         "effects_caption": "Each mark is a garden, its thin line its own 95% interval. White band: where the "
         "average over the row lies. Dotted lines: where 19 of 20 new gardens would lie.",
         "effects_caption_plain": "Each mark is a garden, its thin line its own 95% interval.",
@@ -189,7 +197,6 @@ GRADIENT_WORDS = MappingProxyType(
         "land": "Land",
         "land_note": "metres above the sea, topsoil below",
         "height_note": "metres above the sea",
-        "metres": "metres above the sea",
         "station": "nearest station {km}",
         "warm_nights": "{nights} too warm",
         "estimated": "{share} of days by rule",
@@ -203,8 +210,8 @@ GRADIENT_WORDS = MappingProxyType(
         "cut": "A line that runs out of its strip goes further; the table has its ends.",
         "pattern": "This is a pattern, not a cause. Heat, rain and soil change along the same line.",
         "running": "So far, up to {night}. This can still change until {close}.",
-        "running_spread": "The middle half of {gardens} lies between {low} and {high} so far. Weight so far "
-        "is not the season's weight, and a treatment that ripens later looks worse until it catches up.",
+        "running_spread": "The middle half of {gardens} lies between {low} and {high} so far. Weight so "
+        "far is not the season's weight, and a treatment that ripens later looks worse until it catches up.",
         "beside": "The trial was planned for {primary}. This is looked at beside it.",
     }
 )

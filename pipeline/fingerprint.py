@@ -6,7 +6,7 @@ from pathlib import Path
 import sqlalchemy as sa
 
 from pipeline import settings as network
-from pipeline.store.tables import uploads
+from pipeline.store.tables import decisions, uploads
 from pipeline.workspace import Workspace
 
 #: Raised where the program comes to other frames from the same data, so that the next night publishes.
@@ -21,7 +21,8 @@ def fingerprint(workspace: Workspace, engine: sa.Engine) -> str:
         for path in sorted(path for path in folder.rglob("*") if path.is_file()):
             digest.update(_mark(path, workspace.root))
     with engine.connect() as connection:
-        digest.update(str(connection.execute(sa.select(sa.func.max(uploads.c.upload_id))).scalar()).encode())
+        for newest in (uploads.c.upload_id, decisions.c.decision_id, decisions.c.withdrawn):
+            digest.update(str(connection.execute(sa.select(sa.func.max(newest))).scalar()).encode())
     return digest.hexdigest()
 
 

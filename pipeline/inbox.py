@@ -27,10 +27,9 @@ class ArchivedFile:
     content: bytes
     waiting: Path
 
-    @property
-    def sent(self) -> SentFile:
-        """The file as a reader sees it."""
-        return SentFile(self.name, self.content)
+    def sent(self, gardens: tuple[str, ...] | None) -> SentFile:
+        """Return the file as a reader sees it, with the gardens that its sender writes for."""
+        return SentFile(self.name, self.content, gardens)
 
 
 def waiting_files(workspace: Workspace) -> list[Path]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from pipeline.progress import Step
-from pipeline.store.write import Counts
+from pipeline.store.counts import Counts
 
 
 @dataclass

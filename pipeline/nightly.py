@@ -15,16 +15,20 @@ from pipeline.checks.context import make_context
 from pipeline.checks.judge import judge
 from pipeline.fingerprint import fingerprint
 from pipeline.inbox import archive_files, clear, waiting_files
+from pipeline.intake.units import BARE_WEIGHT
 from pipeline.night_report import NightReport
 from pipeline.progress import Progress
 from pipeline.publish.network import network_frames
 from pipeline.publish.seasons import season_frames
 from pipeline.publish.snapshot import FrameKey, newest_snapshot, publish
+from pipeline.store.applying import apply_decisions
 from pipeline.store.engine import open_store, writing
-from pipeline.store.write import Upload, end_run, keep, known_digests, start_run
+from pipeline.store.keep import Upload, keep
+from pipeline.store.runs import end_run, known_digests, start_run
 from pipeline.surroundings import Surroundings, read_surroundings
 from pipeline.workspace import Workspace
-from sites.errors import LongrowError
+from sites.errors import LongrowError, RegistryError
+from sites.seasons import Seasons
 
 #: Files judged and kept together: memory is bounded by this, not by how many files wait.
 BATCH = 250
@@ -52,8 +56,12 @@ def run_night(
             run = start_run(connection, workspace.today(), workspace.now())
         report = NightReport(run, steps=progress.steps)
         try:
+            _apply_decisions(workspace, engine, surroundings, run, progress)
             _take_inbox(workspace, engine, surroundings, checks, report, progress)
             _publish(workspace, engine, surroundings, report, progress, rebuild=rebuild)
+        except RegistryError:
+            # Somebody must mend the registry; the exit code says so.
+            raise
         except (LongrowError, OSError, sa.exc.SQLAlchemyError) as error:
             report.trouble = str(error)
         finally:
@@ -61,6 +69,15 @@ def run_night(
                 end_run(connection, run, report.status, workspace.now())
             engine.dispose()
     return report
+
+
+def _apply_decisions(
+    workspace: Workspace, engine: sa.Engine, surroundings: Surroundings, run: int, progress: Progress
+) -> None:
+    """Make what was decided since the last night part of the rows."""
+    with progress.step("Decisions") as done, writing(engine) as connection:
+        seasons = Seasons(surroundings.registry)
+        done(rows=apply_decisions(connection, run, seasons.of_plot, BARE_WEIGHT[workspace.settings.units]))
 
 
 def _take_inbox(
@@ -85,10 +102,21 @@ def _take_inbox(
             with writing(engine) as connection:
                 known = known_digests(connection, [file.sha256 for file in files])
                 fresh = list({file.sha256: file for file in files if file.sha256 not in known}.values())
-                judged = judge([file.sent for file in fresh], context, workspace.settings, checks)
+                gardens = [context.garden_of(file.sender) for file in fresh]
+                sent = [
+                    file.sent(None if garden is None else (garden,))
+                    for file, garden in zip(fresh, gardens, strict=True)
+                ]
+                judged = judge(sent, context, workspace.settings, checks)
                 uploads = [
-                    Upload(file.sha256, file.name, file.sender, len(file.content), workspace.now())
-                    for file in fresh
+                    Upload(
+                        file.sha256,
+                        file.name,
+                        f"garden {garden}" if garden else "",
+                        len(file.content),
+                        workspace.now(),
+                    )
+                    for file, garden in zip(fresh, gardens, strict=True)
                 ]
                 kept = keep(connection, report.run, uploads, judged)
             clear(files)
@@ -119,6 +147,7 @@ def _publish(
             made = season_frames(connection, workspace, surroundings, trial)
             frames |= made.frames
             done(rows=made.rows)
+        surroundings.corrections.check_all_met()
         frames |= network_frames(connection, workspace, surroundings, frames, newest)
     with progress.step("Publishing", len(frames)) as done:
         publish(engine, report.run, workspace.today(), workspace.now(), mark, frames)

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from pipeline.corrections import Corrections, read_corrections
+from pipeline.intake.units import BARE_WEIGHT
 from pipeline.workspace import Workspace
 from sites.climate import read_daily, read_stations
 from sites.crops import read_crops
@@ -44,6 +46,7 @@ class Surroundings:
     stations: pd.DataFrame
     daily: pd.DataFrame
     map_units: pd.DataFrame | None
+    corrections: Corrections
 
 
 def read_surroundings(workspace: Workspace) -> Surroundings:
@@ -62,6 +65,9 @@ def read_surroundings(workspace: Workspace) -> Surroundings:
         stations=read_stations(stations_file) if stations_file.exists() else _nothing(_STATIONS),
         daily=daily[daily["date"] <= pd.Timestamp(workspace.today())],
         map_units=read_map_units(soil_file) if soil_file.exists() else None,
+        corrections=read_corrections(
+            workspace.registry, workspace.today(), BARE_WEIGHT[workspace.settings.units]
+        ),
     )
 
 

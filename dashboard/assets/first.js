@@ -1,4 +1,4 @@
-// Runs before anything is drawn: the paper, so that nothing flashes.
+// Runs before anything is drawn: the paper and the width, so that nothing flashes or jumps.
 "use strict";
 
 window.longrow = {
@@ -15,5 +15,15 @@ window.longrow = {
     if (stored === "light" || stored === "dark") return stored;
     return window.matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light";
   },
+  // From 1240 px up, ruler and gutters are wide.
+  wide: window.matchMedia("(min-width: 1240px)"),
+  width: function () {
+    return window.longrow.wide.matches ? "wide" : "narrow";
+  },
+  // Writes both where the design sheet finds them.
+  show: function () {
+    document.documentElement.dataset.theme = window.longrow.paper();
+    document.documentElement.dataset.width = window.longrow.width();
+  },
 };
-document.documentElement.dataset.theme = window.longrow.paper();
+window.longrow.show();

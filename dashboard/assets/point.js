@@ -5,27 +5,14 @@
   let pointed = null;
 
   // Moves the plumb line and the ring of one figure; without a garden neither is seen.
-  function move(graph, site) {
-    const meta = graph.layout && graph.layout.meta;
-    if (!meta || !meta.places || !graph._fullLayout) return;
-    const place = meta.places[site || meta.chosen];
-    const changes = {};
-    (graph.layout.shapes || []).forEach(function (shape, index) {
-      const key = "shapes[" + index + "].";
-      if (shape.name !== "plumb" && shape.name !== "ring") return;
-      changes[key + "visible"] = Boolean(place);
-      if (!place) return;
-      if (shape.name === "plumb") {
-        changes[key + "x0"] = changes[key + "x1"] = place[0];
-      } else {
-        changes[key + "xanchor"] = place[0];
-        changes[key + "yanchor"] = place[1];
-      }
-    });
-    if (Object.keys(changes).length) {
-      window.Plotly.relayout(graph, changes).catch(function (problem) {
-        if (graph._fullLayout) throw problem; // else the figure went while its line moved
-      });
+  function move(sight, site) {
+    const place = JSON.parse(sight.dataset.places)[site || sight.dataset.chosen];
+    for (const mark of sight.children) {
+      const isRing = mark.className === "ring";
+      mark.hidden = !place || (isRing && place[1] === null);
+      if (mark.hidden) continue;
+      mark.style.setProperty("--at", place[0]);
+      if (isRing) mark.style.top = place[1] + "px";
     }
   }
 
@@ -45,7 +32,7 @@
     for (const link of document.querySelectorAll("[data-site]")) {
       link.classList.toggle("pointed", link.dataset.site === site);
     }
-    for (const graph of document.querySelectorAll(".frame .js-plotly-plot")) move(graph, site);
+    for (const sight of document.querySelectorAll("[data-places]")) move(sight, site);
     for (const block of document.querySelectorAll("[data-readouts]")) read(block, site);
   }
 

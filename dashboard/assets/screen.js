@@ -2,20 +2,18 @@
 "use strict";
 
 (function () {
-  // The same width as in look.css: from here up the ruler and the gutters are wide.
-  const wide = window.matchMedia("(min-width: 1240px)");
   const dark = window.matchMedia("(prefers-color-scheme: dark)");
 
   function screen() {
     return {
       paper: window.longrow.paper(),
-      width: wide.matches ? "wide" : "narrow",
+      width: window.longrow.width(),
       zone: Intl.DateTimeFormat().resolvedOptions().timeZone || "UTC",
     };
   }
 
   function showPaper() {
-    document.documentElement.dataset.theme = window.longrow.paper();
+    window.longrow.show();
     const stored = window.longrow.storedPaper() || "device";
     for (const button of document.querySelectorAll("[data-paper]")) {
       button.setAttribute("aria-pressed", String(button.dataset.paper === stored));
@@ -27,6 +25,7 @@
 
   // While a window is dragged wider, pages are not drawn anew at every pixel.
   function tellSoon() {
+    if (window.matchMedia("print").matches) return;
     window.clearTimeout(waiting);
     waiting = window.setTimeout(tell, 150);
   }
@@ -51,7 +50,7 @@
     tell();
   }
 
-  wide.addEventListener("change", tellSoon);
+  window.longrow.wide.addEventListener("change", tellSoon);
   dark.addEventListener("change", tellSoon);
   document.addEventListener("click", choosePaper);
 

@@ -1,17 +1,40 @@
 """The one frame that every figure stands in."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
-import pandas as pd
 import plotly.graph_objects as go
 from dash import dcc, html
 
 from dashboard.components.attributes import attributes
 from dashboard.components.mark import icon
-from dashboard.components.table import table as ruled_table
+from dashboard.components.sight import sight
 from dashboard.figures.template import CONFIG
 from dashboard.words import FIGURE
+
+
+@dataclass(frozen=True)
+class Rows:
+    """Where the rows behind a figure are: the page, the figure's name on it, and the choices made there."""
+
+    page: str
+    figure: str
+    query: str
+
+    @property
+    def csv(self) -> str:
+        """The address of the rows as a file to take away."""
+        return f"/download/{self.page}.csv?{self._named}"
+
+    @property
+    def table(self) -> str:
+        """The address of the rows as a table to be read on the page."""
+        return f"/table/{self.page}?{self._named}"
+
+    @property
+    def _named(self) -> str:
+        return f"figure={self.figure}&{self.query}".rstrip("&")
 
 
 def figure_frame(
@@ -19,48 +42,43 @@ def figure_frame(
     *,
     finding: str,
     caption: Sequence[Any] | str,
-    table: pd.DataFrame,
-    name: str,
-    csv: str,
+    rows: Rows,
     beside: Sequence[Any] = (),
 ) -> html.Figure:
     """Return the figure with its finding for those who do not see it, caption, table, CSV and picture.
 
-    `name` is unique on the page, `csv` the address of the table, and `beside` what stands in the gutter
-    over the figure's right edge.
+    `beside` is what stands in the gutter over the figure's right edge.
     """
     graph = dcc.Graph(
-        id={"type": "figure", "name": name},
+        id={"type": "figure", "name": rows.figure},
         figure=figure,
         config=CONFIG,
         clear_on_unhover=True,
         style={"height": f"{figure.layout.height}px"},
     )
+    drawing = html.Div(graph, role="img", className="drawing", **attributes(aria_label=finding))
     return html.Figure(
         [
-            html.Div(
-                [html.Div(graph, role="img", className="drawing", **attributes(aria_label=finding)), *beside],
-                className="plot",
-            ),
+            html.Div([drawing, *sight(figure), *beside], className="plot"),
             html.Figcaption(caption),
-            html.Div(
-                [
-                    html.Details([html.Summary(FIGURE["table"]), ruled_table(table, finding)]),
-                    html.A(
-                        [icon("down"), " ", FIGURE["csv"]],
-                        href=csv,
-                        download="",
-                        **attributes(aria_label=FIGURE["csv_name"]),
-                    ),
-                    html.Button(
-                        [icon("down"), " ", FIGURE["picture"]],
-                        className="as-link",
-                        **attributes(aria_label=FIGURE["picture_name"], data_picture=name),
-                    ),
-                ],
-                className="under",
-            ),
+            html.Div([_table(rows), _csv(rows), _picture(rows)], className="under"),
         ],
         className="frame",
-        **attributes(data_figure=name),
+        **attributes(data_figure=rows.figure),
     )
+
+
+def _table(rows: Rows) -> html.Details:
+    """Return the disclosure that assets/table.js fills when it is opened."""
+    told = attributes(data_table=rows.table, data_trouble=FIGURE["table_trouble"])
+    return html.Details([html.Summary(FIGURE["table"]), html.Div(**told)])
+
+
+def _csv(rows: Rows) -> html.A:
+    named = attributes(aria_label=FIGURE["csv_name"])
+    return html.A([icon("down"), " ", FIGURE["csv"]], href=rows.csv, download="", **named)
+
+
+def _picture(rows: Rows) -> html.Button:
+    named = attributes(aria_label=FIGURE["picture_name"], data_picture=rows.figure)
+    return html.Button([icon("down"), " ", FIGURE["picture"]], className="as-link", **named)

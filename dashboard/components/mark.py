@@ -6,7 +6,7 @@ from urllib.parse import quote
 from dash import html
 
 from dashboard.components.attributes import UNSEEN, attributes
-from dashboard.figures.marks import DASHES, SIZES, SYMBOLS, WIDTHS, style
+from dashboard.figures.marks import CORNERS, DASHES, SIZES, SYMBOLS, WIDTHS, style
 from dashboard.figures.template import Tokens
 
 #: Mark of assets/marks for each state of a garden and each verdict on a sheet.
@@ -59,18 +59,19 @@ def key(order: int, tokens: Tokens) -> html.Span:
     """Return a treatment's line and mark in ink."""
     form, ink = style(order), tokens["ink"]
     dash = "none" if DASHES[form] == "solid" else DASHES[form].replace("px", "")
-    reach = SIZES[form] / 2
-    tip = reach * 1.2
+    reach, symbol = SIZES[form] / 2, SYMBOLS[form]
     fill, edge = (tokens["paper"], ink) if form == 0 else (ink, tokens["paper"])
     width = 2.2 if form == 0 else 1.2
-    shapes = {
-        "circle": f'<circle cx="17" cy="8" r="{reach}"',
-        "diamond": f'<path d="M17 {8 - tip}L{17 + tip} 8L17 {8 + tip}L{17 - tip} 8Z"',
-        "square": f'<rect x="{17 - reach}" y="{8 - reach}" width="{2 * reach}" height="{2 * reach}"',
-    }
+    if symbol in CORNERS:
+        corners = (f"{17 + reach * x:.2f} {8 - reach * y:.2f}" for x, y in CORNERS[symbol])
+        shape = f'<path d="M{"L".join(corners)}Z"'
+    elif symbol == "circle":
+        shape = f'<circle cx="17" cy="8" r="{reach}"'
+    else:
+        shape = f'<rect x="{17 - reach}" y="{8 - reach}" width="{2 * reach}" height="{2 * reach}"'
     svg = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 34 16"><path d="M0 8H34" stroke="{ink}" '
-        f'stroke-width="{WIDTHS[form]}" stroke-dasharray="{dash}"/>{shapes[SYMBOLS[form]]} fill="{fill}" '
+        f'stroke-width="{WIDTHS[form]}" stroke-dasharray="{dash}"/>{shape} fill="{fill}" '
         f'stroke="{edge}" stroke-width="{width}"/></svg>'
     )
     return picture(svg, "key")

@@ -1,5 +1,7 @@
 """The ruler: every garden at its kilometre, the same on every page; one chooses a garden there."""
 
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import pandas as pd
@@ -7,7 +9,7 @@ from dash import html
 
 from dashboard.components.attributes import UNSEEN, attributes
 from dashboard.components.mark import icon, link, picture, stake, state_icon
-from dashboard.figures.row import Row, name_places, named, row_over, ticks
+from dashboard.figures.row import Row, around, name_places, named, row_over, ticks
 from dashboard.figures.template import Screen, Tokens
 from dashboard.numerals import count, number
 from dashboard.selection import Selection
@@ -15,17 +17,22 @@ from dashboard.words import SHELL
 
 #: Heights in the drawing under the names, pixels: where leaders start and bend, and the ground line.
 LEADER_TOP, LEADER_BEND, STAKE_TOP, GROUND, FOOT = 0.0, 2.5, 8.0, 27.0, 40.0
+#: Gardens that the ruler links to; of a longer row, those around the chosen one and those out of step. Every
+#: further part of a page slows the page down, and stakes so close together cannot be told apart anyway.
+MOST_LINKS = 100
+#: States that need no mark.
+IN_ORDER = ("in step", "closed", "")
 #: Units across a drawing that is stretched to the row's width.
 ACROSS = 1000.0
 
 
 def ruler(selection: Selection, outlines: pd.DataFrame, screen: Screen) -> list[Any]:
     """Return the row of gardens: names over their places when wide, a strip with a stepper when narrow."""
-    gardens = selection.gardens
-    if gardens.empty:
+    placed = replace(selection, gardens=selection.gardens.dropna(subset=["position_km"]))
+    if placed.gardens.empty:
         return []
-    row = row_over(outlines, gardens)
-    return _narrow(selection, row, screen) if screen.narrow else _wide(selection, row, screen)
+    row = row_over(outlines, placed.gardens)
+    return _narrow(placed, row, screen) if screen.narrow else _wide(placed, row, screen)
 
 
 def label_fractions(gardens: pd.DataFrame, row: Row, chosen: str | None, plot_width: float) -> list[float]:
@@ -40,8 +47,10 @@ def label_fractions(gardens: pd.DataFrame, row: Row, chosen: str | None, plot_wi
     return [row.fraction(km) for km in placed]
 
 
-def drawing(gardens: pd.DataFrame, row: Row, labels: list[float], tokens: Tokens) -> str:
-    """Return leaders, stakes, ground line and ticks as SVG that may be stretched sideways."""
+def drawing(
+    gardens: pd.DataFrame, row: Row, labels: Sequence[float], written: Sequence[bool], tokens: Tokens
+) -> str:
+    """Return leaders to written names, stakes, ground line and ticks as SVG to be stretched sideways."""
     still = 'vector-effect="non-scaling-stroke"'
     parts = []
     step = row.ticks()[1] - row.ticks()[0] if len(row.ticks()) > 1 else row.length
@@ -51,10 +60,12 @@ def drawing(gardens: pd.DataFrame, row: Row, labels: list[float], tokens: Tokens
         x = ACROSS * row.fraction(km)
         if km >= 0 or row.low >= 0:
             parts.append(f'<path d="M{x:.2f} {GROUND}v{long}" stroke="{tokens["ink3"]}" {still}/>')
-    for km, label, colour in zip(gardens["position_km"], labels, gardens["colour"], strict=True):
+    columns = (gardens["position_km"], labels, gardens["colour"], written)
+    for km, label, colour, is_written in zip(*columns, strict=True):
         x, top = ACROSS * row.fraction(km), ACROSS * label
+        leader = f"M{top:.2f} {LEADER_TOP}V{LEADER_BEND}L{x:.2f} {STAKE_TOP}" if is_written else ""
         parts.append(
-            f'<path d="M{top:.2f} {LEADER_TOP}V{LEADER_BEND}L{x:.2f} {STAKE_TOP}" stroke="{colour}" {still}/>'
+            f'<path d="{leader}" stroke="{colour}" {still}/>'
             f'<path d="M{x:.2f} {STAKE_TOP}V{GROUND}" stroke="{tokens["paper"]}" stroke-width="6.4" {still}/>'
             f'<path d="M{x:.2f} {STAKE_TOP}V{GROUND}" stroke="{colour}" stroke-width="5" {still}/>'
         )
@@ -74,8 +85,7 @@ def _garden_link(garden: dict[str, Any], selection: Selection, *, is_chosen: boo
     """Return one garden's link: its state where it is not in step, and its short name where there is room."""
     parts: list[Any] = []
     if is_named:
-        needs_mark = garden["state"] not in ("in step", "closed", "")
-        parts = [state_icon(garden["state"])] if needs_mark else []
+        parts = [] if garden["state"] in IN_ORDER else [state_icon(garden["state"])]
         parts.append(html.Span(garden["site"], className="id"))
     return link(
         parts,
@@ -106,19 +116,21 @@ def _wide(selection: Selection, row: Row, screen: Screen) -> list[Any]:
     chosen = selection.garden
     labels = label_fractions(gardens, row, chosen, screen.plot_width)
     written = named(gardens, chosen, screen.plot_width)
+    near = set(around(gardens, chosen, MOST_LINKS)["site"])
     items = [
         html.Li(
             _garden_link(garden, selection, is_chosen=garden["site"] == chosen, is_named=bool(is_named)),
             style={"left": f"{100 * label:.3f}%"},
         )
         for garden, label, is_named in zip(gardens.to_dict("records"), labels, written, strict=True)
+        if is_named or garden["site"] in near
     ]
     west, east = _ends(gardens)
     numbers = [html.Span(number(km), style={"left": f"{100 * row.fraction(km):.3f}%"}) for km in row.ticks()]
     return [
         west,
         html.Ol(items, className="ruler-row"),
-        picture(drawing(gardens, row, labels, screen.tokens), "ruler-drawing"),
+        picture(drawing(gardens, row, labels, written.tolist(), screen.tokens), "ruler-drawing"),
         html.Div(
             [*numbers, html.Span(SHELL["km_east"], className="unit")],
             className="ruler-km",
@@ -164,55 +176,48 @@ def _narrow(selection: Selection, row: Row, screen: Screen) -> list[Any]:
     index = sites.index(selection.garden) if selection.garden in sites else -1
     records = gardens.to_dict("records")
     now = records[index] if index >= 0 else None
-    numbers = [
-        html.Span(number(km), style={"left": f"{100 * row.fraction(km):.3f}%"}) for km in row.ticks()[::2]
-    ]
-    pointer = (
-        [html.Span(className="pointer", style={"left": f"{100 * row.fraction(now['position_km']):.3f}%"})]
-        if now
-        else []
-    )
-    strip = html.Div(
+    near = around(gardens, selection.garden, MOST_LINKS).to_dict("records")
+    listed = html.Ol([html.Li(_list_link(garden, selection)) for garden in near])
+    middle = html.Details([html.Summary(_now(now, gardens)), listed], className="now")
+    west, east = _step(records, index - 1, selection, "west"), _step(records, index + 1, selection, "east")
+    return [_strip(selection, row, now, screen), html.Div([west, middle, east], className="stepper")]
+
+
+def _strip(selection: Selection, row: Row, now: dict[str, Any] | None, screen: Screen) -> html.Div:
+    """Return the narrow screen's strip with a few kilometres, and a pointer over the chosen garden."""
+
+    def at(km: float) -> dict[str, str]:
+        return {"left": f"{100 * row.fraction(km):.3f}%"}
+
+    pointer = [html.Span(className="pointer", style=at(now["position_km"]))] if now else []
+    drawn = picture(strip_drawing(selection.gardens, row, selection.garden, screen.tokens), "strip-drawing")
+    numbers = [html.Span(number(km), style=at(km)) for km in row.ticks()[::2]]
+    words = SHELL["km_east"].split(" ")
+    return html.Div(
         [
-            html.Span("km", className="strip-unit"),
-            html.Span("east", className="strip-unit below"),
-            html.Div(
-                [
-                    *pointer,
-                    picture(strip_drawing(gardens, row, selection.garden, screen.tokens), "strip-drawing"),
-                    *numbers,
-                ],
-                className="strip-row",
-            ),
+            html.Span(words[0], className="strip-unit"),
+            html.Span(words[1], className="strip-unit below"),
+            html.Div([*pointer, drawn, *numbers], className="strip-row"),
         ],
         className="strip",
         **UNSEEN,
     )
-    listed = html.Ol(
+
+
+def _list_link(garden: dict[str, Any], selection: Selection) -> html.A:
+    """Return one garden of the narrow screen's list, by its whole name and with its state."""
+    mark = [] if garden["state"] in IN_ORDER else [state_icon(garden["state"])]
+    return link(
         [
-            html.Li(
-                link(
-                    [
-                        stake(garden["colour"]),
-                        html.Span([html.B(garden["site"]), " ", garden["name"]]),
-                        html.Span(f"{number(garden['position_km'])} km", className="second"),
-                        *(
-                            [state_icon(garden["state"])]
-                            if garden["state"] not in ("in step", "closed", "")
-                            else []
-                        ),
-                    ],
-                    selection.address.choosing(garden=garden["site"]).href,
-                    current="true" if garden["site"] == selection.garden else None,
-                    **attributes(aria_label=f"{garden['site']} {_accessible_name(garden)}"),
-                )
-            )
-            for garden in records
-        ]
+            stake(garden["colour"]),
+            html.Span([html.B(garden["site"]), " ", garden["name"]]),
+            html.Span(f"{number(garden['position_km'])} km", className="second"),
+            *mark,
+        ],
+        selection.address.choosing(garden=garden["site"]).href,
+        current="true" if garden["site"] == selection.garden else None,
+        **attributes(aria_label=f"{garden['site']} {_accessible_name(garden)}"),
     )
-    middle = html.Details([html.Summary(_now(now, gardens)), listed], className="now")
-    west, east = _step(records, index - 1, selection, "west"), _step(records, index + 1, selection, "east")
-    return [strip, html.Div([west, middle, east], className="stepper")]
 
 
 def _now(garden: dict[str, Any] | None, gardens: pd.DataFrame) -> list[Any]:

@@ -1,57 +1,50 @@
-"""Tables: ruled, with numbers to the right, in the order of the figure."""
+"""Tables: ruled, with numbers to the right, in the order of the figure.
 
-from typing import Any
+They are written as HTML and fetched when somebody opens one: thousands of cells in the page itself would
+make every later choice slow.
+"""
+
+from html import escape
 
 import pandas as pd
-from dash import html
 
-from dashboard.components.attributes import attributes
 from dashboard.numerals import NOT_RECORDED, day, number
 from dashboard.words import COLUMNS, FIGURE, ColumnWords
 
-#: Rows that a page writes out; the CSV holds all. A table longer than this is read in a spreadsheet.
-ROWS_ON_PAGE = 240
+#: Rows that are written out; the CSV holds all. A table longer than this is read in a spreadsheet.
+ROWS_SHOWN = 240
 
 
-def table(rows: pd.DataFrame, caption: str) -> html.Div:
-    """Return the rows as a table that scrolls sideways inside itself, with its count where it is cut."""
-    shown = rows.head(ROWS_ON_PAGE)
-    words = {column: COLUMNS.get(column, ColumnWords(column)) for column in rows.columns}
-    numeric = {column: pd.api.types.is_numeric_dtype(rows[column].dtype) for column in rows.columns}
-    numeric |= {column: False for column in rows.columns if pd.api.types.is_bool_dtype(rows[column].dtype)}
-    head = html.Tr(
-        [
-            html.Th(words[column].heading, scope="col", className="n" if numeric[column] else None)
-            for column in rows.columns
-        ]
+def table(rows: pd.DataFrame, caption: str) -> str:
+    """Return the rows as HTML: a table that scrolls sideways inside itself, and its count where it is cut."""
+    shown = rows.head(ROWS_SHOWN)
+    words = [COLUMNS.get(column, ColumnWords(column)) for column in rows.columns]
+    looks = [' class="n"' if _is_number(rows[column]) else "" for column in rows.columns]
+    head = "".join(
+        f'<th scope="col"{look}>{escape(word.heading)}</th>' for word, look in zip(words, looks, strict=True)
     )
-    body = [
-        html.Tr(
-            [
-                _in_row(index == 0, _cell(value, words[column]), numeric[column])
-                for index, (column, value) in enumerate(zip(rows.columns, row, strict=True))
-            ]
-        )
-        for row in shown.itertuples(index=False, name=None)
-    ]
-    cut = (
-        [html.P(FIGURE["rows_shown"].format(shown=len(shown), total=len(rows)), className="small second")]
-        if len(shown) < len(rows)
-        else []
+    body = "".join(_row(row, words, looks) for row in shown.itertuples(index=False, name=None))
+    named = escape(caption, quote=True)
+    inside = (
+        f'<div class="scroll" role="region" tabindex="0" aria-label="{named}">'
+        f"<table><caption>{named}</caption>"
+        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
     )
-    inside = html.Div(
-        html.Table([html.Caption(caption), html.Thead(head), html.Tbody(body)]),
-        className="scroll",
-        role="region",
-        tabIndex="0",
-        **attributes(aria_label=caption),
-    )
-    return html.Div([inside, *cut])
+    if len(shown) == len(rows):
+        return inside
+    cut = FIGURE["rows_shown"].format(shown=len(shown), total=len(rows))
+    return f'{inside}<p class="small second">{cut}</p>'
 
 
-def _in_row(is_head: bool, text: str, is_number: bool) -> Any:
-    look = "n" if is_number else None
-    return html.Th(text, scope="row", className=look) if is_head else html.Td(text, className=look)
+def _is_number(column: pd.Series) -> bool:
+    return pd.api.types.is_numeric_dtype(column.dtype) and not pd.api.types.is_bool_dtype(column.dtype)
+
+
+def _row(row: tuple[object, ...], words: list[ColumnWords], looks: list[str]) -> str:
+    cells = [escape(_cell(value, word)) for value, word in zip(row, words, strict=True)]
+    first = f'<th scope="row"{looks[0]}>{cells[0]}</th>'
+    rest = "".join(f"<td{look}>{cell}</td>" for look, cell in zip(looks[1:], cells[1:], strict=True))
+    return f"<tr>{first}{rest}</tr>"
 
 
 def _cell(value: object, words: ColumnWords) -> str:

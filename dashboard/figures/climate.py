@@ -44,11 +44,11 @@ def weather_part(
     low, high = _reach(known[strip.column], from_zero=strip.from_zero)
     axis = stack.axis(strip.name)
     marks = (
-        _bars(known, strip.column, x, span, axis, screen)
+        [_bars(known, strip.column, x, span, axis, screen), _caps(known, strip.column, x, axis, screen)]
         if strip.as_bars
-        else squares(known, strip.column, x, axis, screen)
+        else [squares(known, strip.column, x, axis, screen)]
     )
-    traces: list[Any] = [_ground(span, low, axis, screen.tokens), marks]
+    traces: list[Any] = [_ground(span, low, axis, screen.tokens), *marks]
     note = GRADIENT_WORDS[strip.note].format(start=number(low))
     values = [value for value in ticks(low, high, 2) if value > low + 0.3 * (high - low)]
     return Part(
@@ -104,10 +104,29 @@ def _bars(known: pd.DataFrame, column: str, x: str, span: Row, axis: str, screen
         width=[span.length * BAR_SHARE * (2 if screen.narrow else 1)] * len(known),
         marker={"color": known["colour"].tolist(), "line": {"width": 0}},
         customdata=known["site"].tolist(),
-        hovertext=_words(known, column),
-        hovertemplate="%{hovertext}<extra></extra>",
+        hoverinfo="skip",
         yaxis=axis,
         name=column,
+    )
+
+
+def _caps(known: pd.DataFrame, column: str, x: str, axis: str, screen: Screen) -> go.Scatter:
+    """Return a short stroke on each bar: a bar is too thin to be pointed at."""
+    return go.Scatter(
+        x=known[x].tolist(),
+        y=known[column].tolist(),
+        mode="markers",
+        marker={
+            "symbol": "line-ew",
+            "size": 4 if screen.narrow else 8,
+            "line": {"color": known["colour"].tolist(), "width": 2},
+        },
+        customdata=known["site"].tolist(),
+        text=_words(known, column),
+        hovertemplate="%{text}<extra></extra>",
+        yaxis=axis,
+        cliponaxis=False,
+        name=f"{column}, caps",
     )
 
 

@@ -1,5 +1,6 @@
 """Treatments side by side: every plot and every mean, garden by garden along the row."""
 
+import textwrap
 from dataclasses import dataclass
 from typing import Any
 
@@ -7,17 +8,20 @@ import pandas as pd
 import plotly.graph_objects as go
 
 from dashboard.figures.marks import anchored, key_shapes, marker
-from dashboard.figures.response import WHISKERS_IN_COLOUR
+from dashboard.figures.response import TITLE_ROOM_PX, WHISKERS_IN_COLOUR
 from dashboard.figures.response_strip import LABEL_LETTERS
-from dashboard.figures.row import Row, columns, named, ticks
+from dashboard.figures.row import Row, columns, headed, ticks
+from dashboard.figures.sight import along
 from dashboard.figures.stack import Part, Stack, Strip, assemble
 from dashboard.figures.template import Screen, blank
-from dashboard.figures.titles import TITLE_PX, label_at, plumb_shapes, strip_title
+from dashboard.figures.titles import LINE_PX, TITLE_PX, label_at, strip_title
 from dashboard.numerals import number, with_unit
 from dashboard.words import COMPARE_WORDS, OutcomeWords
 
 #: Height of the plot area when wide, and of one garden's line when narrow, pixels.
-HEIGHT_PX, LINE_PX = 340, 34
+HEIGHT_PX, GARDEN_PX = 340, 34
+#: Room for the scale's numbers above the first garden when narrow, pixels.
+NUMBERS_PX = 20
 #: Gutter for names and kilometres when narrow, pixels.
 NARROW_LEFT = 104
 #: Pixels from one treatment's mark to the next within a garden.
@@ -171,24 +175,9 @@ def _columns(rows: CompareRows, screen: Screen) -> go.Figure:
     km = rows.row.length / screen.plot_width
     beside = {name: pixels * km for name, pixels in _beside(rows, screen).items()}
     low, high = rows.reach()
-    values = [value for value in ticks(low, high, 4) if value > low + 0.02 * (high - low)]
-    note = rows.outcome.note
-    if low > 0:
-        note += "; " + COMPARE_WORDS["scale_from"].format(start=number(low, _tick_digits([low])))
-    heads = [
-        {
-            "xref": "x",
-            "x": at[site],
-            "yref": "paper",
-            "y": 0,
-            "yanchor": "top",
-            "yshift": -6,
-            "xanchor": "center",
-            "text": f"<b>{site}</b>",
-            "font": {"color": screen.tokens["stamp" if site == rows.chosen else "ink"]},
-        }
-        for site in rows.gardens[named(rows.gardens, rows.chosen, screen.plot_width)]["site"]
-    ]
+    # None at the very foot, and none at the top, where the title stands beside it.
+    top = high - TITLE_ROOM_PX / HEIGHT_PX * (high - low)
+    values = [value for value in ticks(low, high, 4) if low + 0.02 * (high - low) < value < top]
     shapes, words = _key(rows, stack, screen)
     part = Part(
         "plots",
@@ -198,12 +187,39 @@ def _columns(rows: CompareRows, screen: Screen) -> go.Figure:
             "ticktext": [number(value, _tick_digits(values)) for value in values],
         },
         _traces(rows, at, beside, screen),
-        [*plumb_shapes(at.get(rows.chosen or ""), stack, screen, "below"), *shapes],
-        [*strip_title(stack, "plots", rows.outcome.title, note, screen, wrap=17), *heads, *words],
+        shapes,
+        [
+            *strip_title(stack, "plots", rows.outcome.title, _note(rows), screen, wrap=17),
+            *_heads(rows, at, screen),
+            *words,
+        ],
     )
     figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
-    figure.update_layout(meta={"places": {site: [x, 0] for site, x in at.items()}, "chosen": rows.chosen})
+    figure.update_layout(meta=along(at, rows.row, stack, screen, rows.chosen).meta())
     return assemble(figure, stack, [part], {"range": [rows.row.low, rows.row.high]})
+
+
+def _note(rows: CompareRows) -> str:
+    """Return what is counted, and where the scale starts unless at zero."""
+    low = rows.reach()[0]
+    if low == 0:
+        return rows.outcome.note
+    start = COMPARE_WORDS["scale_from"].format(start=number(low, _tick_digits([low])))
+    return f"{rows.outcome.note}; {start}"
+
+
+def _heads(rows: CompareRows, at: dict[str, float], screen: Screen) -> list[dict[str, Any]]:
+    """Return the gardens' short names below their columns."""
+    common = {"xref": "x", "yref": "paper", "y": 0, "yanchor": "top", "yshift": -6, "xanchor": "center"}
+    return [
+        common
+        | {
+            "x": at[site],
+            "text": f"<b>{site}</b>",
+            "font": {"color": screen.tokens["stamp" if site == rows.chosen else "ink"]},
+        }
+        for site in headed(rows.gardens, rows.chosen, screen.plot_width)["site"]
+    ]
 
 
 def _tick_digits(values: list[float]) -> int:
@@ -218,11 +234,13 @@ def _key(
     shapes: list[dict[str, Any]] = []
     words: list[dict[str, Any]] = []
     compared = rows.treatments.sort_values("is_control", kind="stable")
-    for index, (order, label) in enumerate(zip(compared["order"], compared["label"], strict=True)):
-        up = -16.0 - 22 * index
-        shapes += key_shapes(int(order), anchor, 40, up, tokens, with_line=False)
-        words.append(label_at(anchor, 54, up, f"<b>{label[: LABEL_LETTERS * 2]}</b>", tokens["ink"]))
-    up = -16.0 - 22 * len(compared)
+    up = -16.0
+    for order, label in zip(compared["order"], compared["label"], strict=True):
+        lines = textwrap.wrap(label, LABEL_LETTERS)
+        middle = up - (len(lines) - 1) * LINE_PX / 2
+        shapes += key_shapes(int(order), anchor, 40, middle, tokens, with_line=False)
+        words.append(label_at(anchor, 54, middle, f"<b>{'<br>'.join(lines)}</b>", tokens["ink"]))
+        up -= 22 + (len(lines) - 1) * LINE_PX
     stroke = {"color": tokens["ink"], "width": 1.6}
     shapes.append(anchor | {"type": "line", "x0": 36, "x1": 44, "y0": up, "y1": up, "line": stroke})
     words.append(label_at(anchor, 54, up, COMPARE_WORDS["one_plot"], tokens["ink2"]))
@@ -236,58 +254,48 @@ def _key(
 
 def _lines(rows: CompareRows, screen: Screen) -> go.Figure:
     count = len(rows.gardens)
-    stack = Stack((Strip("plots", count * LINE_PX, TITLE_PX + 20),), 4, 10)
-    at = {site: (index + 0.5) * LINE_PX for index, site in enumerate(rows.gardens["site"])}
+    stack = Stack((Strip("plots", count * GARDEN_PX, TITLE_PX + NUMBERS_PX),), 4, 10)
+    at = {site: (index + 0.5) * GARDEN_PX for index, site in enumerate(rows.gardens["site"])}
     low, high = rows.reach()
     values = ticks(low, high, 3)
+    shapes, heads = _line_heads(rows, at, screen)
+    between = {"tickvals": [index * GARDEN_PX for index in range(count + 1)], "showticklabels": False}
+    part = Part(
+        "plots",
+        {"range": [count * GARDEN_PX, 0]} | between,
+        _traces(rows, at, _beside(rows, screen), screen),
+        shapes,
+        [*_line_title(rows, stack, screen), *heads, *_line_numbers(values, stack)],
+    )
+    figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
+    figure.update_layout(margin={"l": NARROW_LEFT})
+    grid = {"showgrid": True, "gridcolor": screen.tokens["rule"], "showticklabels": False}
+    return assemble(figure, stack, [part], {"range": [low, high], "tickvals": values} | grid)
+
+
+def _line_heads(
+    rows: CompareRows, at: dict[str, float], screen: Screen
+) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """Return each garden's stake as a shape, and its short name and kilometre as words, at its left."""
     tokens, left = screen.tokens, NARROW_LEFT
-    heads, shapes = [], []
-    for site, km, colour in zip(
-        *(rows.gardens[key] for key in ("site", "position_km", "colour")), strict=True
-    ):
+    shapes, words = [], []
+    columns = (rows.gardens[key] for key in ("site", "position_km", "colour"))
+    for site, km, colour in zip(*columns, strict=True):
         anchor = anchored(0, at[site], "paper", "y")
         stake = {"x0": -left, "x1": -left + 5, "y0": -8, "y1": 8, "fillcolor": colour, "line": {"width": 0}}
         shapes.append(anchor | {"type": "rect"} | stake)
         ink = tokens["stamp" if site == rows.chosen else "ink"]
-        heads.append(label_at(anchor, 11 - left, 0, f"<b>{site}</b>", ink))
-        heads.append(label_at(anchor, -8, 0, f"{number(km)} km", tokens["ink2"]) | {"xanchor": "right"})
-    numbers = [
-        {
-            "xref": "x",
-            "x": value,
-            "yref": "paper",
-            "y": stack.domain("plots")[1],
-            "yanchor": "bottom",
-            "text": number(value, _tick_digits(values)),
-        }
-        for value in values
-    ]
-    note = COMPARE_WORDS["scale_from"].format(start=number(low, _tick_digits([low]))) if low > 0 else ""
-    title = strip_title(
-        stack, "plots", rows.outcome.title, "; ".join(filter(None, (rows.outcome.note, note))), screen
-    )
-    for words in title:
-        words["yshift"] += 20
-        words["xshift"] = -left
-    beside = _beside(rows, screen)
-    part = Part(
-        "plots",
-        {
-            "range": [count * LINE_PX, 0],
-            "tickvals": [index * LINE_PX for index in range(count + 1)],
-            "showticklabels": False,
-        },
-        _traces(rows, at, beside, screen),
-        shapes,
-        [*title, *heads, *numbers],
-    )
-    figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
-    figure.update_layout(margin={"l": left})
-    xaxis = {
-        "range": [low, high],
-        "tickvals": values,
-        "showgrid": True,
-        "gridcolor": tokens["rule"],
-        "showticklabels": False,
-    }
-    return assemble(figure, stack, [part], xaxis)
+        words.append(label_at(anchor, 11 - left, 0, f"<b>{site}</b>", ink))
+        words.append(label_at(anchor, -8, 0, f"{number(km)} km", tokens["ink2"]) | {"xanchor": "right"})
+    return shapes, words
+
+
+def _line_title(rows: CompareRows, stack: Stack, screen: Screen) -> list[dict[str, Any]]:
+    title = strip_title(stack, "plots", rows.outcome.title, _note(rows), screen)
+    return [words | {"yshift": words["yshift"] + NUMBERS_PX, "xshift": -NARROW_LEFT} for words in title]
+
+
+def _line_numbers(values: list[float], stack: Stack) -> list[dict[str, Any]]:
+    """Return the numbers of the scale, above the first garden."""
+    common = {"xref": "x", "yref": "paper", "y": stack.domain("plots")[1], "yanchor": "bottom"}
+    return [common | {"x": value, "text": number(value, _tick_digits(values))} for value in values]

@@ -8,7 +8,8 @@ import plotly.graph_objects as go
 
 from dashboard.figures import response
 from dashboard.figures.marks import anchored
-from dashboard.figures.row import Row, columns, named
+from dashboard.figures.row import Row, columns, headed
+from dashboard.figures.sight import along
 from dashboard.figures.stack import Part, Stack, Strip, assemble
 from dashboard.figures.template import Screen, blank
 from dashboard.figures.titles import (
@@ -17,7 +18,6 @@ from dashboard.figures.titles import (
     gutter_places,
     label_at,
     leader,
-    plumb_shapes,
     strip_title,
 )
 from dashboard.numerals import between, more_or_less
@@ -74,7 +74,7 @@ def effects_figure(rows: EffectRows, screen: Screen) -> go.Figure:
         "effects",
         response.percent_axis(span, stack.pixels("effects"), short=narrow),
         traces,
-        [*plumb_shapes(at.get(rows.chosen or ""), stack, screen), *shapes],
+        shapes,
         [
             *strip_title(stack, "effects", COMPARE_WORDS["effects_title"], note, screen, wrap=13),
             *_heads(rows, at, screen),
@@ -82,7 +82,7 @@ def effects_figure(rows: EffectRows, screen: Screen) -> go.Figure:
         ],
     )
     figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
-    figure.update_layout(meta={"places": {site: [x, 0] for site, x in at.items()}, "chosen": rows.chosen})
+    figure.update_layout(meta=along(at, rows.row, stack, screen, rows.chosen).meta())
     return assemble(figure, stack, [part], {"range": [rows.row.low, rows.row.high]})
 
 
@@ -102,7 +102,7 @@ def _heads(rows: EffectRows, at: dict[str, float], screen: Screen) -> list[dict[
             "text": f"<b>{site}</b>",
             "font": {"color": screen.tokens["stamp" if site == rows.chosen else "ink"]},
         }
-        for site in rows.gardens[named(rows.gardens, rows.chosen, screen.plot_width)]["site"]
+        for site in headed(rows.gardens, rows.chosen, screen.plot_width)["site"]
     ]
 
 

@@ -6,8 +6,10 @@ import plotly.graph_objects as go
 
 from dashboard.figures import climate, strips, titles
 from dashboard.figures.gradient_rows import GradientRows
+from dashboard.figures.place import north_south
 from dashboard.figures.response_strip import KEY_ROW_PX, key_rows, response_part
 from dashboard.figures.row import ticks
+from dashboard.figures.sight import Sight, plumb_spans, ringed
 from dashboard.figures.stack import Part, Stack, Strip, assemble
 from dashboard.figures.template import Screen, blank
 from dashboard.numerals import number
@@ -43,7 +45,7 @@ def gradient_figure(rows: GradientRows, screen: Screen) -> go.Figure:
     """Return the strips over one axis: map, difference, weather, land and topsoil."""
     stack = stack_of(rows, screen)
     parts = [
-        Part("axis", {}, [], _plumb(rows, stack, screen), _axis_words(rows, screen)),
+        Part("axis", {}, [], [], _axis_words(rows, screen)),
         strips.map_part(rows.outlines, rows.gardens, rows.row, stack, screen)
         if rows.on_the_row
         else strips.kilometres_part(rows.gardens, rows.axis, rows.row, stack, screen),
@@ -54,20 +56,18 @@ def gradient_figure(rows: GradientRows, screen: Screen) -> go.Figure:
         ),
     ]
     if rows.on_the_row:
-        parts += strips.land_parts(rows.gardens, rows.row, stack, screen)
+        parts.append(strips.land_part(rows.gardens, stack, screen))
+        parts.append(strips.soil_part(rows.gardens, rows.row, stack, screen))
     else:
         parts.append(strips.height_part(rows.gardens, rows.axis, stack, screen))
     figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
-    figure.update_layout(meta={"places": rows.places, "chosen": rows.chosen})
+    figure.update_layout(meta=_sight(rows, stack, screen).meta())
     return assemble(figure, stack, parts, {"range": [rows.span.low, rows.span.high]})
 
 
-def _plumb(rows: GradientRows, stack: Stack, screen: Screen) -> list[dict[str, Any]]:
-    place = rows.places.get(rows.chosen or "")
-    return [
-        *titles.plumb_shapes(place[0] if place else None, stack, screen),
-        titles.ring_shape(place, stack, screen),
-    ]
+def _sight(rows: GradientRows, stack: Stack, screen: Screen) -> Sight:
+    span = north_south(rows.outlines, rows.gardens) if rows.on_the_row else (rows.row.low, rows.row.high)
+    return ringed(rows.places, rows.span, span, stack, rows.chosen, plumb_spans(stack, screen))
 
 
 def _axis_words(rows: GradientRows, screen: Screen) -> list[dict[str, Any]]:

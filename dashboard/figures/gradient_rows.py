@@ -59,7 +59,7 @@ class GradientRows:
 
     @property
     def places(self) -> dict[str, list[float]]:
-        """Where the plumb line and the ring stand for each garden: along the axis, and up the first strip."""
+        """Where each garden stands: along the axis, and up the first strip."""
         known = self.gardens.dropna(subset=[self.axis])
         up = "across_km" if self.on_the_row else ROW_AXIS
         return {site: [x, y] for site, x, y in zip(known["site"], known[self.axis], known[up], strict=True)}

@@ -7,14 +7,21 @@ from typing import Any
 
 from dashboard.figures.template import Tokens
 
-#: Marker symbols in the order control, first treatment, second, third; further treatments start over.
-SYMBOLS = ("circle", "circle", "diamond", "square")
+#: Marker symbols in the order control, first treatment, second and so on; after the last they start over.
+SYMBOLS = ("circle", "circle", "diamond", "square", "triangle-up", "triangle-down")
 #: Marker sizes that look alike in these shapes, pixels.
-SIZES = (9.5, 11.5, 12.0, 9.5)
+SIZES = (9.5, 11.5, 12.0, 9.5, 11.0, 11.0)
 #: Lines in the same order, as Plotly's dash lengths.
-DASHES = ("2px,3px", "solid", "8px,3px", "12px,3px,2px,3px")
+DASHES = ("2px,3px", "solid", "8px,3px", "12px,3px,2px,3px", "4px,2px", "10px,6px")
 #: Widths of these lines, pixels.
-WIDTHS = (1.8, 2.6, 1.8, 1.8)
+WIDTHS = (1.8, 2.6, 1.8, 1.8, 1.8, 1.8)
+
+#: Corners of the symbols that are neither round nor square, in half sizes, up positive.
+CORNERS = {
+    "diamond": ((0, 1.25), (1.25, 0), (0, -1.25), (-1.25, 0)),
+    "triangle-up": ((0, 1.1), (1.1, -0.85), (-1.1, -0.85)),
+    "triangle-down": ((0, -1.1), (1.1, 0.85), (-1.1, 0.85)),
+}
 
 Command = tuple[str, tuple[tuple[float, float], ...]]
 #: Each state's drawing on a field of 16 by 16 pixels, ground line at 14: lines, then what is filled.
@@ -70,7 +77,7 @@ DRAWINGS: dict[str, tuple[tuple[Command, ...], tuple[Command, ...]]] = {
 
 
 def style(order: int) -> int:
-    """Return which of the four shapes and lines the treatment with this order has."""
+    """Return which of the shapes and lines the treatment with this order has."""
     return order if order < len(SYMBOLS) else 1 + (order - 1) % (len(SYMBOLS) - 1)
 
 
@@ -159,13 +166,17 @@ def key_shapes(
         "y1": up,
         "line": stroke | {"dash": stroke["dash"]},
     }
-    shapes = [through] if with_line else []
-    reach = SIZES[form] / 2 * (1.25 if SYMBOLS[form] == "diamond" else 1)
-    corners = {"x0": right - reach, "x1": right + reach, "y0": up - reach, "y1": up + reach}
     fill = tokens["paper"] if form == 0 else ink
     edge = {"color": ink if form == 0 else tokens["paper"], "width": 2.2 if form == 0 else 1.2}
-    if SYMBOLS[form] == "diamond":
-        path = f"M{right},{up - reach} L{right + reach},{up} L{right},{up + reach} L{right - reach},{up} Z"
-        return [*shapes, anchor | {"type": "path", "path": path, "fillcolor": fill, "line": edge}]
-    kind = "circle" if SYMBOLS[form] == "circle" else "rect"
-    return [*shapes, anchor | {"type": kind, "fillcolor": fill, "line": edge} | corners]
+    mark = anchor | {"fillcolor": fill, "line": edge} | outline(form, right, up)
+    return [through, mark] if with_line else [mark]
+
+
+def outline(form: int, right: float, up: float) -> dict[str, Any]:
+    """Return the outline of a treatment's mark as part of a shape, centred on (right, up), pixels."""
+    reach, symbol = SIZES[form] / 2, SYMBOLS[form]
+    if symbol in CORNERS:
+        corners = (f"{right + reach * x:.2f},{up + reach * y:.2f}" for x, y in CORNERS[symbol])
+        return {"type": "path", "path": f"M{' L'.join(corners)} Z"}
+    box = {"x0": right - reach, "x1": right + reach, "y0": up - reach, "y1": up + reach}
+    return {"type": "circle" if symbol == "circle" else "rect"} | box

@@ -74,49 +74,43 @@ def band_traces(band: pd.DataFrame, axis: str, tokens: Tokens) -> list[go.Scatte
 
     `band` has `at`, `percent` and the four edges; rows without an edge leave that range out.
     """
+    paper = {
+        "shape": "|",
+        "size": 4,
+        "solidity": 0.25,
+        "fgcolor": tokens["rule"],
+        "bgcolor": tokens["band"],
+        "fillmode": "replace",
+    }
     traces: list[go.Scatter] = []
     new = band.dropna(subset=["new_low", "new_high"])
     if len(new):
         at, low, high = (new[name].tolist() for name in ("at", "new_low", "new_high"))
-        traces += [
-            go.Scatter(
-                x=at + at[::-1],
-                y=low + high[::-1],
-                mode="lines",
-                fill="toself",
-                fillcolor=tokens["band2"],
-                line={"width": 0},
-                hoverinfo="skip",
-                yaxis=axis,
-                name="new garden",
-            ),
-            _edge(at, low, axis, tokens, "new garden, lower"),
-            _edge(at, high, axis, tokens, "new garden, upper"),
-        ]
+        look = {"fillcolor": tokens["band2"], "line": {"width": 0}}
+        traces.append(_area(at, low, high, axis, "new garden", look))
+        traces.append(_edge(at, low, axis, tokens, "new garden, lower"))
+        traces.append(_edge(at, high, axis, tokens, "new garden, upper"))
     mean = band.dropna(subset=["mean_low", "mean_high"])
     if len(mean):
         at, low, high = (mean[name].tolist() for name in ("at", "mean_low", "mean_high"))
-        traces.append(
-            go.Scatter(
-                x=[*at, *at[::-1], at[0]],
-                y=[*low, *high[::-1], low[0]],
-                mode="lines",
-                fill="toself",
-                fillpattern={
-                    "shape": "|",
-                    "size": 4,
-                    "solidity": 0.25,
-                    "fgcolor": tokens["rule"],
-                    "bgcolor": tokens["band"],
-                    "fillmode": "replace",
-                },
-                line={"color": tokens["ink2"], "width": 0.8},
-                hoverinfo="skip",
-                yaxis=axis,
-                name="mean band",
-            )
-        )
+        look = {"fillpattern": paper, "line": {"color": tokens["ink2"], "width": 0.8}}
+        traces.append(_area(at, low, high, axis, "mean band", look))
     return traces
+
+
+def _area(
+    at: list[float], low: list[float], high: list[float], axis: str, name: str, look: dict[str, Any]
+) -> go.Scatter:
+    return go.Scatter(
+        x=[*at, *at[::-1], at[0]],
+        y=[*low, *high[::-1], low[0]],
+        mode="lines",
+        fill="toself",
+        hoverinfo="skip",
+        yaxis=axis,
+        name=name,
+        **look,
+    )
 
 
 def zero_line(low: float, high: float, axis: str, tokens: Tokens) -> go.Scatter:

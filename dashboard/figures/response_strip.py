@@ -1,6 +1,7 @@
 """The strip of the response, with each treatment named at its line."""
 
 import textwrap
+from collections.abc import Callable
 from typing import Any
 
 import pandas as pd
@@ -120,16 +121,7 @@ def _gutter(
     def up(percent: float) -> float:
         return (percent - span[0]) / (span[1] - span[0]) * height
 
-    items: list[tuple[float, str, int | None]] = []
-    for name, order, label in zip(
-        *(rows.treatments[key] for key in ("treatment", "order", "label")), strict=True
-    ):
-        end = up(bands[name]["percent"].iloc[-1]) if name in bands else float(height)
-        items.append((end, "<br>".join(textwrap.wrap(label, LABEL_LETTERS)), int(order)))
-    focus = bands.get(rows.focus)
-    if focus is not None and focus["new_high"].notna().all():
-        words = "<br>".join(textwrap.wrap(GRADIENT_WORDS["new_gardens"], LABEL_LETTERS + 3))
-        items.append((up(focus["new_high"].iloc[-1]), words, None))
+    items = _names(rows, bands, up, float(height))
     heights = titles.gutter_places(
         [end for end, _, _ in items], [text.count("<br>") + 1 for _, text, _ in items], 0, height - READOUT_PX
     )
@@ -150,3 +142,22 @@ def _gutter(
             shapes += key_shapes(order, anchor, KEY_RIGHT, at, tokens, with_line=bool(bands))
             labels.append(titles.label_at(anchor, LABEL_RIGHT, at, f"<b>{text}</b>", tokens["ink"]))
     return shapes, labels
+
+
+def _names(
+    rows: GradientRows, bands: dict[str, pd.DataFrame], up: Callable[[float], float], top: float
+) -> list[tuple[float, str, int | None]]:
+    """Return (wanted height, words, order) for each line and for the dotted edge, which has no order.
+
+    A treatment without a line is named from the top down.
+    """
+    items: list[tuple[float, str, int | None]] = []
+    columns = (rows.treatments[key] for key in ("treatment", "order", "label"))
+    for name, order, label in zip(*columns, strict=True):
+        end = up(bands[name]["percent"].iloc[-1]) if name in bands else top
+        items.append((end, "<br>".join(textwrap.wrap(label, LABEL_LETTERS)), int(order)))
+    focus = bands.get(rows.focus)
+    if focus is not None and focus["new_high"].notna().all():
+        words = "<br>".join(textwrap.wrap(GRADIENT_WORDS["new_gardens"], LABEL_LETTERS + 3))
+        items.append((up(focus["new_high"].iloc[-1]), words, None))
+    return items

@@ -117,6 +117,12 @@ def named(gardens: pd.DataFrame, chosen: str | None, plot_width: float) -> pd.Se
     return is_chosen
 
 
+def headed(gardens: pd.DataFrame, chosen: str | None, plot_width: float) -> pd.DataFrame:
+    """Return the gardens named over their columns: all where they fit, else the chosen one."""
+    fits = len(gardens) * name_width(list(gardens["site"])) <= plot_width + LEAST_PX
+    return gardens if fits else gardens[gardens["site"] == chosen]
+
+
 def around(gardens: pd.DataFrame, chosen: str | None, most: int) -> pd.DataFrame:
     """Return at most `most` neighbouring gardens: those around the chosen one, or the westernmost."""
     if len(gardens) <= most:

@@ -87,11 +87,12 @@ def height_part(gardens: pd.DataFrame, x: str, stack: Stack, screen: Screen) -> 
     )
 
 
-def land_parts(gardens: pd.DataFrame, row: Row, stack: Stack, screen: Screen) -> list[Part]:
-    """Return the land from garden to garden, and below it the topsoil by hatch."""
+def land_part(gardens: pd.DataFrame, stack: Stack, screen: Screen) -> Part:
+    """Return the land from garden to garden, with a stake for each."""
     known = gardens.dropna(subset=["elevation_m"])
     top, axis = _metres(known)
-    land = Part(
+    note = "" if screen.narrow else GRADIENT_WORDS["land_note"]
+    return Part(
         "land",
         axis | {"showgrid": False},
         [
@@ -99,33 +100,18 @@ def land_parts(gardens: pd.DataFrame, row: Row, stack: Stack, screen: Screen) ->
             place.stakes(known, stack.axis("land"), stack.pixels("land"), top),
         ],
         [],
-        strip_title(
-            stack,
-            "land",
-            GRADIENT_WORDS["land"],
-            "" if screen.narrow else GRADIENT_WORDS["land_note"],
-            screen,
-        ),
+        strip_title(stack, "land", GRADIENT_WORDS["land"], note, screen),
     )
+
+
+def soil_part(gardens: pd.DataFrame, row: Row, stack: Stack, screen: Screen) -> Part:
+    """Return the topsoil by hatch, each class named below where its stretch is wide enough."""
     runs = place.soil_runs(gardens, row)
-    names = [
-        {
-            "xref": "x",
-            "x": km,
-            "yref": "paper",
-            "y": 0,
-            "yanchor": "top",
-            "xanchor": "center",
-            "yshift": -3,
-            "text": name,
-        }
-        for name, km in place.soil_names(runs, row, screen.plot_width)
-    ]
-    soil = Part(
+    below = {"xref": "x", "yref": "paper", "y": 0, "yanchor": "top", "xanchor": "center", "yshift": -3}
+    return Part(
         "soil",
         {"range": [0, 1], "showticklabels": False, "showgrid": False},
         [place.soil_bars(runs, stack.axis("soil"), screen.tokens)],
         [],
-        names,
+        [below | {"x": km, "text": name} for name, km in place.soil_names(runs, row, screen.plot_width)],
     )
-    return [land, soil]

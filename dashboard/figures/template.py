@@ -85,7 +85,42 @@ class Screen:
 
 def template(tokens: Tokens) -> go.layout.Template:
     """Return the template for one paper."""
-    axis = {
+    ink, ink2, paper = tokens["ink"], tokens["ink2"], tokens["paper"]
+    marks = {"marker": {"size": 11, "line": {"width": 1.2, "color": paper}}, "line": {"width": 2.5}}
+    return go.layout.Template(
+        layout={
+            "font": {"family": SANS, "size": SMALL, "color": ink},
+            "paper_bgcolor": paper,
+            "plot_bgcolor": paper,
+            "colorway": [ink],
+            "showlegend": False,
+            "dragmode": False,
+            "hovermode": "closest",
+            "hoverdistance": 24,
+            "transition": {"duration": 0},
+            "hoverlabel": {
+                "bgcolor": tokens["sheet"],
+                "bordercolor": ink,
+                "align": "left",
+                "namelength": -1,
+                "font": {"family": SANS, "size": 15, "color": ink},
+            },
+            "xaxis": _axis(tokens),
+            "yaxis": _axis(tokens) | _grid(tokens),
+            "annotationdefaults": {
+                "showarrow": False,
+                "align": "left",
+                "font": {"size": SMALL, "color": ink2},
+            },
+            "shapedefaults": {"line": {"color": tokens["stamp"], "width": 1.5}},
+        },
+        data={"scatter": [marks]},
+    )
+
+
+def _axis(tokens: Tokens) -> dict[str, Any]:
+    """Return an axis of numbers alone: no line, no ticks, nothing that can be dragged or zoomed."""
+    return {
         "showgrid": False,
         "zeroline": False,
         "showline": False,
@@ -97,49 +132,16 @@ def template(tokens: Tokens) -> go.layout.Template:
         "linecolor": tokens["ink"],
         "linewidth": 1.5,
     }
-    grid = {
+
+
+def _grid(tokens: Tokens) -> dict[str, Any]:
+    return {
         "showgrid": True,
         "gridcolor": tokens["rule"],
         "gridwidth": 1,
         "nticks": 4,
         "ticklabelstandoff": 8,
     }
-    return go.layout.Template(
-        layout={
-            "font": {"family": SANS, "size": SMALL, "color": tokens["ink"]},
-            "paper_bgcolor": tokens["paper"],
-            "plot_bgcolor": tokens["paper"],
-            "colorway": [tokens["ink"]],
-            "showlegend": False,
-            "dragmode": False,
-            "hovermode": "closest",
-            "hoverdistance": 24,
-            "transition": {"duration": 0},
-            "hoverlabel": {
-                "bgcolor": tokens["sheet"],
-                "bordercolor": tokens["ink"],
-                "align": "left",
-                "namelength": -1,
-                "font": {"family": SANS, "size": 15, "color": tokens["ink"]},
-            },
-            "xaxis": axis,
-            "yaxis": axis | grid,
-            "annotationdefaults": {
-                "showarrow": False,
-                "align": "left",
-                "font": {"size": SMALL, "color": tokens["ink2"]},
-            },
-            "shapedefaults": {"line": {"color": tokens["stamp"], "width": 1.5}},
-        },
-        data={
-            "scatter": [
-                {
-                    "marker": {"size": 11, "line": {"width": 1.2, "color": tokens["paper"]}},
-                    "line": {"width": 2.5},
-                }
-            ]
-        },
-    )
 
 
 def blank(screen: Screen, height: int, top: int, bottom: int) -> go.Figure:

@@ -4,7 +4,6 @@ import textwrap
 from collections.abc import Sequence
 from typing import Any
 
-from dashboard.figures.marks import anchored
 from dashboard.figures.row import spread
 from dashboard.figures.stack import Stack
 from dashboard.figures.template import SERIF, SMALL, Screen, Tokens
@@ -87,37 +86,3 @@ def leader(
         "path": f"M{start[0]:.1f},{start[1]:.1f} L{end[0]:.1f},{end[1]:.1f}",
         "line": {"color": tokens["ink3"], "width": 1},
     }
-
-
-def plumb_shapes(
-    at: float | None, stack: Stack, screen: Screen, layer: str = "above"
-) -> list[dict[str, Any]]:
-    """Return the plumb line at a place of the axis, not to be seen while there is none.
-
-    Wide, one line runs through all strips; narrow, it spares the titles between them. Scripts find it by
-    its name and move it.
-    """
-    refs = [f"{stack.axis(strip.name)} domain" for strip in stack.strips] if screen.narrow else ["paper"]
-    x = 0.0 if at is None else at
-    plumb = {"name": "plumb", "type": "line", "xref": "x", "x0": x, "x1": x, "y0": 0, "y1": 1, "layer": layer}
-    return [plumb | {"yref": ref, "visible": at is not None, "line": _stamp(screen)} for ref in refs]
-
-
-def ring_shape(at: Sequence[float] | None, stack: Stack, screen: Screen) -> dict[str, Any]:
-    """Return the ring round the garden at (x, y) of the first strip, not to be seen while there is none."""
-    x, y = at or (0.0, 0.0)
-    reach = 7.5 if screen.narrow else 9.5
-    return anchored(x, y, "x", stack.axis(stack.strips[0].name)) | {
-        "name": "ring",
-        "type": "circle",
-        "x0": -reach,
-        "x1": reach,
-        "y0": -reach,
-        "y1": reach,
-        "visible": at is not None,
-        "line": _stamp(screen),
-    }
-
-
-def _stamp(screen: Screen) -> dict[str, Any]:
-    return {"color": screen.tokens["stamp"], "width": 1.5}

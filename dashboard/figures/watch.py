@@ -10,9 +10,10 @@ from dashboard.figures import place, strips
 from dashboard.figures.labels import HEIGHT_PX, Label, Scene, place_labels, width_of
 from dashboard.figures.marks import anchored, state_shapes
 from dashboard.figures.row import Row
+from dashboard.figures.sight import ringed
 from dashboard.figures.stack import Part, Stack, Strip, assemble
 from dashboard.figures.template import Screen, blank
-from dashboard.figures.titles import TITLE_PX, ring_shape
+from dashboard.figures.titles import TITLE_PX
 from dashboard.figures.weeks import grid_height, key_lines, weeks_part
 
 #: States in which a garden needs somebody, and is named on the map.
@@ -65,14 +66,12 @@ def watch_figure(rows: WatchRows, screen: Screen) -> go.Figure:
             *(rows.gardens[key] for key in ("site", "position_km", "across_km")), strict=True
         )
     }
-    ring = ring_shape(places.get(rows.chosen or ""), stack, screen)
     figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
-    figure.update_layout(meta={"places": places, "chosen": rows.chosen})
+    span = place.north_south(rows.outlines, rows.gardens)
+    figure.update_layout(meta=ringed(places, rows.row, span, stack, rows.chosen, []).meta())
     if screen.narrow:
         figure.update_layout(margin={"l": NARROW_LEFT})
-    return assemble(
-        figure, stack, [Part("ring", {}, [], [ring]), *parts], {"range": [rows.row.low, rows.row.high]}
-    )
+    return assemble(figure, stack, parts, {"range": [rows.row.low, rows.row.high]})
 
 
 def _labels(

@@ -7,7 +7,7 @@ import pandas as pd
 import plotly.graph_objects as go
 
 from dashboard.figures.marks import anchored
-from dashboard.figures.row import Row, columns, named
+from dashboard.figures.row import Row, columns, headed
 from dashboard.figures.stack import Part, Stack
 from dashboard.figures.template import Screen, Tokens
 from dashboard.figures.titles import label_at, strip_title
@@ -37,10 +37,8 @@ def weeks_part(
     mondays = sorted(weeks["week"].unique())
     pitch, cell = PITCH[screen.narrow], CELL[screen.narrow]
     spacing = row.length / len(gardens) if screen.narrow else _nearest(list(at.values()), row)
-    width = min(
-        CELL_WIDTH / screen.plot_width * row.length,
-        spacing - CELL_AIR[screen.narrow] / screen.plot_width * row.length,
-    )
+    km = row.length / screen.plot_width
+    width = min(CELL_WIDTH * km, spacing - min(CELL_AIR[screen.narrow] * km, spacing / 4))
     cells = weeks.merge(gardens[["site", "name", "colour"]], on="site").assign(
         x=lambda frame: frame["site"].map(at),
         y=lambda frame: frame["week"].map({monday: index * pitch for index, monday in enumerate(mondays)}),
@@ -110,27 +108,29 @@ def _cells(cells: pd.DataFrame, width: float, height: float, axis: str, tokens: 
         if x:
             stroke = {"color": tokens["ink"], "width": 1.5, "dash": dash}
             traces.append(go.Scatter(x=x, y=y, line=stroke, name=state, **common))
-    for state, symbol, size in (("early", "circle", 2.5), ("absent", "line-ew", 9)):
+    return [*traces, *_dots(cells, height, axis, tokens)]
+
+
+def _dots(cells: pd.DataFrame, height: float, axis: str, tokens: Tokens) -> list[go.Scatter]:
+    """Return a dot for weeks that are too early, and a dash for those in which nobody is there."""
+    traces = []
+    for state, symbol, size, width in (("early", "circle", 2.5, 0), ("absent", "line-ew", 9, 1.5)):
         own = cells[cells["state"] == state]
-        if len(own):
-            marker = {
-                "symbol": symbol,
-                "size": size,
-                "color": tokens["ink3"],
-                "line": {"color": tokens["ink3"], "width": 1.5 if state == "absent" else 0},
-            }
-            traces.append(
-                go.Scatter(
-                    x=own["x"].tolist(),
-                    y=(own["y"] + height / 2).tolist(),
-                    mode="markers",
-                    marker=marker,
-                    cliponaxis=False,
-                    yaxis=axis,
-                    hoverinfo="skip",
-                    name=state,
-                )
+        if own.empty:
+            continue
+        look = {"color": tokens["ink3"], "line": {"color": tokens["ink3"], "width": width}}
+        traces.append(
+            go.Scatter(
+                x=own["x"].tolist(),
+                y=(own["y"] + height / 2).tolist(),
+                mode="markers",
+                marker=look | {"symbol": symbol, "size": size},
+                cliponaxis=False,
+                yaxis=axis,
+                hoverinfo="skip",
+                name=state,
             )
+        )
     return traces
 
 
@@ -173,7 +173,7 @@ def _heads(
             common | {"xref": "paper", "x": end, "xanchor": side, "text": word}
             for end, side, word in ((0, "left", "west"), (1, "right", "east"))
         ]
-    written = gardens[named(gardens, chosen, screen.plot_width)]
+    written = headed(gardens, chosen, screen.plot_width)
     return [
         common
         | {

@@ -6,7 +6,7 @@ from dash import html
 
 from dashboard import data
 from dashboard.components.choice import measure_choice, treatment_choice
-from dashboard.components.figure import figure_frame
+from dashboard.components.figure import Rows, figure_frame
 from dashboard.components.mark import key
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
@@ -18,7 +18,7 @@ from dashboard.figures.season import season_figure
 from dashboard.figures.template import Screen
 from dashboard.numerals import between, count, long_day, more_or_less
 from dashboard.pages import tables
-from dashboard.pages.page import Content, Page, csv_address
+from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import compare_rows, effect_rows, neighbours_of, season_rows
 from dashboard.selection import Selection, measure
 from dashboard.words import COMPARE, FIGURE, GRADIENT_WORDS, OUTCOMES
@@ -36,7 +36,7 @@ def narrow_down(view: View, selection: Selection) -> Selection:
 def build(view: View, selection: Selection, screen: Screen) -> Content:
     """Return the page."""
     trial = selection.trial
-    if trial is None or not selection.outcome or selection.gardens.empty:
+    if trial is None or not selection.outcome or not selection.treatment:
         return nothing_yet(COMPARE.title, COMPARE.nothing)
     heading, sure = data.sentence(view, trial, "compare", selection.outcome, selection.treatment)
     if not trial.is_closed:
@@ -73,9 +73,7 @@ def _plots(view: View, selection: Selection, trial: TrialSeason, screen: Screen)
         compare_figure(rows, screen),
         finding=finding,
         caption=caption + _window(selection),
-        table=tables.plots(view, selection, trial),
-        name="plots",
-        csv=csv_address("compare", "plots", selection),
+        rows=Rows("compare", "plots", selection.address.query),
     )
     # Wide, the key stands in the gutter; narrow, there is no room but above.
     return [html.P(_keys(selection, screen), className="small keys"), frame] if screen.narrow else [frame]
@@ -111,9 +109,7 @@ def _effects(view: View, selection: Selection, trial: TrialSeason, screen: Scree
         effects_figure(rows, screen),
         finding=finding,
         caption=caption + _window(selection),
-        table=tables.effects(view, selection, trial),
-        name="effects",
-        csv=csv_address("compare", "effects", selection),
+        rows=Rows("compare", "effects", selection.address.query),
     )
     return [html.Section([html.H2(WORDS["effects"]), frame], className="block")]
 
@@ -128,9 +124,7 @@ def _season(view: View, selection: Selection, trial: TrialSeason, screen: Screen
         season_figure(rows, screen),
         finding=WORDS["season_finding"].format(gardens=gardens),
         caption=WORDS["season_caption"] + _window(selection),
-        table=tables.season(view, selection, trial),
-        name="season",
-        csv=csv_address("compare", "season", selection),
+        rows=Rows("compare", "season", selection.address.query),
     )
     note = html.P(
         [f"{WORDS['season_note']} {gain} ", *_keys(selection, screen)], className="second small before-figure"

@@ -7,7 +7,7 @@ from dash import html
 
 from dashboard import data
 from dashboard.components.choice import choice, measure_choice, treatment_choice
-from dashboard.components.figure import figure_frame
+from dashboard.components.figure import Rows, figure_frame
 from dashboard.components.readout import readouts
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
@@ -18,7 +18,7 @@ from dashboard.figures.response import reach, runs_out
 from dashboard.figures.template import Screen
 from dashboard.numerals import count, long_day, more_or_less
 from dashboard.pages import tables
-from dashboard.pages.page import Content, Page, csv_address
+from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import gradient_rows
 from dashboard.selection import USUAL_AXES, Selection, lay_out, measure, with_garden
 from dashboard.words import AXES, FIGURE, GRADIENT, OUTCOMES
@@ -57,9 +57,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             gradient_figure(rows, screen),
             finding=finding.format(axis=AXES[selection.axis].label, sentence=heading),
             caption=_caption(rows, marks),
-            table=tables.strips(view, selection, trial),
-            name="strips",
-            csv=csv_address("gradient", "strips", selection),
+            rows=Rows("gradient", "strips", selection.address.query),
             beside=readouts(rows, stack_of(rows, screen), screen),
         ),
     ]

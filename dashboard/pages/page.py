@@ -36,8 +36,3 @@ class Page:
     def name(self) -> str:
         """The page's name in downloads."""
         return self.path.strip("/")
-
-
-def csv_address(page: str, figure: str, selection: Selection) -> str:
-    """Return where the table of a page's figure can be taken away, for the choices made there."""
-    return f"/download/{page}.csv?figure={figure}&{selection.address.query}".rstrip("&")

@@ -7,20 +7,20 @@ from dash import html
 
 from dashboard import data
 from dashboard.components.attributes import attributes
-from dashboard.components.figure import figure_frame
+from dashboard.components.figure import Rows, figure_frame
 from dashboard.components.ledger import completeness, entry, garden_heading, ledger
 from dashboard.components.mark import link
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import TrialSeason, View
 from dashboard.figures.template import Screen
-from dashboard.figures.watch import NAMED, watch_figure
+from dashboard.figures.watch import NAMED, WatchRows, watch_figure
 from dashboard.numerals import count, day, number
 from dashboard.pages import tables
-from dashboard.pages.page import Content, Page, csv_address
+from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import watch_rows
 from dashboard.selection import Selection
-from dashboard.words import STATES, WATCH
+from dashboard.words import FIGURE, STATES, WATCH
 from dashboard.words import WATCH_WORDS as WORDS
 
 #: Entries that the ledger of new sheets shows at first; the rest folds out.
@@ -32,7 +32,7 @@ VERDICTS = ("refused", "taken in part", "taken")
 def build(view: View, selection: Selection, screen: Screen) -> Content:
     """Return the page."""
     trial = selection.trial
-    if trial is None:
+    if trial is None or data.of_season(view, "garden_states", trial).empty:
         return nothing_yet(WATCH.title, WATCH.nothing, STATES["first"])
     rows = watch_rows(view, selection, trial)
     heading, sure = data.sentence(view, trial, "watch")
@@ -41,31 +41,37 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         f"{number} {state}" for state, number in selection.gardens["state"].value_counts().items()
     )
     gardens = count(len(rows.gardens), "garden", "gardens")
-    caption = WORDS["caption"]
-    if len(rows.needing) > NAMED:
-        caption += " " + WORDS["more_listed"].format(count=len(rows.needing))
     return [
         *sentence(heading or WATCH.title, " ".join(part for part in (sure, came_in) if part)),
         html.Div(
             figure_frame(
                 watch_figure(rows, screen),
                 finding=WORDS["finding"].format(gardens=gardens, counts=states),
-                caption=caption,
-                table=tables.tonight(view, selection, trial),
-                name="tonight",
-                csv=csv_address("watch", "tonight", selection),
+                caption=_caption(rows, selection),
+                rows=Rows("watch", "tonight", selection.address.query),
             ),
             className="after-sentence",
         ),
         html.Section(
             [
-                html.Div([html.H2(WORDS["late"]), _late(selection)]),
+                html.Div([html.H2(WORDS["late"]), *_late(selection)]),
                 html.Div([html.H2(WORDS["new"]), *_new(data.uploads(view))]),
                 html.Div([html.H2(WORDS["complete"]), *(_complete(one) for one in selection.trials)]),
             ],
             className="block cols",
         ),
     ]
+
+
+def _caption(rows: WatchRows, selection: Selection) -> str:
+    """Return what the figure does not say by itself, and which gardens it could not place."""
+    parts = [WORDS["caption"]]
+    if len(rows.needing) > NAMED:
+        parts.append(WORDS["more_listed"].format(count=len(rows.needing)))
+    lacking = selection.gardens.loc[~selection.gardens["site"].isin(rows.gardens["site"]), "site"]
+    if len(lacking):
+        parts.append(FIGURE["missing"].format(gardens=", ".join(lacking)))
+    return " ".join(parts)
 
 
 def _came_in(uploads: pd.DataFrame) -> str:
@@ -78,9 +84,17 @@ def _came_in(uploads: pd.DataFrame) -> str:
     return WORDS["sheets"].format(sheets=count(len(new), "sheet", "sheets"), verdicts=verdicts)
 
 
-def _late(selection: Selection) -> Any:
+def _folded(entries: list[html.Li], none: str) -> list[Any]:
+    """Return the first entries as a ledger, and the others folded away under their number."""
+    shown, rest = entries[:FIRST_ENTRIES], entries[FIRST_ENTRIES:]
+    summary = html.Summary(WORDS["more"].format(count=len(rest)))
+    more = html.Details([summary, html.Ul(rest, className="ledger")], className="more")
+    return [ledger(shown, none), more] if rest else [ledger(shown, none)]
+
+
+def _late(selection: Selection) -> list[Any]:
     late = selection.gardens[selection.gardens["state"] == "late"]
-    return ledger([_late_entry(garden, selection) for garden in late.to_dict("records")], WORDS["late_none"])
+    return _folded([_late_entry(garden, selection) for garden in late.to_dict("records")], WORDS["late_none"])
 
 
 def _late_entry(garden: dict[str, Any], selection: Selection) -> html.Li:
@@ -105,15 +119,7 @@ def _new(uploads: pd.DataFrame) -> list[Any]:
     new = uploads[uploads["is_new"]]
     ranks = new["verdict"].map({name: rank for rank, name in enumerate(VERDICTS)})
     ordered = new.assign(rank=ranks).sort_values(["rank", "upload"], ascending=[True, False])
-    entries = [_new_entry(row) for row in ordered.to_dict("records")]
-    shown, folded = entries[:FIRST_ENTRIES], entries[FIRST_ENTRIES:]
-    parts = [ledger(shown, WORDS["new_none"])]
-    if folded:
-        summary = WORDS["all_new"].format(count=count(len(entries), "sheet", "sheets"))
-        parts.append(
-            html.Details([html.Summary(summary), html.Ul(folded, className="ledger")], className="more")
-        )
-    return parts
+    return _folded([_new_entry(row) for row in ordered.to_dict("records")], WORDS["new_none"])
 
 
 def _new_entry(row: dict[str, Any]) -> html.Li:

@@ -70,6 +70,13 @@ REGISTRY = (
         {"nearest": Say(column("site_nearest"))},
     ),
     Check(
+        "rows-of-other-garden",
+        "held",
+        _columns("site"),
+        lambda _: ~pl.col("site").is_in(pl.col("sender_gardens")),
+        {"other": Say(lambda _: pl.col("sender_gardens").list.join(", "))},
+    ),
+    Check(
         "plot-unknown",
         "held",
         _only("plot", *_PLOT_SHEETS),

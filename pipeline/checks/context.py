@@ -38,6 +38,10 @@ class Context:
     today: date
     days_outside_allowed: int
 
+    def garden_of(self, folder: str) -> str | None:
+        """Return the garden that an inbox sub-folder is named after, None where it is named after none."""
+        return self.sites.get(plain(folder.split("/")[0])) if folder else None
+
 
 def make_context(
     registry: Registry, crops: pd.DataFrame, today: date, days_outside_allowed: int = 14

@@ -47,11 +47,21 @@ def judge(batch: Sequence[SentFile], context: Context, settings: Settings, check
     findings = [_refusals(readings), _unknown_columns(readings)]
     for name, sent in sent_rows(tables).items():
         typed = _typed(sheets()[name], sent, settings, season)
-        placed = with_context(sheets()[name], typed, context)
+        placed = _with_senders(with_context(sheets()[name], typed, context), batch)
         found = find(name, placed, checks)
         rows[name] = placed.with_columns(pl.col("row").is_in(held_rows(found).implode()).alias("is_held"))
         findings.append(found)
     return Judged(rows, pl.concat(findings), _verdicts(rows, readings))
+
+
+def _with_senders(rows: pl.DataFrame, batch: Sequence[SentFile]) -> pl.DataFrame:
+    """Return the rows with `sender_gardens`, the gardens that the sender of their file writes for."""
+    gardens = {at: list(file.gardens) for at, file in enumerate(batch) if file.gardens is not None}
+    known = pl.DataFrame(
+        {"file": list(gardens), "sender_gardens": list(gardens.values())},
+        schema={"file": pl.UInt32, "sender_gardens": pl.List(pl.String)},
+    )
+    return rows.join(known, on="file", how="left", maintain_order="left")
 
 
 def limits_of(intake: Intake) -> Limits:

@@ -17,10 +17,11 @@ Refused = Literal[
 
 @dataclass(frozen=True)
 class SentFile:
-    """A file as it arrived."""
+    """A file as it arrived. `gardens` are those that its sender writes for, None where nobody knows."""
 
     name: str
     content: bytes
+    gardens: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True)

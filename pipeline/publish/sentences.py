@@ -4,6 +4,7 @@ A sentence is chosen by the interval alone, never by the middle value. One that 
 says that there is no effect. English and Spanish have the same grammar.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -68,6 +69,27 @@ def network_sentence(
     return Sentence(_begun(text), f"{sure} {new_garden_sentence(new_garden, language)}".strip())
 
 
+def amount_sentence(
+    treatment: str, control: str, likely: Interval | None, gardens: int, plots: int, language: str
+) -> Sentence:
+    """Return what the treatment gave in the outcome's own unit; `likely` is a difference and its interval."""
+    counts = f"{_count(gardens, 'garden', language)}, {_count(plots, 'plot', language)}"
+    if likely is None or gardens < TOO_FEW:
+        return Sentence(_too_few(gardens, language), "")
+    if likely.low > 0 or likely.high < 0:
+        more = _MORE[language][likely.low > 0]
+        near, far = sorted((abs(likely.low), abs(likely.high)))
+        text = _CLEAR_AMOUNT[language].format(
+            T=treatment, C=control, mid=f"{abs(likely.middle):.3g}", more=more
+        )
+        sure = _AMOUNT_RANGE[language].format(low=f"{near:.3g}", high=f"{far:.3g}", more=more, counts=counts)
+    else:
+        text = _CANNOT_TELL[language].format(T=treatment, C=control)
+        low, high = f"{abs(likely.low):.3g}", f"{likely.high:.3g}"
+        sure = _AMOUNT_COULD_BE[language].format(low=low, high=high, counts=counts)
+    return Sentence(_begun(text), sure)
+
+
 def new_garden_sentence(new_garden: Interval | None, language: str) -> str:
     """Return what a new garden should expect; blank where that is not known."""
     if new_garden is None:
@@ -108,6 +130,23 @@ def so_far_sentence(gardens: int, today: date, close: date, language: str) -> Se
     text = _SO_FAR[language].format(gardens=counts)
     sure = _UNTIL[language].format(date=shown_date(today, language), close=shown_date(close, language))
     return Sentence(text, sure)
+
+
+def compare_sentence(treatment: str, control: str, ahead: int, gardens: int, language: str) -> Sentence:
+    """Return in how many gardens the treatment gave more, as a count and not as a claim."""
+    counts = _count(gardens, "garden", language)
+    text = _AHEAD[language].format(T=treatment, C=control, ahead=ahead, gardens=counts)
+    return Sentence(_begun(text), _ONE_GARDEN_IS_SMALL[language])
+
+
+def watch_sentence(states: Mapping[str, int], language: str) -> Sentence:
+    """Return how many gardens are in step tonight and what the others need; `states` counts them by state."""
+    said = [
+        _STATES[language][state].format(gardens=_count(count, "garden", language))
+        for state, count in states.items()
+        if count and state in _STATES[language]
+    ]
+    return Sentence(_begun("; ".join(said)) + ".", "") if said else Sentence("", "")
 
 
 def number(value: float) -> str:
@@ -160,6 +199,18 @@ _RANGE = {
     "en": "The likely range is {low} to {high} percent {more} ({counts}).",
     "es": "El rango probable es de {low} a {high} por ciento {more} ({counts}).",
 }
+_CLEAR_AMOUNT = {
+    "en": "{T} gave about {mid} {more} than {C}.",
+    "es": "{T} dio cerca de {mid} {more} que {C}.",
+}
+_AMOUNT_RANGE = {
+    "en": "The likely range is {low} to {high} {more} ({counts}).",
+    "es": "El rango probable es de {low} a {high} {more} ({counts}).",
+}
+_AMOUNT_COULD_BE = {
+    "en": "It could be from {low} less to {high} more ({counts}).",
+    "es": "Puede ser desde {low} menos hasta {high} más ({counts}).",
+}
 _CANNOT_TELL = {
     "en": "We cannot tell yet if {T} gives more or less than {C}.",
     "es": "Todavía no se puede saber si {T} da más o menos que {C}.",
@@ -190,6 +241,34 @@ _MORE_GARDENS = {"en": "More gardens would help.", "es": "Ayudaría tener más h
 _PATTERN = {
     "en": "This is a pattern, not a cause. Heat, rain and soil change along the same line.",
     "es": "Es un patrón, no una causa. El calor, la lluvia y el suelo cambian en la misma línea.",
+}
+_AHEAD = {
+    "en": "{T} gave more than {C} in {ahead} of {gardens}.",
+    "es": "{T} dio más que {C} en {ahead} de {gardens}.",
+}
+_ONE_GARDEN_IS_SMALL = {
+    "en": "A garden alone is a small trial: read one column as a hint, the whole row as an answer.",
+    "es": "Un huerto solo es una prueba pequeña: una columna es una pista; toda la fila, la respuesta.",
+}
+_STATES = {
+    "en": {
+        "in step": "{gardens} in step",
+        "late": "{gardens} late",
+        "held": "{gardens} with rows on hold",
+        "question": "{gardens} with questions",
+        "not yet picked": "{gardens} not yet picked",
+        "resting": "{gardens} resting",
+        "closed": "{gardens} closed for the season",
+    },
+    "es": {
+        "in step": "{gardens} al corriente",
+        "late": "{gardens} con retraso",
+        "held": "{gardens} con filas en espera",
+        "question": "{gardens} con preguntas",
+        "not yet picked": "{gardens} sin cortes todavía",
+        "resting": "{gardens} en descanso",
+        "closed": "{gardens} con la temporada cerrada",
+    },
 }
 _SO_FAR = {
     "en": "So far {gardens} sent pickings.",

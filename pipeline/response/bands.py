@@ -3,15 +3,11 @@
 import numpy as np
 import pandas as pd
 
+from pipeline.response.arrays import Array
 from pipeline.response.intervals import Interval, covariance_factor, estimates, interval_df
-from pipeline.response.prediction import (
-    Prediction,
-    bootstrap_prediction,
-    confidence_distribution,
-    t_prediction,
-)
+from pipeline.response.prediction import Prediction, new_garden
 from pipeline.response.random_effects import RandomEffects
-from pipeline.response.weighted_regression import Array, WeightedFit
+from pipeline.response.weighted_regression import WeightedFit
 
 #: Fewest residual degrees of freedom for a band for a new garden: with two, the t form has one and reaches
 #: 12.7 standard deviations each way.
@@ -34,12 +30,9 @@ def bands(
     covariance = covariance_factor(fitted, interval) * fitted.covariance
     se = np.sqrt(np.einsum("mi,ij,mj->m", rows, covariance, rows))
     mean = estimates(rows @ fitted.coefficient, se, interval_df(fitted, interval), level)
-    if model is None or model.df < FEWEST_DF_FOR_NEW_GARDEN:
-        new_low, new_high = np.full((2, len(rows)), np.nan)
-    elif prediction == "t":
-        new_low, new_high = t_prediction(mean.value, se, model.tau2, model.df - 1, level)
-    else:
-        new_low, new_high = bootstrap_prediction(confidence_distribution(model), rows, level)
+    new_low = new_high = np.full(len(rows), np.nan)
+    if model is not None and model.df >= FEWEST_DF_FOR_NEW_GARDEN:
+        new_low, new_high = new_garden(model, mean, rows, prediction, level)
     return pd.DataFrame(
         {"mean": mean.value, "low": mean.low, "high": mean.high, "new_low": new_low, "new_high": new_high}
     )

@@ -11,7 +11,8 @@ import numpy as np
 import numpy.typing as npt
 from scipy import special
 
-from pipeline.response.weighted_regression import Array, WeightedFit, fit
+from pipeline.response.arrays import Array
+from pipeline.response.weighted_regression import WeightedFit, fit
 
 Method = Literal["reml", "paule-mandel", "dersimonian-laird"]
 

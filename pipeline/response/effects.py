@@ -5,10 +5,10 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
+from pipeline.response.arrays import Array
 from sites.errors import InputError
 
 Numbers = npt.ArrayLike
-Array = npt.NDArray[np.float64]
 
 
 def log_response_ratio(

@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 from scipy import special
 
-from pipeline.response.weighted_regression import Array
+from pipeline.response.arrays import Array
 
 VarianceKind = Literal["garden", "pooled", "moderated"]
 
@@ -35,9 +35,10 @@ class ErrorVariance:
 
 
 #: Least degrees of freedom of the prior. At 3 the coefficients of variation of 19 gardens in 20 lie within
-#: a factor of 7 of each other, wider than gardens are seen to differ. An estimate below it, which five
-#: gardens of two blocks give one time in three, is chance; with it weights become wild and the interval for
-#: the mean over such gardens holds it 93.7 % of the time instead of 94.6 %.
+#: a factor of 7 of each other, wider than the 10 to 35 % of garden yields (common practice, no source).
+#: Five like gardens of two blocks give a lower estimate one time in four, by chance. Their weights would
+#: then be wild, and the interval for the mean over such gardens would hold it 93.7 % of the time instead of
+#: 94.6 %.
 LEAST_PRIOR_DF = 3.0
 
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from pipeline.response.arrays import Array, Codes, Flags
 from pipeline.response.effects import log_of_positive, squared_cv_of_mean, welch_df
 from pipeline.response.error_variance import VarianceKind, error_variance
-from pipeline.response.garden_model import Codes, Flags, GardenModels
-from pipeline.response.weighted_regression import Array
+from pipeline.response.garden_model import GardenModels
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,10 @@ import numpy as np
 import pandas as pd
 
 from pipeline.response import defaults
+from pipeline.response.arrays import Flags
 from pipeline.response.error_variance import VarianceKind
 from pipeline.response.garden_contrasts import Contrasts, arms, contrasts, with_own_arms
-from pipeline.response.garden_model import Flags, GardenModels, fit_gardens
+from pipeline.response.garden_model import GardenModels, fit_gardens
 from pipeline.response.garden_plots import CodedPlots, coded_plots
 from sites.errors import InputError
 

@@ -11,10 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-Array = npt.NDArray[np.float64]
-Codes = npt.NDArray[np.intp]
-Flags = npt.NDArray[np.bool_]
-
+from pipeline.response.arrays import Array, Codes, Counts, Flags
 
 #: A mean or residual this small beside the plots of its garden is rounding, and 0 in truth.
 ROUNDING = 1e-13
@@ -28,9 +25,9 @@ class GardenModels:
     """
 
     #: Plots of each treatment, `(G, T)`.
-    plots: npt.NDArray[np.int64]
+    plots: Counts
     #: Blocks that are connected with the control, `(G,)`.
-    blocks: npt.NDArray[np.int64]
+    blocks: Counts
     #: Whether the garden compares a treatment with the control, `(G, T)`; true for the control itself.
     connected: Flags
     #: Treatment minus control, `(G, T)`, and its unscaled covariance between treatments, `(G, T, T)`.
@@ -41,7 +38,7 @@ class GardenModels:
     mean_covariance: Array
     #: Residual sum of squares and degrees of freedom, `(G,)`.
     rss: Array
-    df: npt.NDArray[np.int64]
+    df: Counts
     #: Plain mean of all plots of the garden, `(G,)`; nan without plots.
     plot_mean: Array
 
@@ -69,31 +66,26 @@ def fit_gardens(
     plot_mean = _ratio(_sums(response, garden, layout.gardens), layout.plots.sum(axis=1))
     centred = response - plot_mean[garden]
     block_mean = _sums(centred, layout.block_of_plot, len(layout.size)) / layout.size
-    total = _sums(centred, layout.cell_of_plot, layout.plots.size).reshape(layout.plots.shape)
-    adjusted_total = total - layout.by_garden(layout.share * block_mean[:, None])
+    solved = _solve(layout, centred, block_mean)
+    of_block = np.sum(layout.share * solved.effect[layout.garden_of_block], axis=1) / layout.size
+    block_level = block_mean - of_block
+    residual = centred - solved.effect[garden, treatment] - block_level[layout.block_of_plot]
 
-    information = layout.information()
-    reached = _reached(information)
-    reference = np.argmax(reached, axis=2) == np.arange(layout.treatments)
-    covariance = _inverse_without(information, reference)
-    effect = np.einsum("gts,gs->gt", covariance, adjusted_total)
-
-    block_level = block_mean - np.sum(layout.share * effect[layout.garden_of_block], axis=1) / layout.size
-    residual = centred - effect[garden, treatment] - block_level[layout.block_of_plot]
-    connected = reached[:, 0, :] & (layout.plots[:, :1] > 0)
-    blocks, level, mean_covariance = _means(layout, connected, block_level, covariance)
+    connected = solved.reached[:, 0, :] & (layout.plots[:, :1] > 0)
+    blocks, level, mean_covariance = _means(layout, connected, block_level, solved.covariance)
     both = connected[:, :, None] & connected[:, None, :]
+    mean = (plot_mean + level)[:, None] + solved.effect
     rounding = ROUNDING * np.sqrt(_sums(response**2, garden, layout.gardens))
     return GardenModels(
         plots=layout.plots,
         blocks=blocks,
         connected=connected,
-        contrast=np.where(connected, effect, np.nan),
-        contrast_covariance=np.where(both, covariance, np.nan),
-        mean=np.where(connected, _or_zero((plot_mean + level)[:, None] + effect, rounding[:, None]), np.nan),
+        contrast=np.where(connected, solved.effect, np.nan),
+        contrast_covariance=np.where(both, solved.covariance, np.nan),
+        mean=np.where(connected, _or_zero(mean, rounding[:, None]), np.nan),
         mean_covariance=np.where(both, mean_covariance, np.nan),
         rss=_or_zero(_sums(residual**2, garden, layout.gardens), rounding**2),
-        df=layout.plots.sum(axis=1) - layout.blocks() - np.sum(~reference, axis=1),
+        df=layout.plots.sum(axis=1) - layout.blocks() - np.sum(~solved.reference, axis=1),
         plot_mean=plot_mean,
     )
 
@@ -104,7 +96,7 @@ class _Layout:
 
     gardens: int
     treatments: int
-    plots: npt.NDArray[np.int64]
+    plots: Counts
     cell_of_plot: Codes
     block_of_plot: Codes
     garden_of_block: Codes
@@ -119,7 +111,7 @@ class _Layout:
             sums[self.garden_of_block[starts]] = np.add.reduceat(values, starts, axis=0)
         return sums
 
-    def blocks(self) -> npt.NDArray[np.int64]:
+    def blocks(self) -> Counts:
         """Return the number of blocks of each garden."""
         return np.bincount(self.garden_of_block, minlength=self.gardens)
 
@@ -152,6 +144,30 @@ def _lay_out(
     )
 
 
+@dataclass(frozen=True)
+class _Solved:
+    """The treatments' effects `(G, T)` and covariance `(G, T, T)` against the reference of their group.
+
+    A group are the treatments that a chain of shared blocks connects, `reached` `(G, T, T)`. One of each
+    group, the control in its own, is its `reference` `(G, T)` at 0.
+    """
+
+    effect: Array
+    covariance: Array
+    reached: Flags
+    reference: Flags
+
+
+def _solve(layout: _Layout, centred: Array, block_mean: Array) -> _Solved:
+    information = layout.information()
+    total = _sums(centred, layout.cell_of_plot, layout.plots.size).reshape(layout.plots.shape)
+    adjusted_total = total - layout.by_garden(layout.share * block_mean[:, None])
+    reached = _reached(information)
+    reference = np.argmax(reached, axis=2) == np.arange(layout.treatments)
+    covariance = _inverse_without(information, reference)
+    return _Solved(np.einsum("gts,gs->gt", covariance, adjusted_total), covariance, reached, reference)
+
+
 def _reached(information: Array) -> Flags:
     """Return which treatments a chain of shared blocks connects in each garden, `(G, T, T)`."""
     treatments = information.shape[-1]
@@ -162,11 +178,7 @@ def _reached(information: Array) -> Flags:
 
 
 def _inverse_without(information: Array, reference: Flags) -> Array:
-    """Return the inverse without the rows and columns of the reference treatments, which stay 0.
-
-    In each group of connected treatments one, the control in its own, is the reference at 0; the rest is
-    then of full rank.
-    """
+    """Return the inverse without the references' rows and columns, which stay 0; the rest is of full rank."""
     out = reference[:, :, None] | reference[:, None, :]
     inverse = np.linalg.inv(
         np.where(out, 0, information) + reference[:, :, None] * np.eye(reference.shape[1])
@@ -176,7 +188,7 @@ def _inverse_without(information: Array, reference: Flags) -> Array:
 
 def _means(
     layout: _Layout, connected: Flags, block_level: Array, covariance: Array
-) -> tuple[npt.NDArray[np.int64], Array, Array]:
+) -> tuple[Counts, Array, Array]:
     """Return the number of connected blocks, their mean level, and the covariance of treatment means.
 
     A treatment mean is the mean block level plus the treatment's effect. The level's own part comes from

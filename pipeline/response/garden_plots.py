@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from pipeline.response.garden_model import Array, Codes
+from pipeline.response.arrays import Array, Codes
 from sites.errors import InputError
 
 
@@ -36,56 +36,70 @@ def coded_plots(plots: pd.DataFrame, columns: Mapping[str, str], control: Hashab
     Raises InputError where a column is missing, a site, treatment or season is blank, the response is not
     numbers or is infinite, the control appears nowhere, or a garden names the block of some plots only.
     """
-    table = _checked(plots, columns, control)
-    keys = [key for key in ("site", "season") if key in table]
-    groups = table.groupby(keys, sort=True, observed=True)
-    units = groups.size().index.to_frame(index=False).reindex(columns=["site", "season"])
-    treatments = (control, *sorted(set(table["treatment"]) - {control}))
-    has_value = table["response"].notna().to_numpy()
+    for column in columns.values():
+        if column not in plots.columns:
+            has = ", ".join(map(str, plots.columns))
+            raise InputError(f"The plots have no column {column!r}. Their columns are: {has}.")
+    response = _response(plots, columns["response"])
+    unit, units = _units(plots, columns)
+    treatment, treatments = _treatments(plots, columns["treatment"], control)
+    block = _blocks(plots, columns["block"], unit, units) if "block" in columns else None
+    has_value = ~np.isnan(response)
     return CodedPlots(
-        response=table["response"].to_numpy()[has_value],
-        unit=groups.ngroup().to_numpy()[has_value],
-        treatment=pd.Index(treatments).get_indexer(table["treatment"])[has_value],
-        block=_block_codes(table, keys)[has_value] if "block" in table else None,
+        response=response[has_value],
+        unit=unit[has_value],
+        treatment=treatment[has_value],
+        block=None if block is None else block[has_value],
         units=units,
         treatments=treatments,
     )
 
 
-def _checked(plots: pd.DataFrame, columns: Mapping[str, str], control: Hashable) -> pd.DataFrame:
-    for column in columns.values():
-        if column not in plots.columns:
-            has = ", ".join(map(str, plots.columns))
-            raise InputError(f"The plots have no column {column!r}. Their columns are: {has}.")
-    table = pd.DataFrame({name: plots[column].to_numpy() for name, column in columns.items()})
-    for name in ("site", "season", "treatment"):
-        if name in table and table[name].isna().any():
-            row = int(table[name].isna().argmax()) + 1
-            raise InputError(f"Plot row {row} has a blank {columns[name]!r}. Fill it in or take the row out.")
-    response = table["response"]
-    if not pd.api.types.is_numeric_dtype(response) or pd.api.types.is_bool_dtype(response):
-        raise InputError(
-            f"The column {columns['response']!r} does not hold numbers. Choose a column that does."
-        )
-    table["response"] = response.astype(float)
-    if np.isinf(table["response"]).any():
-        row = int(np.isinf(table["response"]).argmax()) + 1
-        raise InputError(
-            f"Plot row {row} has an infinite {columns['response']!r}. Mend the value or blank it."
-        )
-    if not (table["treatment"] == control).any():
-        listed = ", ".join(map(str, sorted(set(table["treatment"]))))
+def _response(plots: pd.DataFrame, column: str) -> Array:
+    values = plots[column]
+    if not pd.api.types.is_numeric_dtype(values) or pd.api.types.is_bool_dtype(values):
+        raise InputError(f"The column {column!r} does not hold numbers. Choose a column that does.")
+    response = values.to_numpy(dtype=float, na_value=np.nan)
+    if np.isinf(response).any():
+        row = int(np.isinf(response).argmax()) + 1
+        raise InputError(f"Plot row {row} has an infinite {column!r}. Mend the value or blank it.")
+    return response
+
+
+def _units(plots: pd.DataFrame, columns: Mapping[str, str]) -> tuple[Codes, pd.DataFrame]:
+    site, sites = _named(plots, columns["site"])
+    if "season" not in columns:
+        return site, pd.DataFrame({"site": sites, "season": np.nan})
+    season, seasons = _named(plots, columns["season"])
+    used, unit = np.unique(site * len(seasons) + season, return_inverse=True)
+    return unit, pd.DataFrame({"site": sites[used // len(seasons)], "season": seasons[used % len(seasons)]})
+
+
+def _treatments(plots: pd.DataFrame, column: str, control: Hashable) -> tuple[Codes, tuple[Hashable, ...]]:
+    code, names = _named(plots, column)
+    if control not in names:
+        listed = ", ".join(map(str, names))
         raise InputError(f"No plot has the control {control!r}. The treatments are: {listed}.")
-    return table
+    first = names.get_loc(control)
+    order = np.concatenate([[first], np.delete(np.arange(len(names)), first)])
+    return np.argsort(order)[code], tuple(names[order])
 
 
-def _block_codes(table: pd.DataFrame, keys: list[str]) -> Codes:
-    blank = table["block"].isna()
+def _blocks(plots: pd.DataFrame, column: str, unit: Codes, units: pd.DataFrame) -> Codes:
+    blank = plots[column].isna().to_numpy()
     if blank.any():
-        share = blank.groupby([table[key] for key in keys]).mean()
-        mixed = share.index[(share > 0) & (share < 1)]
-        if len(mixed):
-            raise InputError(
-                f"Garden {mixed[0]} names the block of some plots only. Name all of them, or none."
-            )
-    return pd.factorize(table["block"], use_na_sentinel=False)[0]
+        share = np.bincount(unit, blank) / np.bincount(unit)
+        mixed = (share > 0) & (share < 1)
+        if mixed.any():
+            site = units["site"].iloc[int(mixed.argmax())]
+            raise InputError(f"Garden {site} names the block of some plots only. Name all of them, or none.")
+    return pd.factorize(plots[column], use_na_sentinel=False)[0]
+
+
+def _named(plots: pd.DataFrame, column: str) -> tuple[Codes, pd.Index]:
+    """Return each row's place among the sorted names of the column, and the names."""
+    code, names = pd.factorize(plots[column], sort=True)
+    if (code < 0).any():
+        row = int((code < 0).argmax()) + 1
+        raise InputError(f"Plot row {row} has a blank {column!r}. Fill it in or take the row out.")
+    return code, pd.Index(names)

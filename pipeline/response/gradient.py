@@ -8,6 +8,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from pipeline.response import defaults
+from pipeline.response.arrays import Array
 from pipeline.response.bands import bands
 from pipeline.response.between_gardens import Method
 from pipeline.response.collinearity import correlations, enough_gardens, inflation
@@ -21,7 +22,7 @@ from pipeline.response.prediction import Prediction, confidence_distribution
 from pipeline.response.random_effects import RandomEffects, random_effects
 from pipeline.response.shrinkage import garden_estimates
 from pipeline.response.spline import DEGREES, bends, knots
-from pipeline.response.weighted_regression import Array, WeightedFit, fit, intercept_only
+from pipeline.response.weighted_regression import WeightedFit, fit, intercept_only
 from sites.errors import InputError
 
 #: Places along the gardens' range at which bands are computed: enough for a line that looks smooth on a

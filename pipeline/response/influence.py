@@ -2,9 +2,10 @@
 
 import numpy as np
 
+from pipeline.response.arrays import Array
 from pipeline.response.between_gardens import Method
 from pipeline.response.random_effects import random_effects
-from pipeline.response.weighted_regression import Array, WeightedFit
+from pipeline.response.weighted_regression import WeightedFit
 
 #: Up to this many gardens each is left out in earnest and the variance between gardens estimated anew, which
 #: takes about a tenth of a second at 200. Beyond it one garden can hardly move that variance, so it is kept.

@@ -6,7 +6,8 @@ from typing import Literal
 import numpy as np
 from scipy import special
 
-from pipeline.response.weighted_regression import Array, WeightedFit
+from pipeline.response.arrays import Array
+from pipeline.response.weighted_regression import WeightedFit
 
 Interval = Literal["knapp-hartung", "knapp-hartung-floor", "normal"]
 

@@ -1,5 +1,6 @@
 """The regression of garden effects on covariates of the gardens, as the answer reports it."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -7,7 +8,8 @@ from scipy import special
 
 from pipeline.response.between_gardens import Method
 from pipeline.response.intervals import Interval, coefficient_estimates, joint_test
-from pipeline.response.network_answer import Regression, Term, because, known
+from pipeline.response.known_numbers import known
+from pipeline.response.network_answer import Regression, Term, because, plain
 from pipeline.response.network_input import NetworkInput
 from pipeline.response.random_effects import random_effects
 from pipeline.response.weighted_regression import WeightedFit, fit
@@ -37,9 +39,8 @@ def regression(
         return _untested(data)
     if data.variance is None:
         unknown = because(NO_ERROR_KNOWN, ("tau2", "r2", "qe", "qe_df", "qe_p"))
-        return _tested(
-            data, fit(data.effect, data.design, np.ones(data.k)), "knapp-hartung", level, {}, unknown
-        )
+        plain_fit = fit(data.effect, data.design, np.ones(data.k))
+        return _tested(data, plain_fit, "knapp-hartung", level, {}, unknown)
     model = random_effects(data.effect, data.variance, data.design, method)
     spread = {
         "tau2": float(model.tau2),
@@ -96,20 +97,6 @@ def _untested(data: NetworkInput) -> Regression:
     else:
         through = fit(data.effect, data.design, np.ones(data.k)).coefficient
         terms = tuple(Term(name, float(value)) for name, value in zip(data.terms, through, strict=True))
-    keys = (
-        "se",
-        "df",
-        "ci_low",
-        "ci_high",
-        "p",
-        "tau2",
-        "r2",
-        "f",
-        "f_df1",
-        "f_df2",
-        "f_p",
-        "qe",
-        "qe_df",
-        "qe_p",
-    )
-    return Regression(terms, unknown=because(TOO_FEW, keys))
+    bare = Regression(terms)
+    blank = [name for name, value in (plain(terms[0]) | plain(bare)).items() if value is None]
+    return replace(bare, unknown=because(TOO_FEW, blank))

@@ -9,15 +9,11 @@ from scipy import special
 from pipeline.response import defaults
 from pipeline.response.between_gardens import Method, q_profile
 from pipeline.response.intervals import Estimates, Interval, coefficient_estimates
+from pipeline.response.known_numbers import known
 from pipeline.response.meta_regression import NO_ERROR_KNOWN, regression
-from pipeline.response.network_answer import Pooled, because, known
+from pipeline.response.network_answer import Pooled, because
 from pipeline.response.network_input import Covariates, NetworkInput, checked
-from pipeline.response.prediction import (
-    Prediction,
-    bootstrap_prediction,
-    confidence_distribution,
-    t_prediction,
-)
+from pipeline.response.prediction import Prediction, new_garden
 from pipeline.response.random_effects import RandomEffects, random_effects
 from pipeline.response.weighted_regression import fit, intercept_only
 from sites.errors import InputError
@@ -56,12 +52,10 @@ def pool(
         if given not in get_args(choices):
             raise InputError(f"There is no {given}. Choose one of {', '.join(get_args(choices))}.")
     data = checked(effect, variance, covariates)
+    if data.k == 1:
+        return _one_garden(data, method, interval, prediction, level)
     if data.variance is None:
         return _unweighted(data, level)
-    used: dict[str, Any] = {"method": method, "interval": interval, "prediction": prediction}
-    if data.k == 1:
-        unknown = because(ONE_GARDEN, MEAN + NEW_GARDEN + SPREAD)
-        return Pooled(1, float(data.effect[0]), unknown=unknown, **used)
     model = random_effects(data.effect, data.variance, intercept_only(data.k), method)
     mean = coefficient_estimates(model.fit, interval, level)
     enough = data.k >= FEWEST_FOR_NEW_GARDEN
@@ -72,21 +66,38 @@ def pool(
         **_spread(model, level),
         gradient=regression(data, method, interval, level, float(model.tau2)) if data.names else None,
         unknown={} if enough else because(FEW_GARDENS, NEW_GARDEN),
-        **used,
+        method=method,
+        interval=interval,
+        prediction=prediction,
+    )
+
+
+def _one_garden(
+    data: NetworkInput, method: Method, interval: Interval, prediction: Prediction, level: float
+) -> Pooled:
+    return Pooled(
+        1,
+        float(data.effect[0]),
+        gradient=regression(data, method, interval, level, None) if data.names else None,
+        unknown=because(ONE_GARDEN, MEAN + NEW_GARDEN + SPREAD),
+        method=method,
+        interval=interval,
+        prediction=prediction,
     )
 
 
 def _unweighted(data: NetworkInput, level: float) -> Pooled:
     """Return the plain mean; with equal weights the Knapp-Hartung interval is the usual t interval."""
-    unknown = because(NO_ERROR_KNOWN, NEW_GARDEN + SPREAD)
-    used: dict[str, Any] = {"method": "unweighted mean", "interval": "t", "prediction": "none"}
-    if data.k == 1:
-        unknown |= because(ONE_GARDEN, MEAN)
-        return Pooled(1, float(data.effect[0]), unknown=unknown, **used)
     plain = fit(data.effect, intercept_only(data.k), np.ones(data.k))
-    mean = coefficient_estimates(plain, "knapp-hartung", level)
-    gradient = regression(data, defaults.METHOD, "knapp-hartung", level, None) if data.names else None
-    return Pooled(data.k, **_mean(mean), gradient=gradient, unknown=unknown, **used)
+    return Pooled(
+        data.k,
+        **_mean(coefficient_estimates(plain, "knapp-hartung", level)),
+        gradient=regression(data, defaults.METHOD, "knapp-hartung", level, None) if data.names else None,
+        unknown=because(NO_ERROR_KNOWN, NEW_GARDEN + SPREAD),
+        method="unweighted mean",
+        interval="t",
+        prediction="none",
+    )
 
 
 def _mean(mean: Estimates) -> dict[str, Any]:
@@ -103,11 +114,8 @@ def _mean(mean: Estimates) -> dict[str, Any]:
 def _new_garden(
     model: RandomEffects, mean: Estimates, prediction: Prediction, level: float
 ) -> dict[str, Any]:
-    if prediction == "t":
-        low, high = t_prediction(mean.value[0], mean.se[0], model.tau2, model.df - 1, level)
-    else:
-        low, high = bootstrap_prediction(confidence_distribution(model), np.ones(1), level)
-    return {"pi_low": known(low), "pi_high": known(high)}
+    low, high = new_garden(model, mean, np.ones((1, 1)), prediction, level)
+    return {"pi_low": known(low[0]), "pi_high": known(high[0])}
 
 
 def _spread(model: RandomEffects, level: float) -> dict[str, Any]:

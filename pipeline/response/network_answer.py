@@ -1,6 +1,5 @@
 """The network's answer as data: every quantity under the name that the JSON output gives it."""
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field, fields
 from typing import Any
@@ -51,7 +50,8 @@ class Pooled:
     """The mean effect over gardens, and the regression if there is one.
 
     A quantity that is not known is None, and `unknown` says why under its name. `method`, `interval` and
-    `prediction` name what was used.
+    `prediction` name what was used. `garden_seasons` and `season_tau2`, the variance between seasons of a
+    garden, are there where seasons were combined first.
     """
 
     k: int
@@ -71,6 +71,8 @@ class Pooled:
     q_p: Number = None
     i2: Number = None
     h2: Number = None
+    garden_seasons: int | None = None
+    season_tau2: Number = None
     method: str = ""
     interval: str = ""
     prediction: str = ""
@@ -80,12 +82,6 @@ class Pooled:
     def to_json(self) -> dict[str, Any]:
         """Return plain values under the same names."""
         return plain(self) | {"gradient": None if self.gradient is None else self.gradient.to_json()}
-
-
-def known(value: Any) -> Number:
-    """Return a number as a plain float, None where it is not finite."""
-    number = float(value)
-    return number if math.isfinite(number) else None
 
 
 def because(reason: str, names: Iterable[str]) -> dict[str, str]:

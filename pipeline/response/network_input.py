@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from pipeline.response.weighted_regression import Array
+from pipeline.response.arrays import Array
 from sites.errors import InputError
 
 Covariates: TypeAlias = pd.DataFrame | Mapping[str, npt.ArrayLike] | npt.ArrayLike

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from pipeline.response.arrays import Array
 from pipeline.response.between_gardens import Method, estimate_tau2, fit_at
-from pipeline.response.weighted_regression import Array, WeightedFit, fit
+from pipeline.response.weighted_regression import WeightedFit, fit
 
 Orders = npt.NDArray[np.intp]
 

@@ -11,20 +11,30 @@ from typing import Literal
 import numpy as np
 from scipy import special
 
+from pipeline.response.arrays import Array
 from pipeline.response.between_gardens import fit_at, tau2_at_q
-from pipeline.response.intervals import t_quantile
+from pipeline.response.intervals import Estimates, t_quantile
 from pipeline.response.random_effects import RandomEffects
-from pipeline.response.weighted_regression import Array, WeightedFit
+from pipeline.response.weighted_regression import WeightedFit
 
 Prediction = Literal["t", "bootstrap"]
 
-#: Points at which the confidence distribution of the variance between gardens is taken. With 16, from 3
-#: gardens to 40, the ends of the interval lie within 0.001 % of its width of those with 400 points.
+#: Points at which the confidence distribution of the variance between gardens is taken, so many above 0 and
+#: so many at 0. With 16, from 3 gardens to 40, the ends of the interval lie within 0.002 % of its width of
+#: those with 300 points.
 POINTS = 16
 
-#: Quantiles of Q are kept above this share of Q at 0. Where gardens agree almost exactly the true ones are
-#: too small for a double and would name infinite variances; they have next to no share in the mixture.
-LEAST_SHARE_OF_Q = 1e-40
+#: Where gardens agree so closely that a smaller Q is less likely than this, no variance above 0 has a share
+#: that a double could hold, and Q itself stands for the quantiles below it.
+LEAST_PROBABILITY = 1e-200
+
+#: Where gardens surely differ, quantiles beyond Q are infinite, and where they agree exactly Q is 0. This
+#: number and its inverse stand for these: parts with no share, or with no standard deviation.
+LARGEST_QUANTILE = 1e100
+
+#: Least standard deviation of a part of a mixture. Effects that agree exactly leave none at all, and a
+#: quantile of nothing would be 0 / 0.
+LEAST_SD = 1e-100
 
 #: Newton or halving steps for a quantile. Newton alone needs about 6.
 MOST_STEPS = 60
@@ -34,12 +44,14 @@ MOST_STEPS = 60
 class ConfidenceDistribution:
     """What the data say of the variance between gardens: values `(..., n)`, and shares that sum to 1.
 
-    `fit` holds the regression with the weights of each value, `(..., n, k)`.
+    `fit` holds the regression with the weights of each value, `(..., n, k)`. `stretch` `(..., n)` scales its
+    covariance in a prediction: 1 where the variance is above 0, less where even none leaves too much room.
     """
 
     share: Array
     tau2: Array
     fit: WeightedFit
+    stretch: Array
 
 
 def confidence_distribution(model: RandomEffects) -> ConfidenceDistribution:
@@ -47,46 +59,51 @@ def confidence_distribution(model: RandomEffects) -> ConfidenceDistribution:
 
     At the true variance the generalised Q has a chi-square distribution with k - p degrees of freedom,
     whatever the mean. Read backwards, each quantile of that distribution names the variance at which Q
-    would equal it. Quantiles above Q at 0 all name 0. Integrating over quantiles at fixed points, closer
-    together toward large variances, replaces the random draws of a bootstrap, so that the same data give
-    the same interval.
+    would equal it, and quantiles above Q at 0 all name 0. For these Q over the quantile, the stretch, does
+    what Knapp & Hartung do with Q over its mean; with equal variances it makes the mean's part of a
+    prediction exactly their t.
 
     Source: Nagashima, Noma & Furukawa 2019, Statistical Methods in Medical Research 28:1689-1702, who draw
     from the distribution of DerSimonian & Laird's Q; the generalised Q of Viechtbauer 2007, Statistics in
     Medicine 26:37-52, is exact for unequal variances and for regressions too.
     """
-    above_zero = special.chdtr(model.df, model.common.q)[..., None]
-    points, weights = np.polynomial.legendre.leggauss(POINTS)
-    root = (1 + points) / 2
-    quantile = 2 * special.gammaincinv(model.df / 2, above_zero * root**2)
-    target = np.maximum(quantile, LEAST_SHARE_OF_Q * model.common.q[..., None]).astype(float)
+    share, quantile = _quantiles(model)
     along = model.design if model.design.ndim == 2 else model.design[..., None, :, :]
     networks = model.effect[..., None, :], model.variance[..., None, :], along
-    positive = tau2_at_q(*networks, target)
-    tau2 = np.concatenate([positive, np.zeros_like(above_zero)], axis=-1)
-    share = np.concatenate([above_zero * weights * root, 1 - above_zero], axis=-1)
-    return ConfidenceDistribution(share, tau2, fit_at(*networks, tau2))
+    positive = tau2_at_q(*networks, quantile[..., :POINTS])
+    tau2 = np.concatenate([positive, np.zeros_like(positive)], axis=-1)
+    fitted = fit_at(*networks, tau2)
+    return ConfidenceDistribution(share, tau2, fitted, np.minimum(1, fitted.q / quantile))
 
 
-def bootstrap_prediction(found: ConfidenceDistribution, at: Array, level: float) -> tuple[Array, Array]:
-    """Return the interval for the true effect in a new garden whose design row is `at` `(p,)`, or `(m, p)`.
+def _quantiles(model: RandomEffects) -> tuple[Array, Array]:
+    """Return quantiles of Q `(..., n)`, first those below Q at 0 and then those beyond, with their shares.
 
-    Where the variance between gardens is known, the effect is normal around the fitted mean with that
-    variance plus the mean's own; the interval holds the central share `level` of the mixture of these. The
-    result is `(...)`, or `(..., m)`.
+    Fixed points of a Gauss-Legendre rule in the root of the probability, so that they crowd toward small
+    quantiles, take the place of the random draws of a bootstrap: the same data give the same interval.
     """
-    rows = np.atleast_2d(at)
-    mean = found.fit.coefficient @ rows.T
-    spread = np.einsum("mi,...ij,mj->...m", rows, found.fit.covariance, rows) + found.tau2[..., None]
-    low, high = mixture_interval(found.share[..., None], mean, np.sqrt(spread), level)
-    return (low[..., 0], high[..., 0]) if np.ndim(at) == 1 else (low, high)
+    q = np.asarray(model.common.q)[..., None]
+    below, beyond = special.chdtr(model.df, q), special.chdtrc(model.df, q)
+    points, weights = np.polynomial.legendre.leggauss(POINTS)
+    root = (1 + points) / 2
+    share = np.concatenate([below * weights * root, beyond * weights * root], axis=-1)
+    smaller = 2 * special.gammaincinv(model.df / 2, below * root**2)
+    larger = 2 * special.gammainccinv(model.df / 2, beyond * (1 - root**2))
+    quantile = np.concatenate([np.where(below > LEAST_PROBABILITY, smaller, q), larger], axis=-1)
+    return share, np.clip(quantile, 1 / LARGEST_QUANTILE, LARGEST_QUANTILE)
 
 
-def mixture_interval(share: Array, mean: Array, sd: Array, level: float) -> tuple[Array, Array]:
-    """Return the central intervals `(..., m)` of normal distributions `(..., n, m)` mixed along n."""
-    return _mixture_quantile(share, mean, sd, (1 - level) / 2), _mixture_quantile(
-        share, mean, sd, (1 + level) / 2
-    )
+def new_garden(
+    model: RandomEffects, mean: Estimates, rows: Array, prediction: Prediction, level: float
+) -> tuple[Array, Array]:
+    """Return the interval `(..., m)` for the true effect in a new garden at design `rows` `(m, p)`.
+
+    `mean` is the fitted mean at these rows with its interval. The bootstrap form always holds that interval.
+    """
+    if prediction == "t":
+        return t_prediction(mean.value, mean.se, model.tau2[..., None], model.df - 1, level)
+    low, high = bootstrap_prediction(confidence_distribution(model), rows, level)
+    return np.minimum(low, mean.low), np.maximum(high, mean.high)
 
 
 def t_prediction(estimate: Array, se: Array, tau2: Array, df: float, level: float) -> tuple[Array, Array]:
@@ -99,14 +116,32 @@ def t_prediction(estimate: Array, se: Array, tau2: Array, df: float, level: floa
     return estimate - margin, estimate + margin
 
 
+def bootstrap_prediction(found: ConfidenceDistribution, rows: Array, level: float) -> tuple[Array, Array]:
+    """Return the interval `(..., m)` that averages over the variances between gardens.
+
+    Where that variance is known, the effect in a new garden is normal around the fitted mean with that
+    variance plus the mean's own; the interval holds the central share `level` of the mixture of these.
+    """
+    mean = found.fit.coefficient @ rows.T
+    of_mean = np.einsum("mi,...ij,mj->...m", rows, found.fit.covariance, rows) * found.stretch[..., None]
+    return mixture_interval(found.share[..., None], mean, np.sqrt(of_mean + found.tau2[..., None]), level)
+
+
+def mixture_interval(share: Array, mean: Array, sd: Array, level: float) -> tuple[Array, Array]:
+    """Return the central intervals `(..., m)` of normal distributions `(..., n, m)` mixed along n."""
+    low, high = (_mixture_quantile(share, mean, sd, tail) for tail in ((1 - level) / 2, (1 + level) / 2))
+    return low, high
+
+
 def _mixture_quantile(share: Array, mean: Array, sd: Array, probability: float) -> Array:
     """Return the quantile by Newton steps that halve their bracket where they would leave it.
 
     A mixture's quantile lies between the smallest and the largest of its parts' quantiles.
     """
+    sd = np.maximum(sd, LEAST_SD)
     each = mean + special.ndtri(probability) * sd
     low, high = np.min(each, axis=-2), np.max(each, axis=-2)
-    value = np.sum(share * each, axis=-2)
+    value, size = np.sum(share * each, axis=-2), np.sum(share * sd, axis=-2)
     for _ in range(MOST_STEPS):
         z = (value[..., None, :] - mean) / sd
         excess = np.sum(share * special.ndtr(z), axis=-2) - probability
@@ -115,7 +150,7 @@ def _mixture_quantile(share: Array, mean: Array, sd: Array, probability: float) 
         with np.errstate(divide="ignore", invalid="ignore"):
             newton = value - excess / density
         following = np.where((newton >= low) & (newton <= high), newton, (low + high) / 2)
-        arrived = np.abs(following - value) <= 1e-12 * np.max(sd, axis=-2)
+        arrived = np.abs(following - value) <= 1e-12 * size
         value = following
         if np.all(arrived):
             break

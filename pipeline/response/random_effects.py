@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pipeline.response.arrays import Array
 from pipeline.response.between_gardens import Method, estimate_tau2, fit_at, typical_variance
-from pipeline.response.weighted_regression import Array, WeightedFit
+from pipeline.response.weighted_regression import WeightedFit
 
 
 @dataclass(frozen=True)

@@ -6,18 +6,20 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from pipeline.response.garden_effects import garden_effects
+from pipeline.response.answer import How, TreatmentAnswer, TrialAnswer, trial_answer
 from pipeline.response.gradient import Gradient, gradient
-from pipeline.response.network import pool
-from pipeline.response.network_answer import Pooled
 from pipeline.response.outcomes import OUTCOMES
 from pipeline.settings import Answer
+from sites.errors import InputError
 
 #: The column that the gradient runs along where nobody asks for another.
 AXIS = "position_km"
 
 #: A line needs two more gardens than it has coefficients before its error can be told.
 FEWEST_FOR_A_LINE = 4
+
+#: What is withheld of a garden's effect until the trial closes.
+_UNKNOWN_YET = ["log_ratio_variance", "percent_low", "percent_high", "difference_se"]
 
 
 @dataclass
@@ -41,27 +43,35 @@ def season_answer(
     """
     found = SeasonAnswer()
     used = plots[plots["used"]]
+    how = How("ratio", answer.method, answer.interval, answer.variance, answer.prediction)
     for outcome in OUTCOMES:
         table = used.assign(value=used[outcome.name])[["site", "block", "treatment", "value"]]
-        if table["value"].notna().sum() == 0 or not (table["treatment"] == control).any():
+        try:
+            trial = trial_answer(table, control, "value", how)
+        except InputError:
+            # Nothing to compare yet: no garden has the control and a treatment in this outcome.
             continue
-        gardens = garden_effects(table, control, "value", variance=answer.variance)
-        effects = _percent_intervals(gardens.effects.assign(outcome=outcome.name))
-        effects["position_km"] = effects["site"].map(position_km)
-        effects["plots"] = effects["n_control"] + effects["n_treatment"]
-        found.left_out.append(gardens.left_out.assign(outcome=outcome.name))
-        if not is_closed:
-            effects[_UNKNOWN_YET] = np.nan
-            found.effects.append(effects)
-            continue
-        found.effects.append(effects)
-        for treatment, of_treatment in effects.groupby("treatment", sort=False):
-            _add_network(found, outcome.name, str(treatment), of_treatment, answer)
+        _add(found, outcome.name, trial, position_km, is_closed=is_closed)
     return found
 
 
-#: What is withheld of a garden's effect until the trial closes.
-_UNKNOWN_YET = ["log_ratio_variance", "percent_low", "percent_high", "difference_se"]
+def _add(
+    found: SeasonAnswer, outcome: str, trial: TrialAnswer, position_km: pd.Series, *, is_closed: bool
+) -> None:
+    effects = _percent_intervals(trial.gardens.effects.assign(outcome=outcome))
+    effects["position_km"] = effects["site"].map(position_km)
+    effects["plots"] = effects["n_control"] + effects["n_treatment"]
+    found.left_out.append(trial.gardens.left_out.assign(outcome=outcome))
+    if not is_closed:
+        effects[_UNKNOWN_YET] = np.nan
+        found.effects.append(effects)
+        return
+    found.effects.append(effects)
+    at_once = {str(each["treatment"]): each for each in trial.mixed_model}
+    for each in trial.network:
+        name = str(each.treatment)
+        found.network.append(_network_row(outcome, each, at_once.get(name)))
+        _add_line(found, outcome, name, effects[effects["treatment"] == each.treatment], trial.how)
 
 
 def _percent_intervals(effects: pd.DataFrame) -> pd.DataFrame:
@@ -76,19 +86,13 @@ def _percent_intervals(effects: pd.DataFrame) -> pd.DataFrame:
     )
 
 
-def _add_network(
-    found: SeasonAnswer, outcome: str, treatment: str, effects: pd.DataFrame, answer: Answer
-) -> None:
+def _add_line(found: SeasonAnswer, outcome: str, treatment: str, effects: pd.DataFrame, how: How) -> None:
     placed = effects[effects["log_ratio"].notna()]
-    if placed.empty:
-        return
-    data = placed["log_ratio"].to_numpy(), placed["log_ratio_variance"].to_numpy()
-    pooled = pool(*data, None, answer.method, answer.interval, prediction=answer.prediction)
-    found.network.append(_network_row(outcome, treatment, pooled, int(placed["plots"].sum())))
     along = placed[AXIS].to_numpy()
     if len(placed) < FEWEST_FOR_A_LINE or np.isnan(along).any() or np.ptp(along) == 0:
         return
-    line = gradient(*data, {AXIS: along}, answer.method, answer.interval, prediction=answer.prediction)
+    data = placed["log_ratio"].to_numpy(), placed["log_ratio_variance"].to_numpy()
+    line = gradient(*data, {AXIS: along}, how.method, how.interval, prediction=how.prediction)
     found.gradient += _gradient_rows(outcome, treatment, line)
     found.bands.append(_band(line).assign(outcome=outcome, treatment=treatment, axis=AXIS))
 
@@ -106,19 +110,40 @@ def _band(line: Gradient) -> pd.DataFrame:
     return values.assign(at=line.band["axis"])
 
 
-def _network_row(outcome: str, treatment: str, pooled: Pooled, plots: int) -> dict[str, Any]:
-    quantities = ("estimate", "se", "df", "ci_low", "ci_high", "pi_low", "pi_high", "tau2", "i2", "q", "q_p")
+def _network_row(outcome: str, answer: TreatmentAnswer, at_once: dict[str, Any] | None) -> dict[str, Any]:
+    """Return the network's answer for one treatment, with the model of all plots at once beside it."""
+    pooled = answer.pooled
+    quantities = (
+        "estimate",
+        "se",
+        "df",
+        "ci_low",
+        "ci_high",
+        "p",
+        "pi_low",
+        "pi_high",
+        "tau2",
+        "i2",
+        "q",
+        "q_p",
+    )
+    percent, low, high = answer.percent
+    beside = at_once or {"estimate": None, "ci_low": None, "ci_high": None}
     return {
         "outcome": outcome,
-        "treatment": treatment,
+        "treatment": str(answer.treatment),
         "gardens": pooled.k,
-        "plots": plots,
+        "plots": answer.plots,
         **{name: getattr(pooled, name) for name in quantities},
-        "percent": _percent(pooled.estimate),
-        "percent_low": _percent(pooled.ci_low),
-        "percent_high": _percent(pooled.ci_high),
+        "p_adjusted": answer.p_adjusted,
+        "percent": percent,
+        "percent_low": low,
+        "percent_high": high,
         "new_low_percent": _percent(pooled.pi_low),
         "new_high_percent": _percent(pooled.pi_high),
+        "at_once_percent": _percent(beside["estimate"]),
+        "at_once_low": _percent(beside["ci_low"]),
+        "at_once_high": _percent(beside["ci_high"]),
         "method": pooled.method,
         "interval": pooled.interval,
         "prediction": pooled.prediction,

@@ -2,9 +2,9 @@
 
 import numpy as np
 
+from pipeline.response.arrays import Array
 from pipeline.response.prediction import ConfidenceDistribution, mixture_interval
 from pipeline.response.random_effects import RandomEffects
-from pipeline.response.weighted_regression import Array
 
 
 def garden_estimates(

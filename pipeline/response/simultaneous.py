@@ -68,10 +68,11 @@ def network_correlation(
     `tau2` (m,) the between-garden variances. The true effects of two treatments in a garden correlate by
     `heterogeneity_correlation`, one half where every treatment, the control too, strays from its mean by as
     much (compound symmetry; Lu & Ades 2004, Stat. Med. 23:3105). A pooled mean is linear in the gardens'
-    effects, so its covariances are sums over gardens.
+    effects, so its covariances are sums over gardens. A treatment without any weight has nan.
     """
     share = np.nan_to_num(np.asarray(weights, dtype=np.float64))
-    share = share / share.sum(axis=0)
+    total = share.sum(axis=0)
+    share = share / np.where(total > 0, total, np.nan)
     spread = np.sqrt(np.asarray(tau2, dtype=np.float64))
     between = np.outer(spread, spread) * np.where(np.eye(spread.size), 1.0, heterogeneity_correlation)
     within = np.nan_to_num(np.asarray(sampling_covariance, dtype=np.float64))

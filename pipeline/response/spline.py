@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from pipeline.response.weighted_regression import Array
+from pipeline.response.arrays import Array
 
 #: Degrees of freedom of the spline: the line and two bends.
 DEGREES = 3

@@ -9,9 +9,8 @@ over gardens, so that cost grows as k p^2 and no k by k matrix is ever formed.
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-Array = npt.NDArray[np.float64]
+from pipeline.response.arrays import Array
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,12 @@ from collections.abc import Sequence
 import pandas as pd
 import sqlalchemy as sa
 
-from pipeline.store.tables import findings, rows_of, sent_sheets, uploads
+from pipeline.store.tables import decisions, findings, rows_of, sent_sheets, uploads
+
+#: Columns of a row that say how it is kept, not what it says.
+_BOOKKEEPING = frozenset(
+    ["sheet_id", "key", "state", "entered", "left", "left_why", "successor", "origin", "decision_id", "sent"]
+)
 
 
 def counting_rows(connection: sa.Connection, kind: str, season: str | None = None) -> pd.DataFrame:
@@ -14,16 +19,12 @@ def counting_rows(connection: sa.Connection, kind: str, season: str | None = Non
     Columns: row_id, file, tab, line, season and the sheet's own, weights in kg, lengths in cm.
     """
     table = rows_of[kind]
-    columns = [
-        column
-        for column in table.columns
-        if column.name not in ("sheet_id", "key", "is_held", "entered", "left", "sent")
-    ]
+    columns = [column for column in table.columns if column.name not in _BOOKKEEPING]
     query = (
         sa.select(uploads.c.name.label("file"), sent_sheets.c.tab, *columns)
         .join(sent_sheets, sent_sheets.c.sheet_id == table.c.sheet_id)
         .join(uploads, uploads.c.upload_id == sent_sheets.c.upload_id)
-        .where(table.c.left.is_(None), ~table.c.is_held)
+        .where(table.c.left.is_(None), table.c.state == "counts")
         .order_by(table.c.row_id)
     )
     if season is not None:
@@ -77,11 +78,23 @@ def open_findings(connection: sa.Connection) -> pd.DataFrame:
     return _frame(connection, query)
 
 
+def planted_swaps(connection: sa.Connection) -> pd.DataFrame:
+    """Return the pairs of plots found to stand in each other's place: site, one, other."""
+    query = sa.select(decisions.c.site, decisions.c.value).where(
+        decisions.c.answer == "planted this way", decisions.c.withdrawn.is_(None)
+    )
+    rows = [
+        (site, *value.split()[:2])
+        for site, value in connection.execute(query.order_by(decisions.c.decision_id))
+    ]
+    return pd.DataFrame(rows, columns=["site", "one", "other"])
+
+
 def held_days(connection: sa.Connection, season: str) -> pd.DataFrame:
     """Return the gardens and days of harvest rows on hold in a season: site, date."""
     table = rows_of["harvest"]
     query = sa.select(table.c.site, table.c.date).where(
-        table.c.left.is_(None), table.c.is_held, table.c.season == season, table.c.site.is_not(None)
+        table.c.left.is_(None), table.c.state == "held", table.c.season == season, table.c.site.is_not(None)
     )
     return _frame(connection, query.distinct())
 

@@ -1,7 +1,7 @@
 """The tables of the store: one schema for SQLite and PostgreSQL.
 
 Nothing that was sent is ever changed or removed here. A row of a sheet is entered by a run and, when a
-newer one takes its place, left by a run; between the two it counts. The rows behind any published
+newer one takes its place, left by a run; between the two it is current. The rows behind any published
 snapshot are those entered by its run or before and not left by then.
 """
 
@@ -56,6 +56,39 @@ sent_sheets = sa.Table(
     sa.Column("rows", sa.Integer, nullable=False),
     sa.Column("used", sa.Integer, nullable=False),
     sa.Column("held", sa.Integer, nullable=False),
+)
+
+sheet_parts = sa.Table(
+    "sheet_part",
+    metadata,
+    sa.Column("sheet_id", sa.ForeignKey("sheet.sheet_id"), primary_key=True),
+    sa.Column("site", sa.Text, primary_key=True),
+    sa.Column("chain", _Id, primary_key=True),
+    sa.Column("kind", sa.String(20), nullable=False),
+    # The keys of the newest file of a chain, one a line; null in a file that a newer one continues.
+    sa.Column("keys", sa.Text),
+    sa.Index("ix_sheet_part_site_kind", "site", "kind"),
+    sa.Index("ix_sheet_part_chain", "chain"),
+)
+
+decisions = sa.Table(
+    "decision",
+    metadata,
+    sa.Column("decision_id", _Id, primary_key=True),
+    sa.Column("made", sa.DateTime, nullable=False),
+    sa.Column("made_by", sa.Text, nullable=False),
+    sa.Column("answer", sa.String(30), nullable=False),
+    sa.Column("why", sa.Text, nullable=False),
+    sa.Column("kind", sa.String(20)),
+    sa.Column("row_id", _Id, index=True),
+    sa.Column("check", sa.String(40)),
+    sa.Column("site", sa.Text),
+    sa.Column("column", sa.String(40)),
+    sa.Column("value", sa.Text),
+    sa.Column("applied", _Id),
+    sa.Column("withdrawn", sa.DateTime),
+    sa.Column("withdrawn_by", sa.Text),
+    sa.Column("undone", _Id),
 )
 
 findings = sa.Table(
@@ -122,10 +155,16 @@ def _rows_table(sheet: Sheet) -> sa.Table:
         sa.Column("sheet_id", sa.ForeignKey("sheet.sheet_id"), nullable=False, index=True),
         sa.Column("line", sa.Integer, nullable=False),
         sa.Column("season", sa.Text),
+        # The key as it was sent: what a later file is held against, whatever a decision made of the row.
         sa.Column("key", sa.Text),
-        sa.Column("is_held", sa.Boolean, nullable=False),
+        sa.Column("state", sa.String(10), nullable=False),
         sa.Column("entered", _Id, nullable=False),
         sa.Column("left", _Id),
+        sa.Column("left_why", sa.String(20)),
+        sa.Column("successor", _Id),
+        # A row that a decision made names the row as it was sent.
+        sa.Column("origin", _Id),
+        sa.Column("decision_id", _Id),
         *values,
         sa.Column("sent", sa.Text, nullable=False),
         sa.Index(f"ix_{sheet.name}_row_site_season", "site", "season"),

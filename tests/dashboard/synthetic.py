@@ -14,71 +14,22 @@ import pandas as pd
 
 from dashboard.data import Published
 from pipeline.publish import frames
+from tests.dashboard.answers import effects, gradient_frames, network
+from tests.dashboard.framing import framed
+from tests.dashboard.invented import (
+    BLOCKS,
+    CLOSED,
+    GARDENS,
+    NIGHT,
+    RAMPS,
+    RUNNING,
+    STATES,
+    TREATMENTS,
+    TRIAL,
+    TRUTH,
+)
 
 OUTLINES = Path(__file__).with_name("outlines.csv")
-TRIAL = "tomato-graft"
-CLOSED, RUNNING = "2024", "2025"
-NIGHT = date(2025, 8, 12)
-#: site, name, kind, county, km along, km across, metres above the sea, topsoil
-GARDENS = (
-    ("G01", "Windbreak Yard", "community", "Sherman", 33.7, 92.6, 1118, "silt loam"),
-    ("G02", "Plum Thicket Beds", "school", "Thomas", 90.5, 95.8, 966, "silt loam"),
-    ("G03", "Switchgrass Corner", "community", "Finney", 102.1, -61.3, 868, "loam"),
-    ("G04", "Second Ditch Garden", "park", "Finney", 103.6, -62.9, 865, "loam"),
-    ("G05", "Tin Cup Patch", "library", "Seward", 93.8, -164.5, 871, "sandy loam"),
-    ("G06", "Long Shadow Beds", "community", "Ford", 175.4, -87.4, 760, "loam"),
-    ("G07", "Post Rock Garden", "school", "Ellis", 238.9, 35.9, 603, "silt loam"),
-    ("G08", "Kettle Bottom Yard", "shared_yard", "Barton", 286.2, -20.6, 560, "loam"),
-    ("G09", "Mill Pond Patch", "community", "Saline", 386.7, 30.6, 377, "clay loam"),
-    ("G10", "Lantern Street Beds", "library", "Saline", 387.8, 32.2, 374, "silty clay loam"),
-    ("G11", "Quiet Depot Garden", "school", "Cloud", 382.6, 112.4, 413, "silt loam"),
-    ("G12", "Heron Lane Plots", "community", "Reno", 360.4, -55.5, 462, "loam"),
-    ("G13", "Copper Bell Garden", "community", "Sedgwick", 412.1, -94.3, 402, "clay loam"),
-    ("G14", "Kite String Beds", "school", "Sedgwick", 417.2, -92.4, 397, "clay loam"),
-    ("G15", "Leaning Gate Patch", "shared_yard", "Sedgwick", 409.9, -98.9, 398, "clay loam"),
-    ("G16", "Ember Row", "park", "Sedgwick", 420.1, -100.1, 384, "silty clay loam"),
-    ("G17", "Stone Step Garden", "community", "Riley", 475.8, 72.0, 329, "silty clay loam"),
-    ("G18", "Button Creek Plots", "school", "Lyon", 512.2, -14.0, 344, "silty clay"),
-    ("G19", "Two Chairs Beds", "community", "Shawnee", 553.4, 57.1, 289, "silty clay loam"),
-    ("G20", "Thimble Yard", "shared_yard", "Shawnee", 549.8, 54.4, 298, "silty clay loam"),
-    ("G21", "Night Owl Garden", "library", "Douglas", 592.9, 49.8, 270, "silty clay loam"),
-    ("G22", "Fiddle Row", "community", "Johnson", 641.0, 50.4, 262, "silty clay loam"),
-    ("G23", "Ferry Landing Patch", "community", "Wyandotte", 642.1, 68.2, 256, "silty clay loam"),
-    ("G24", "Slate Hollow Beds", "park", "Crawford", 645.5, -120.7, 283, "silt loam"),
-)
-#: name, code, label, order
-TREATMENTS = (
-    ("own-root", "C", "own-root", 0),
-    ("corvane", "A", "Corvane stock", 1),
-    ("tressel", "B", "Tressel stock", 2),
-)
-#: Log ratio at the western end, change per 100 km: the truth that the closed season is drawn from.
-TRUTH = {"corvane": (0.24, -0.026), "tressel": (0.075, 0.0)}
-OUTCOMES = {
-    "marketable_kg_per_plant": 1.0,
-    "marketable_fruits_per_plant": 0.8,
-    "mean_fruit_mass_g": 0.2,
-    "marketable_share": 0.05,
-    "early_kg_per_plant": -0.4,
-    "days_to_first_harvest": 0.1,
-}
-BLOCKS = ("1", "2", "3")
-#: Garden to state tonight, and the line that says why.
-STATES = {
-    "G24": ("late", "19 days without a picking", 19),
-    "G05": ("late", "12 days without a picking", 12),
-    "G20": ("late", "9 days without a picking", 9),
-    "G13": ("question", "a weight that does not fit", 1),
-    "G18": ("question", "tags may be swapped", 3),
-    "G09": ("held", "2 rows wait for the garden", 1),
-    "G10": ("held", "1 row waits for the garden", 2),
-    "G02": ("not yet picked", "planted late", 0),
-}
-#: Stops of a ramp from ochre in the west to blue-green in the east, on light and on dark paper.
-RAMPS = (
-    ("#B97C28", "#717527", "#066254", "#003F51"),
-    ("#FFCD76", "#B0C372", "#54AE9D", "#3887A0"),
-)
 
 
 @dataclass(frozen=True)
@@ -93,7 +44,7 @@ class SyntheticPublished:
     def frame(self, name: str, trial: str | None = None, season: str | None = None) -> pd.DataFrame:
         """Return a frame by its name; without rows where the season has none."""
         declared = next(frame for frame in frames.FRAMES if frame.name == name)
-        return self.frames.get((name, trial, season), declared.empty())
+        return self.frames.get((name, trial, season), declared.empty()).copy()
 
     def replacing(self, rows: pd.DataFrame, name: str, trial: str | None = None, season: str | None = None):
         """Return the same snapshot with another frame in one place."""
@@ -120,20 +71,21 @@ def gardens() -> pd.DataFrame:
         columns=["site", "name", "kind", "county", "position_km", "across_km", "elevation_m", "texture"],
     ).sort_values("position_km")
     shares = rows["position_km"] / 650
-    return frames.GARDENS.conform(
+    return framed(
+        frames.GARDENS,
         rows.assign(
             status="active",
             county_fips=[f"20{index:03d}" for index in range(len(rows))],
             colour_light=[ramp(share, RAMPS[0]) for share in shares],
             colour_dark=[ramp(share, RAMPS[1]) for share in shares],
-        )
+        ),
     )
 
 
 def treatments() -> pd.DataFrame:
     """Return the treatments, control first."""
     rows = pd.DataFrame(TREATMENTS, columns=["treatment", "code", "label", "order"])
-    return frames.TREATMENTS.conform(rows.assign(is_control=rows["order"] == 0))
+    return framed(frames.TREATMENTS, rows.assign(is_control=rows["order"] == 0))
 
 
 def plots(seed: int, share: float) -> pd.DataFrame:
@@ -151,7 +103,7 @@ def plots(seed: int, share: float) -> pd.DataFrame:
                     {
                         "site": site,
                         "block": block,
-                        "plot": f"{block}{'abc'[number]}",
+                        "plot": f"{block}{'abcdefgh'[number]}",
                         "treatment": treatment,
                         "plants": 4.0,
                         "pickings_expected": 16,
@@ -173,123 +125,7 @@ def plots(seed: int, share: float) -> pd.DataFrame:
     ]
     rows.loc[unused, "used"] = False
     rows.loc[unused, "why_not"] = "two plants were lost before planting day"
-    return frames.PLOT_SEASONS.conform(rows)
-
-
-def effects(rows: pd.DataFrame, *, closed: bool) -> pd.DataFrame:
-    """Return each garden's difference from its plots; with intervals only where the season is closed."""
-    places = {site: km for site, _, _, _, km, *_ in GARDENS}
-    records = []
-    for outcome in OUTCOMES:
-        for (site,), garden in rows[rows["used"]].groupby(["site"]):
-            means = garden.groupby("treatment")[outcome].agg(["mean", "std", "count"])
-            for treatment in TRUTH:
-                ratio = float(np.log(means.loc[treatment, "mean"] / means.loc["own-root", "mean"]))
-                parts = (means["std"] ** 2 / (means["count"] * means["mean"] ** 2)).loc[
-                    [treatment, "own-root"]
-                ]
-                variance = float(parts.sum()) if closed else np.nan
-                half = 2.78 * np.sqrt(variance)
-                records.append(
-                    {
-                        "outcome": outcome,
-                        "treatment": treatment,
-                        "site": site,
-                        "position_km": places[site],
-                        "mean_control": means.loc["own-root", "mean"],
-                        "mean_treatment": means.loc[treatment, "mean"],
-                        "blocks": len(BLOCKS),
-                        "plots": int(means["count"].loc[[treatment, "own-root"]].sum()),
-                        "log_ratio": ratio,
-                        "log_ratio_variance": variance,
-                        "percent": percent(ratio),
-                        "percent_low": percent(ratio - half),
-                        "percent_high": percent(ratio + half),
-                        "variance_from": "garden" if closed else "none",
-                    }
-                )
-    return frames.EFFECTS.conform(pd.DataFrame(records))
-
-
-def percent(log_ratio: float) -> float:
-    """Return a log ratio as percent more."""
-    return float(np.expm1(log_ratio) * 100)
-
-
-def line_through(x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray, float]:
-    """Return coefficients, their unscaled covariance and the residual variance of a straight line."""
-    design = np.column_stack([np.ones(len(x)), x])
-    coefficients, *_ = np.linalg.lstsq(design, y, rcond=None)
-    residual = y - design @ coefficients
-    return coefficients, np.linalg.inv(design.T @ design), float(residual @ residual / (len(x) - 2))
-
-
-def gradient_frames(
-    garden_effects: pd.DataFrame, attributes: pd.DataFrame
-) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Return the lines through the differences along three axes, and their bands."""
-    terms, bands = [], []
-    for (outcome, treatment), rows in garden_effects.groupby(["outcome", "treatment"]):
-        joined = rows.merge(attributes.drop(columns="position_km"), on="site")
-        for axis in ("position_km", "degree_days_c", "rain_mm"):
-            x, y = joined[axis].to_numpy(), joined["log_ratio"].to_numpy()
-            coefficients, unscaled, variance = line_through(x, y)
-            errors = np.sqrt(np.diag(unscaled) * variance)
-            for term, value, error in zip(("intercept", axis), coefficients, errors, strict=True):
-                terms.append(
-                    {
-                        "outcome": outcome, "treatment": treatment, "axis": axis, "term": term,
-                        "coefficient": value,
-                        "se": error, "df": 22.0, "ci_low": value - 2.07 * error,
-                        "ci_high": value + 2.07 * error,
-                        "p": 0.01, "tau2": variance, "r2": 0.4,
-                    }
-                )  # fmt: skip
-            at = np.linspace(x.min(), x.max(), 50)
-            design = np.column_stack([np.ones(50), at])
-            mean = design @ coefficients
-            spread = np.einsum("ij,jk,ik->i", design, unscaled, design) * variance
-            edges = {"mean": 2.07 * np.sqrt(spread), "new": 2.07 * np.sqrt(spread + variance)}
-            bands.append(
-                pd.DataFrame(
-                    {
-                        "outcome": outcome,
-                        "treatment": treatment,
-                        "axis": axis,
-                        "at": at,
-                        "percent": np.expm1(mean) * 100,
-                    }
-                    | {
-                        f"{name}_{end}": np.expm1(mean + sign * half) * 100
-                        for name, half in edges.items()
-                        for end, sign in (("low", -1), ("high", 1))
-                    }
-                )
-            )
-    return frames.GRADIENT.conform(pd.DataFrame(terms)), frames.GRADIENT_BAND.conform(pd.concat(bands))
-
-
-def network(garden_effects: pd.DataFrame) -> pd.DataFrame:
-    """Return the mean of the gardens' differences with its interval, unweighted."""
-    records = []
-    for (outcome, treatment), rows in garden_effects.groupby(["outcome", "treatment"]):
-        ratio, spread, count = rows["log_ratio"].mean(), rows["log_ratio"].std(), len(rows)
-        error = spread / np.sqrt(count)
-        wide = 2.07 * np.hypot(error, spread)
-        records.append(
-            {
-                "outcome": outcome, "treatment": treatment, "gardens": count,
-                "plots": int(rows["plots"].sum()),
-                "estimate": ratio, "se": error, "df": count - 1.0, "ci_low": ratio - 2.07 * error,
-                "ci_high": ratio + 2.07 * error, "pi_low": ratio - wide, "pi_high": ratio + wide,
-                "tau2": spread**2,
-                "i2": 0.5, "q": 40.0, "q_p": 0.01, "percent": percent(ratio),
-                "percent_low": percent(ratio - 2.07 * error), "percent_high": percent(ratio + 2.07 * error),
-                "new_low_percent": percent(ratio - wide), "new_high_percent": percent(ratio + wide),
-                "method": "mean", "interval": "t", "prediction": "t",
-            }
-        )  # fmt: skip
-    return frames.NETWORK.conform(pd.DataFrame(records))
+    return framed(frames.PLOT_SEASONS, rows)
 
 
 def attributes(seed: int) -> pd.DataFrame:
@@ -301,7 +137,8 @@ def attributes(seed: int) -> pd.DataFrame:
     share, count = rows["position_km"] / 650, len(rows)
     heat = 1350 + 420 * share + random.normal(0, 30, count)
     rain = 230 + 330 * share**1.15 + random.normal(0, 26, count)
-    return frames.ATTRIBUTES.conform(
+    return framed(
+        frames.ATTRIBUTES,
         rows.assign(
             degree_days_c=heat,
             degree_days_c_per_day=heat / 120,
@@ -315,7 +152,7 @@ def attributes(seed: int) -> pd.DataFrame:
             ph=8.0 - 1.6 * share + random.normal(0, 0.1, count),
             organic_matter_pct=1.2 + 2 * share + random.normal(0, 0.1, count),
             soil_source="map unit",
-        )
+        ),
     )
 
 
@@ -334,7 +171,7 @@ def garden_states(*, closed: bool) -> pd.DataFrame:
                 "pickings_expected": 144, "pickings_received": 144 - 9 * (silent // 3),
             }
         )  # fmt: skip
-    return frames.GARDEN_STATES.conform(pd.DataFrame(records))
+    return framed(frames.GARDEN_STATES, pd.DataFrame(records))
 
 
 def weeks(seed: int) -> pd.DataFrame:
@@ -356,7 +193,7 @@ def weeks(seed: int) -> pd.DataFrame:
             elif site == "G02":
                 state = "early"
             records.append({"site": site, "week": date(2025, 6, 2) + timedelta(weeks=number), "state": state})
-    return frames.WEEKS.conform(pd.DataFrame(records))
+    return framed(frames.WEEKS, pd.DataFrame(records))
 
 
 def harvest_curves(rows: pd.DataFrame, first: date, days: int) -> pd.DataFrame:
@@ -373,7 +210,7 @@ def harvest_curves(rows: pd.DataFrame, first: date, days: int) -> pd.DataFrame:
                     "marketable_kg_per_plant": total * grown / whole,
                 }
             )  # fmt: skip
-    return frames.HARVEST_CURVES.conform(pd.DataFrame(records))
+    return framed(frames.HARVEST_CURVES, pd.DataFrame(records))
 
 
 def sentences(answer: pd.DataFrame) -> pd.DataFrame:
@@ -409,12 +246,12 @@ def sentences(answer: pd.DataFrame) -> pd.DataFrame:
                 "sure": "Three plots of each kind in every garden, four plants in each plot.",
             },
         ]
-    return frames.SENTENCES.conform(pd.DataFrame(records))
+    return framed(frames.SENTENCES, pd.DataFrame(records))
 
 
 def running_sentences() -> pd.DataFrame:
     """Return the running season's sentence: counts of states, no inference."""
-    return frames.SENTENCES.conform(
+    return framed(frames.SENTENCES,
         pd.DataFrame(
             [
                 {
@@ -446,7 +283,7 @@ def uploads() -> pd.DataFrame:
                 "rows": rows, "used": rows - held, "held": held, "is_new": number >= 29,
             }
         )  # fmt: skip
-    return frames.UPLOADS.conform(pd.DataFrame(records))
+    return framed(frames.UPLOADS, pd.DataFrame(records))
 
 
 def trials() -> pd.DataFrame:
@@ -464,12 +301,12 @@ def trials() -> pd.DataFrame:
         "season": RUNNING, "start": date(2025, 5, 12), "close": date(2025, 9, 30), "state": "running",
         "pickings_expected": 1920, "pickings_received": 1651,
     }  # fmt: skip
-    return frames.TRIALS.conform(pd.DataFrame([common | closed, common | running]))
+    return framed(frames.TRIALS, pd.DataFrame([common | closed, common | running]))
 
 
 def snapshot(seed: int = 7) -> SyntheticPublished:
     """Return the whole snapshot."""
-    outlines = frames.OUTLINES.conform(pd.read_csv(OUTLINES, dtype={"outline": "str"}))
+    outlines = framed(frames.OUTLINES, pd.read_csv(OUTLINES, dtype={"outline": "str"}))
     last, now = plots(seed, 1.0), plots(seed + 1, 0.55)
     answer, so_far = effects(last, closed=True), effects(now, closed=False)
     place = attributes(seed)

@@ -6,7 +6,15 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from pipeline.publish.sentences import Interval, gradient_sentence, network_sentence, number, so_far_sentence
+from pipeline.publish.sentences import (
+    Interval,
+    compare_sentence,
+    gradient_sentence,
+    network_sentence,
+    number,
+    so_far_sentence,
+    watch_sentence,
+)
 
 LIKELY = Interval(27.4, 18.0, 36.2)
 
@@ -95,3 +103,14 @@ def test_before_the_close_nothing_is_said_about_the_treatment():
 )
 def test_a_percentage_has_at_most_the_digits_that_matter(value, text):
     assert number(value) == text
+
+
+def test_gardens_are_counted_by_what_they_need():
+    said = watch_sentence({"in step": 17, "late": 3, "held": 0, "question": 1}, "en")
+    assert said.sentence == "17 gardens in step; 3 gardens late; 1 garden with questions."
+
+
+def test_gardens_ahead_are_counted_without_a_claim():
+    said = compare_sentence("grafting", "own-root plants", 19, 20, "en")
+    assert said.sentence == "Grafting gave more than own-root plants in 19 of 20 gardens."
+    assert "small trial" in said.sure

@@ -69,6 +69,13 @@ def test_moderation_finds_the_prior_that_made_the_variances():
     assert found_prior == pytest.approx(prior, rel=0.02)
 
 
+def test_however_wild_the_variances_are_the_prior_counts_for_three_degrees_of_freedom():
+    squares, df = np.array([1e-6, 1.0, 1e6, 1e-3, 10.0]), np.ones(5)
+    value, total_df = moderated(squares, df)
+    assert total_df == pytest.approx(np.full(5, 4))
+    assert value.min() > 1e-3
+
+
 def test_moderated_variances_lie_nearer_the_truth_than_either_extreme():
     random = np.random.default_rng(5)
     true = 2.0 * 6 / random.chisquare(6, 5_000)

@@ -204,6 +204,12 @@ def test_a_garden_left_out_lends_no_variance_to_the_others():
     assert with_it["variance"].to_numpy() == pytest.approx(without["variance"].to_numpy())
 
 
+def test_plots_without_a_single_value_leave_every_garden_out():
+    found = garden_effects(TWO_GARDENS.assign(kg=np.nan), "C", "kg")
+    assert found.effects.empty
+    assert found.left_out["why"].tolist() == [module.NO_VALUE] * 2
+
+
 def test_every_season_of_a_garden_stands_for_itself():
     table = pd.concat(
         [TWO_GARDENS.assign(season="2025"), TWO_GARDENS.assign(season="2026", kg=TWO_GARDENS["kg"] + 1)]

@@ -165,6 +165,15 @@ def test_more_terms_than_gardens_leave_the_mean_and_no_regression():
     assert {term.coefficient for term in answer.gradient.terms} == {None}
 
 
+def test_one_garden_has_a_regression_of_unknown_terms():
+    regression = pool([0.3], [0.02], {"east_km": [12.0]}).gradient
+    assert [(term.name, term.coefficient) for term in regression.terms] == [
+        ("intercept", None),
+        ("east_km", None),
+    ]
+    assert set(regression.unknown) >= {"coefficient", "ci_low", "tau2", "f_p"}
+
+
 def test_where_gardens_do_not_differ_the_share_explained_is_unknown():
     answer = pool([0.1, 0.11, 0.12, 0.11, 0.1], [1.0] * 5, {"east_km": EAST})
     assert answer.gradient.r2 is None

@@ -16,17 +16,28 @@ def test_with_negligible_errors_it_is_the_classical_interval_for_one_more_observ
     """mean +- t(k - 1) s sqrt(1 + 1/k), e.g. Snedecor & Cochran 1967, Statistical Methods, section 6.12."""
     effect = np.array([0.12, 0.45, 0.33, 0.61, 0.08, 0.27])
     low, high = bootstrap_prediction(
-        confidence_distribution(model(effect, np.full(6, 1e-9))), np.ones(1), 0.95
+        confidence_distribution(model(effect, np.full(6, 1e-9))), np.ones((1, 1)), 0.95
     )
     margin = special.stdtrit(5, 0.975) * np.std(effect, ddof=1) * np.sqrt(1 + 1 / 6)
     assert [low, high] == pytest.approx([effect.mean() - margin, effect.mean() + margin], rel=1e-4)
 
 
-def test_with_errors_that_swallow_the_spread_it_is_the_interval_for_the_mean():
+def test_where_gardens_lie_closer_than_their_errors_it_is_the_t_interval_for_the_mean():
+    """With equal variances and Q near 0 the mixture over quantiles of Q is Student's t, k - 1 degrees."""
     effect, variance = np.array([0.1, 0.1001, 0.0999, 0.1]), np.full(4, 25.0)
-    low, high = bootstrap_prediction(confidence_distribution(model(effect, variance)), np.ones(1), 0.95)
-    margin = special.ndtri(0.975) * np.sqrt(25 / 4)
-    assert [low, high] == pytest.approx([0.1 - margin, 0.1 + margin], rel=1e-6)
+    low, high = bootstrap_prediction(confidence_distribution(model(effect, variance)), np.ones((1, 1)), 0.95)
+    margin = special.stdtrit(3, 0.975) * np.std(effect, ddof=1) / 2
+    assert [low, high] == pytest.approx([0.1 - margin, 0.1 + margin], abs=1e-5 * margin)
+
+
+@pytest.mark.parametrize("apart", [0.0, 1e-15, 1e-8])
+def test_gardens_that_agree_beyond_all_likelihood_still_get_an_interval(apart):
+    effect = 0.3 + apart * np.random.default_rng(7).standard_normal(200)
+    low, high = bootstrap_prediction(
+        confidence_distribution(model(effect, np.ones(200))), np.ones((1, 1)), 0.95
+    )
+    assert [low[0], high[0]] == pytest.approx([0.3, 0.3], abs=apart + 1e-15)
+    assert low[0] <= high[0]
 
 
 def test_the_variances_follow_the_distribution_of_q_read_backwards():
@@ -36,6 +47,7 @@ def test_the_variances_follow_the_distribution_of_q_read_backwards():
     fitted = model(random.standard_normal(9) * np.sqrt(variance + 0.01), variance)
     found, above_zero = confidence_distribution(fitted), special.chdtr(8, fitted.common.q)
     assert found.share.sum() == pytest.approx(1)
+    assert found.share[found.tau2 > 0].sum() == pytest.approx(above_zero)
     expected = above_zero**2 / 2 + above_zero * (1 - above_zero)
     assert np.sum(found.share * special.chdtr(8, found.fit.q)) == pytest.approx(expected, rel=1e-9)
 
@@ -45,7 +57,7 @@ def test_it_holds_the_effect_in_a_new_garden_as_often_as_it_says(tau, gardens):
     random = np.random.default_rng(3)
     variance = random.uniform(0.02, 0.08, (800, gardens))
     effect = 0.2 + random.standard_normal((800, gardens)) * np.sqrt(variance + tau**2)
-    low, high = bootstrap_prediction(confidence_distribution(model(effect, variance)), np.ones(1), 0.95)
+    low, high = bootstrap_prediction(confidence_distribution(model(effect, variance)), np.ones((1, 1)), 0.95)
     held = np.mean(special.ndtr((high - 0.2) / tau) - special.ndtr((low - 0.2) / tau))
     assert 0.92 <= held <= 0.98
 
@@ -66,10 +78,10 @@ def test_on_a_slope_the_interval_holds_the_effect_in_a_new_garden_at_a_place():
 def test_the_same_data_give_the_same_interval():
     effect, variance = [0.1, 0.4, 0.3, 0.7], [0.02, 0.03, 0.02, 0.05]
     first, second = (
-        bootstrap_prediction(confidence_distribution(model(effect, variance)), np.ones(1), 0.95)
+        bootstrap_prediction(confidence_distribution(model(effect, variance)), np.ones((1, 1)), 0.95)
         for _ in range(2)
     )
-    assert first == second
+    assert np.array_equal(first, second)
 
 
 def test_a_mixture_of_one_normal_is_that_normal():

@@ -262,6 +262,13 @@ def test_treatments_that_share_no_garden_do_not_correlate():
     assert network_correlation(weights, covariance, [0.01, 0.02]) == pytest.approx(np.eye(2))
 
 
+def test_a_treatment_that_no_garden_grew_correlates_with_nothing_known():
+    correlation = network_correlation([[1, 0], [1, 0]], np.full((2, 2, 2), 0.03), [0.01, 0.01])
+    assert np.isnan(correlation[0, 1])
+    table = compare_with_control([1.0, np.nan], [0.5, np.nan], 5, correlation)
+    assert table["p_adjusted"][0] == pytest.approx(table["p"][0])
+
+
 # Source: simulation of the model in this test, 200,000 networks; the error of a correlation is about 0.002.
 def test_the_networks_correlation_is_what_pooled_means_show():
     rng = np.random.default_rng(8)
@@ -277,6 +284,7 @@ def test_the_networks_correlation_is_what_pooled_means_show():
 
 
 @given(p=st.lists(st.floats(0, 1), min_size=1, max_size=8))
+@settings(deadline=None)
 def test_holm_lies_between_the_plain_p_and_bonferroni_and_keeps_their_order(p):
     adjusted = holm(p)
     assert (adjusted >= np.array(p)).all()

@@ -1,0 +1,45 @@
+"""The mark over a figure: a plumb line through its strips, and a ring round the garden on the map."""
+
+import json
+from typing import Any
+
+import plotly.graph_objects as go
+from dash import html
+
+from dashboard.components.attributes import UNSEEN, attributes
+
+
+def sight(figure: go.Figure) -> list[html.Div]:
+    """Return the mark of the chosen garden over a figure; nothing for a figure that has no line of sight.
+
+    It carries every garden's place, so that a script can move the mark while another one is pointed at.
+    """
+    known: dict[str, Any] | None = (figure.layout.meta or {}).get("sight")
+    if known is None:
+        return []
+    place = known["places"].get(known["chosen"])
+    at, ring = place or (0.0, None)
+    lines = [
+        html.Span(
+            className="plumb",
+            hidden=place is None,
+            style={"--at": f"{at:.5f}", "top": f"{top}px", "height": f"{height}px"},
+        )
+        for top, height in known["spans"]
+    ]
+    has_ring = any(up is not None for _, up in known["places"].values())
+    rings = [
+        html.Span(
+            className="ring", hidden=ring is None, style={"--at": f"{at:.5f}", "top": f"{ring or 0:.1f}px"}
+        )
+    ]
+    margin = figure.layout.margin
+    return [
+        html.Div(
+            [*lines, *(rings if has_ring else [])],
+            className="sight",
+            style={"--left": f"{margin.l}px", "--right": f"{margin.r}px"},
+            **UNSEEN,
+            **attributes(data_places=json.dumps(known["places"]), data_chosen=known["chosen"] or ""),
+        )
+    ]

@@ -1,0 +1,68 @@
+"""The tables behind figures, served to be read on the page or taken away, from the queries that pages use."""
+
+from collections.abc import Callable
+
+import pandas as pd
+from flask import Flask, Response, abort, request
+
+from dashboard.address import Address
+from dashboard.components.table import table
+from dashboard.data import TrialSeason, View
+from dashboard.figures.template import Screen
+from dashboard.router import page_at, selected
+from dashboard.words import TABLES
+from sites.errors import InputError
+
+#: A spreadsheet takes text that starts so for a formula; an apostrophe in front keeps it text.
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+def serve_tables(server: Flask, view: Callable[[], View]) -> None:
+    """Add /download/<page>.csv and /table/<page> to the server.
+
+    Both give the table of the page's figure that `figure` in the address names, for the choices made
+    there; the first as a file, the second as HTML to be put into a page. A figure or a choice that is
+    not there is not found.
+    """
+
+    def download(name: str) -> Response:
+        rows, trial, figure = _asked_for(name, view())
+        file = f"longrow-{name}-{figure}-{trial.trial}-{trial.season}.csv"
+        disposition = f'attachment; filename="{file}"'
+        return Response(as_csv(rows), mimetype="text/csv", headers={"Content-Disposition": disposition})
+
+    def show(name: str) -> Response:
+        rows, _, figure = _asked_for(name, view())
+        return Response(table(rows, TABLES[figure]), mimetype="text/html")
+
+    server.add_url_rule("/download/<name>.csv", "download", download)
+    server.add_url_rule("/table/<name>", "table", show)
+
+
+def _asked_for(name: str, view: View) -> tuple[pd.DataFrame, TrialSeason, str]:
+    """Return the rows that the request asks for, their trial season and the figure's name."""
+    page, figure = page_at(f"/{name}"), request.args.get("figure", "")
+    if page is None or figure not in page.tables:
+        abort(404)
+    address = Address.parse(page.path, request.query_string.decode())
+    try:
+        selection = selected(view, page, address, Screen())
+    except InputError as problem:
+        abort(Response(f"{problem}\n", 404, mimetype="text/plain"))
+    if selection.trial is None:
+        abort(404)
+    return page.tables[figure](view, selection, selection.trial), selection.trial, figure
+
+
+def as_csv(rows: pd.DataFrame) -> str:
+    """Return the rows as CSV. Text that a spreadsheet would run as a formula is disarmed; numbers stay."""
+    text = {
+        column: rows[column].map(_disarmed, na_action="ignore")
+        for column in rows.columns
+        if pd.api.types.is_string_dtype(rows[column].dtype)
+    }
+    return rows.assign(**text).to_csv(index=False, lineterminator="\n", date_format="%Y-%m-%d")
+
+
+def _disarmed(text: str) -> str:
+    return f"'{text}" if text.startswith(FORMULA_STARTS) else text

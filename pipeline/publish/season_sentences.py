@@ -1,0 +1,103 @@
+"""Everything that a season's pages say above their figures."""
+
+from collections import Counter
+from collections.abc import Iterator
+from datetime import date
+from typing import Any
+
+import pandas as pd
+
+from pipeline.publish import frames as published
+from pipeline.publish.sentences import (
+    LANGUAGES,
+    Interval,
+    Sentence,
+    compare_sentence,
+    gradient_sentence,
+    network_sentence,
+    pattern_not_cause,
+    so_far_sentence,
+    watch_sentence,
+)
+from pipeline.response.season import SeasonAnswer
+
+
+def season_sentences(
+    found: SeasonAnswer, treatments: pd.DataFrame, control: str, states: pd.Series, today: date, close: date
+) -> pd.DataFrame:
+    """Return what stands above the figures of one season, by outcome, treatment, place and language."""
+    labels = treatments.set_index("treatment")["label"]
+    rows = [
+        _row(place, language, said, outcome, treatment)
+        for language in LANGUAGES
+        for place, said, outcome, treatment in _all(
+            found, labels, str(labels[control]), states, today, close, language
+        )
+        if said.sentence
+    ]
+    return pd.DataFrame(rows, columns=published.SENTENCES.column_names)
+
+
+def _row(place: str, language: str, said: Sentence, outcome: str, treatment: str) -> dict[str, str]:
+    return {
+        "outcome": outcome,
+        "treatment": treatment,
+        "place": place,
+        "language": language,
+        "sentence": said.sentence,
+        "sure": said.sure,
+    }
+
+
+def _all(
+    found: SeasonAnswer,
+    labels: pd.Series,
+    control: str,
+    states: pd.Series,
+    today: date,
+    close: date,
+    language: str,
+) -> Iterator[tuple[str, Sentence, str, str]]:
+    yield "watch", watch_sentence(Counter(states), language), "", ""
+    if today <= close:
+        picked = sum(len(effects["site"].unique()) for effects in found.effects[:1])
+        so_far = so_far_sentence(picked, today, close, language)
+        yield "network", so_far, "", ""
+        yield "gradient", so_far, "", ""
+        return
+    for effects in found.effects:
+        for (outcome, treatment), of_treatment in effects.groupby(["outcome", "treatment"], sort=False):
+            known = of_treatment["log_ratio"].dropna()
+            ahead = compare_sentence(
+                str(labels[treatment]), control, int((known > 0).sum()), len(known), language
+            )
+            yield "compare", ahead, str(outcome), str(treatment)
+    for row in found.network:
+        outcome, treatment = row["outcome"], row["treatment"]
+        yield "network", _network(row, str(labels[treatment]), control, language), outcome, treatment
+        yield "gradient", _gradient(found, row, control, language), outcome, treatment
+
+
+def _network(row: dict[str, Any], treatment: str, control: str, language: str) -> Sentence:
+    likely, new = (
+        _interval(row, "percent_low", "percent_high"),
+        _interval(row, "new_low_percent", "new_high_percent"),
+    )
+    return network_sentence(treatment, control, likely, new, row["gardens"], row["plots"], language)
+
+
+def _interval(row: dict[str, Any], low: str, high: str) -> Interval | None:
+    known = row[low] is not None and row[high] is not None
+    return Interval(row["percent"], row[low], row[high]) if known else None
+
+
+def _gradient(found: SeasonAnswer, row: dict[str, Any], control: str, language: str) -> Sentence:
+    named = (row["outcome"], row["treatment"])
+    bands = [band for band in found.bands if (band["outcome"].iloc[0], band["treatment"].iloc[0]) == named]
+    slopes = [term for term in found.gradient if (term["outcome"], term["treatment"]) == named][1:]
+    if not bands or not slopes:
+        return Sentence("", "")
+    line = bands[0].sort_values("at")["percent"].to_numpy()
+    low, high = slopes[0]["ci_low"], slopes[0]["ci_high"]
+    text = gradient_sentence(control, float(line[0]), float(line[-1]), low, high, row["gardens"], language)
+    return Sentence(text, pattern_not_cause(language))

@@ -1,0 +1,145 @@
+"""A real server and a real browser.
+
+`app_factory` says which dashboard is opened; a module that wants another network overrides that fixture.
+"""
+
+import os
+import shutil
+import threading
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+import pytest
+from werkzeug.serving import make_server
+
+from dashboard.app import create_app
+from tests.dashboard import synthetic
+from tests.dashboard.synthetic import SyntheticPublished
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+#: Milliseconds to wait for a page; long, for slow machines. Nothing is timed.
+PATIENCE_MS = 60_000
+#: Kinds of console messages that nobody wants.
+BAD = {"error", "warning"}
+
+
+#: Every figure is drawn and nothing more is on its way.
+STANDS = """() => [...document.querySelectorAll('.frame .drawing')].every(
+    one => one.querySelector('.main-svg'))
+  && !document.querySelector('[data-dash-is-loading]')"""
+
+
+@pytest.fixture(scope="session")
+def published() -> SyntheticPublished:
+    return synthetic.snapshot()
+
+
+@pytest.fixture(scope="session")
+def app_factory(published) -> Callable[[], object]:
+    return lambda: create_app(lambda: published)
+
+
+@pytest.fixture(scope="session")
+def base_url(app_factory) -> Iterator[str]:
+    """Serve the dashboard on a free port of this machine for as long as the tests run."""
+    server = make_server("127.0.0.1", 0, app_factory().server, threaded=True)
+    thread = threading.Thread(target=server.serve_forever)
+    thread.start()
+    yield f"http://127.0.0.1:{server.server_port}"
+    server.shutdown()
+    thread.join()
+    server.server_close()
+
+
+def _lacking() -> str | None:
+    """Return what a browser test lacks on this machine; None where it has everything."""
+    try:
+        import playwright.sync_api  # noqa: F401
+    except ImportError:
+        return "Playwright is not installed"
+    return None if CHROMIUM else "there is no Chromium on the path"
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    """Start Chromium; without it skip here, and fail where a run promised it."""
+    if lacking := _lacking():
+        if os.environ.get("CI") == "true":
+            pytest.fail(f"Browser tests were promised, but {lacking}.")
+        pytest.skip(f"No browser tests: {lacking}.")
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu", "--hide-scrollbars"]
+        )
+        yield browser
+        browser.close()
+
+
+@dataclass
+class Opened:
+    """A page in the browser, with everything that went wrong or out while it was open."""
+
+    page: object
+    base_url: str
+    complaints: list[str] = field(default_factory=list)
+    outside: list[str] = field(default_factory=list)
+
+    def go(self, address: str) -> "Opened":
+        """Open an address and wait until its figures, if it has any, are drawn."""
+        self.page.goto(self.base_url + address)
+        return self.wait()
+
+    def wait(self) -> "Opened":
+        """Wait until the main part is filled, every figure drawn and the fonts are there."""
+        self.page.wait_for_selector("main h1")
+        self.page.wait_for_function(STANDS)
+        self.page.evaluate("() => document.fonts.ready.then(() => true)")
+        return self
+
+    def traces(self, figure: str) -> dict[str, dict]:
+        """Return the traces that the browser drew in a figure, by name."""
+        drawn = self.page.evaluate(
+            """name => document.querySelector(`[data-figure="${name}"] .js-plotly-plot`)._fullData
+                 .map(one => ({name: one.name, x: [...one.x], y: [...one.y],
+                               customdata: one.customdata}))""",
+            figure,
+        )
+        return {trace["name"]: trace for trace in drawn}
+
+
+@pytest.fixture(scope="session")
+def context(chromium):
+    """Keep one profile for all tests, so that the browser reads the figures' library once."""
+    context = chromium.new_context(accept_downloads=True)
+    context.set_default_timeout(PATIENCE_MS)
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def open_page(context, base_url) -> Iterator[Callable[..., Opened]]:
+    """Return a function that opens pages; afterwards nothing may have been complained of or asked outside."""
+    opened: list[Opened] = []
+
+    def start(address: str, width: int = 1440, *, dark: bool = False) -> Opened:
+        page = context.new_page()
+        page.set_viewport_size({"width": width, "height": 1000 if width > 500 else 844})
+        page.emulate_media(color_scheme="dark" if dark else "light")
+        one = Opened(page, base_url)
+        page.on("console", lambda said: one.complaints.append(said.text) if said.type in BAD else None)
+        page.on("pageerror", lambda error: one.complaints.append(str(error)))
+        local = (base_url, "data:", "blob:")
+        page.on(
+            "request", lambda asked: None if asked.url.startswith(local) else one.outside.append(asked.url)
+        )
+        opened.append(one)
+        return one.go(address)
+
+    yield start
+    for one in opened:
+        one.page.evaluate("() => window.localStorage.clear()")
+        one.page.close()
+    assert [complaint for one in opened for complaint in one.complaints] == []
+    assert [url for one in opened for url in one.outside] == []

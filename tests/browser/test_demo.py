@@ -1,0 +1,66 @@
+"""The demo as a newcomer starts it: one command, then each page with the numbers that the night published."""
+
+import re
+import subprocess
+import sys
+
+import pytest
+
+from pipeline.publish.snapshot import newest_snapshot
+from pipeline.simulate.network import TRIAL
+from pipeline.store.engine import open_store
+from pipeline.workspace import open_workspace
+
+pytestmark = pytest.mark.browser
+
+OUTCOME = "marketable_kg_per_plant"
+START = "import sys, pathlib; from dashboard.serve import demo; demo(pathlib.Path(sys.argv[1]), port=0)"
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    return tmp_path_factory.mktemp("demo") / "network"
+
+
+@pytest.fixture(scope="module")
+def base_url(folder):
+    """Start the demo and give the address that it prints."""
+    process = subprocess.Popen(
+        [sys.executable, "-c", START, str(folder)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+    )
+    for line in process.stdout:
+        if address := re.search(r"http://127\.0\.0\.1:\d+", line):
+            yield address.group()
+            break
+    else:
+        pytest.fail(f"The demo ended with exit code {process.wait()} before it printed an address.")
+    process.terminate()
+    process.wait(timeout=20)
+    process.stdout.close()
+
+
+@pytest.mark.parametrize("address", ["/", "/gradient", "/compare", "/watch"])
+def test_every_page_of_the_demo_opens_with_its_figures(open_page, address):
+    page = open_page(address).page
+    assert page.locator("main h1").inner_text()
+    assert page.locator(".frame .main-svg").count() > 0
+
+
+def test_the_demo_opens_on_the_closed_season_with_its_answer(open_page):
+    page = open_page("/").page
+    assert (
+        "Grafting on Corvane gave about 27 percent more than own-root plants."
+        in page.locator("main h1").inner_text()
+    )
+
+
+def test_the_gradient_of_the_demo_holds_the_published_numbers(open_page, folder):
+    marks = open_page("/gradient?season=2024").traces("strips")["gardens 1"]
+    engine = open_store(open_workspace(folder).database_url)
+    effects = newest_snapshot(engine).frame("effects", TRIAL, "2024")
+    engine.dispose()
+    wanted = effects[(effects["outcome"] == OUTCOME) & (effects["treatment"] == "corvane")].set_index("site")
+    assert marks["y"] == wanted.loc[marks["customdata"], "percent"].tolist()
