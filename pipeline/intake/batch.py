@@ -107,7 +107,7 @@ def _read_joined(groups: Iterable[JoinedFiles], tables: pl.DataFrame) -> Iterato
     number = dict(tables.select("file", "table").rows())
     for group in groups:
         cells = group.cells([number[at] for at in group.files])
-        yield group.header, sent_rows(group.header, cells, may_be_garbled=not group.is_ascii)
+        yield group.header, sent_rows(group.header, cells)
 
 
 def _read_one_by_one(
@@ -122,8 +122,7 @@ def _read_one_by_one(
             groups.setdefault(key, []).append(_Numbered(next(numbers), at, table))
     for group in groups.values():
         header = group[0].sheet.header
-        may_be_garbled = not all(one.sheet.is_ascii for one in group)
-        yield header, sent_rows(header, _cells(group), may_be_garbled=may_be_garbled)
+        yield header, sent_rows(header, _cells(group))
 
 
 @dataclass(frozen=True)
@@ -246,7 +245,7 @@ def _unknown_columns(
 
 @lru_cache(maxsize=1024)
 def _nearest(name: str, sheet: str) -> str | None:
-    close = difflib.get_close_matches(plain(name), names_of(sheet), n=1, cutoff=0.6)
+    close = difflib.get_close_matches(plain(name), names_of(sheet), n=1, cutoff=0.75)
     return names_of(sheet)[close[0]].column.replace("_", " ") if close else None
 
 

@@ -18,6 +18,8 @@ Form = Literal["iso", "ordered", "month name", "serial", "two digit year", "no y
 Order = Literal["mdy", "dmy", "ymd"]
 #: What settled a day with two readings; `nothing` where it was read in the network's order for want of more.
 Settled = Literal["network", "file", "season", "nothing"]
+#: How a spreadsheet counts its days.
+System = Literal["1900", "1904"]
 #: First and last day of one season.
 Season = tuple[date, date]
 
@@ -89,7 +91,7 @@ def read_date(
     order: str = "mdy",
     seasons: Sequence[Season] = (),
     settled_by: Settled = "network",
-    system: Literal["1900", "1904"] | None = None,
+    system: System | None = None,
 ) -> DateReading:
     """Return the day in a cell.
 
@@ -160,7 +162,7 @@ def _year_first(cell: str) -> DateReading | None:
     return None
 
 
-def _serial(serial: int, seasons: Sequence[Season], system: Literal["1900", "1904"] | None) -> DateReading:
+def _serial(serial: int, seasons: Sequence[Season], system: System | None) -> DateReading:
     """Return the day of a spreadsheet's day number.
 
     Where the system is not known, 1904 is meant only where 1900 is out of season.
@@ -183,7 +185,7 @@ def _numeric(match: re.Match[str], order: str, seasons: Sequence[Season], settle
     how: How = "read as" if form == "two digit year" else "plain"
     if not days:
         return _UNREADABLE
-    mine = days.get(order)
+    mine = next((day for of, day in days.items() if of == order), None)
     others = [day for day in days.values() if day != mine]
     if mine is not None and not others:
         return DateReading(mine, how, form)
@@ -198,7 +200,9 @@ def _numeric(match: re.Match[str], order: str, seasons: Sequence[Season], settle
     return DateReading(mine, how, form, others[0], settled_by)
 
 
-def _by_order(match: re.Match[str], seasons: Sequence[Season], *, takes_year_first: bool) -> dict[str, date]:
+def _by_order(
+    match: re.Match[str], seasons: Sequence[Season], *, takes_year_first: bool
+) -> dict[Order, date]:
     """Return the days that three numbers can be, by order.
 
     Two-digit numbers with dashes or points between them may have the year in front; that reading counts
@@ -206,7 +210,10 @@ def _by_order(match: re.Match[str], seasons: Sequence[Season], *, takes_year_fir
     """
     one, mark, two, three = match.groups()
     year = _year(three)
-    days = {"mdy": _day(year, int(one), int(two)), "dmy": _day(year, int(two), int(one))}
+    days: dict[Order, date | None] = {
+        "mdy": _day(year, int(one), int(two)),
+        "dmy": _day(year, int(two), int(one)),
+    }
     if len(three) == 2 and (takes_year_first or mark in "-."):
         front = _day(2000 + int(one), int(two), int(three))
         if takes_year_first or _in_season(front, seasons) or not any(days.values()):
@@ -221,7 +228,7 @@ def only_order(text: str, seasons: Sequence[Season] = ()) -> Order | None:
     if "ymd" in days:
         inside = {order: day for order, day in days.items() if _in_season(day, seasons)}
         days = inside or days
-    return next(iter(days)) if len(days) == 1 else None  # type: ignore[return-value]
+    return next(iter(days)) if len(days) == 1 else None
 
 
 def settled_order(network: str, clear: Collection[str]) -> tuple[str, Settled]:
@@ -265,16 +272,3 @@ def _named_parts(cell: str) -> tuple[int | None, int, str | None]:
     else:
         return None, 0, None
     return _MONTHS.get(name), int(day), year
-
-
-def plots_behind(text: str) -> tuple[str, str] | None:
-    """Return the plots, such as 1-2 and 2-1, that a spreadsheet may have turned into the day in a cell."""
-    cell = _tidy(text)
-    month, day, _ = _named_parts(cell)
-    if month is not None:
-        return f"{month}-{day}", f"{day}-{month}"
-    if match := _ISO.fullmatch(cell):
-        return f"{int(match[2])}-{int(match[3])}", f"{int(match[3])}-{int(match[2])}"
-    if match := _NUMERIC.fullmatch(cell):
-        return f"{int(match[1])}-{int(match[3])}", f"{int(match[3])}-{int(match[1])}"
-    return None

@@ -4,13 +4,13 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipeline.intake.dates import DateReading, Season, only_order, read_date, settled_order
+from pipeline.intake.dates import DateReading, Season, Settled, System, only_order, read_date, settled_order
 
 _ISO_DAY = r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"
 
 
 def with_days(frame: pl.DataFrame, name: str, order: str, seasons: Sequence[Season]) -> pl.DataFrame:
-    """Return the rows with a column of days read, and how (`how_`, `form_`, `other_`, `settled_`, `turned_`).
+    """Return the rows with a column of days read, and how (`how_`, `form_`, `other_`, `settled_`), and the file's order.
 
     The days of a file that can be read in one order only settle the others; else the network's `order`
     does. `seasons` are those in which the days of this sheet lie; empty where they may lie anywhere.
@@ -33,7 +33,11 @@ def with_days(frame: pl.DataFrame, name: str, order: str, seasons: Sequence[Seas
             how.alias(f"how_{name}"),
             pl.when(is_open).then(pl.lit("iso")).alias(f"form_{name}"),
             pl.lit(None, pl.Date).alias(f"other_{name}"),
-            *(pl.lit(None, pl.String).alias(f"{part}_{name}") for part in ("settled", "turned")),
+            *(
+                pl.lit(None, pl.String).alias(part)
+                for part in (f"settled_{name}", "file_order", "usual_order")
+            ),
+            pl.lit(value=False).alias("is_order_mixed"),
         )
     read = _read_distinct(_with_orders(cells, order, seasons), seasons)
     joined = frame.with_row_index("at").join(read, on="at", how="left", maintain_order="left")
@@ -44,7 +48,9 @@ def with_days(frame: pl.DataFrame, name: str, order: str, seasons: Sequence[Seas
         pl.when(is_odd).then("form").when(is_open).then(pl.lit("iso")).alias(f"form_{name}"),
         pl.col("other_day").alias(f"other_{name}"),
         pl.col("settled").alias(f"settled_{name}"),
-        pl.col("turned").alias(f"turned_{name}"),
+        pl.col("turned").alias("file_order"),
+        pl.when(pl.col("turned").is_not_null()).then(pl.lit(order)).alias("usual_order"),
+        (pl.col("settled") == "nothing").fill_null(value=False).alias("is_order_mixed"),
     ).drop("at", "day", "form_how", "form", "other_day", "settled", "turned")
 
 
@@ -77,7 +83,7 @@ def _with_orders(cells: pl.DataFrame, network: str, seasons: Sequence[Season]) -
 def _read_distinct(cells: pl.DataFrame, seasons: Sequence[Season]) -> pl.DataFrame:
     keys = ["cell", "order", "by", "is_1904"]
     distinct = cells.select(keys).unique(maintain_order=True)
-    found = [_read(*row, seasons) for row in distinct.rows()]
+    found = [_read(cell, order, by, is_1904, seasons) for cell, order, by, is_1904 in distinct.rows()]
     readings = distinct.with_columns(
         pl.Series("day", [one.value for one in found], pl.Date),
         pl.Series("form_how", [one.how for one in found], pl.String),
@@ -89,6 +95,6 @@ def _read_distinct(cells: pl.DataFrame, seasons: Sequence[Season]) -> pl.DataFra
     return joined.select("at", "day", "form_how", "form", "other_day", "settled", "turned")
 
 
-def _read(cell: str, order: str, by: str, is_1904: bool | None, seasons: Sequence[Season]) -> DateReading:
-    system = None if is_1904 is None else "1904" if is_1904 else "1900"
-    return read_date(cell, order, seasons, by, system)  # type: ignore[arg-type]
+def _read(cell: str, order: str, by: Settled, is_1904: bool | None, seasons: Sequence[Season]) -> DateReading:
+    system: System | None = None if is_1904 is None else "1904" if is_1904 else "1900"
+    return read_date(cell, order, seasons, by, system)

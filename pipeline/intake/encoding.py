@@ -1,7 +1,5 @@
 """Bytes as text, in the encodings that spreadsheets and editors save."""
 
-import re
-
 #: How far into a file we look for the zero bytes of UTF-16.
 _LOOK = 4096
 #: Share of zero bytes at every other place from which a text without mark is UTF-16. Latin letters give
@@ -9,16 +7,6 @@ _LOOK = 4096
 _ZEROS = 0.3
 #: What stands for a byte that could not be read.
 UNREADABLE_LETTER = "\ufffd"
-
-#: Letters that UTF-8 bytes become when they are read as Windows-1252: Ã or Â before a mark of the upper
-#: half of Latin-1, and the dashes and quotes that begin with â€.
-GARBLED = "[ÃÂ][\u0080-\u00bf€‚ƒ„…†‡ˆ‰Š‹ŒŽ‘’“”•–—˜™š›œžŸ]|â€|" + UNREADABLE_LETTER
-_GARBLED = re.compile(GARBLED)
-
-
-def is_garbled(text: str) -> bool:
-    """Return whether letters came out odd: read in a wrong encoding, once or twice, or not at all."""
-    return _GARBLED.search(text) is not None
 
 
 def decode(content: bytes) -> str:

@@ -36,7 +36,6 @@ class JoinedFiles:
     bodies: list[bytes] = field(default_factory=list)
     rows: list[int] = field(default_factory=list)
     has_quotes: bool = False
-    is_ascii: bool = True
 
     def cells(self, numbers: Sequence[int]) -> pl.DataFrame:
         """Return the rows of all files: the cells `c0`, `c1`, ... as text, with file, line and table.
@@ -68,7 +67,6 @@ class _PlainFile:
     body: bytes
     rows: int
     has_quotes: bool
-    is_ascii: bool
 
 
 def join(files: Iterable[tuple[int, SentFile]], limits: Limits) -> tuple[list[JoinedFiles], list[int]]:
@@ -85,7 +83,6 @@ def join(files: Iterable[tuple[int, SentFile]], limits: Limits) -> tuple[list[Jo
         group.bodies.append(plain.body)
         group.rows.append(plain.rows)
         group.has_quotes |= plain.has_quotes
-        group.is_ascii &= plain.is_ascii
     return list(joined.values()), careful
 
 
@@ -137,7 +134,7 @@ def _plain(content: bytes, limits: Limits) -> _PlainFile | None:
     lines = len(marks) // len(one_line)
     if marks != one_line * lines or not 1 < lines <= limits.most_rows or _has_long_cell(content, limits):
         return None
-    return _PlainFile(first_line, header, delimiter, body, lines - 1, unquoted is not content, is_ascii)
+    return _PlainFile(first_line, header, delimiter, body, lines - 1, unquoted is not content)
 
 
 def _without_quoted_cells(content: bytes, delimiter: bytes) -> bytes | None:

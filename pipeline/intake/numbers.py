@@ -19,7 +19,6 @@ How = Literal[
     "two ways",
     "unreadable",
     "unit unknown",
-    "needs unit",
     "broken formula",
     "no result",
     "two columns",

@@ -29,7 +29,6 @@ class SheetTable:
     rows: list[list[str]]
     lines: list[int]
     is_1904: bool | None
-    is_ascii: bool
 
 
 @dataclass(frozen=True)
@@ -89,9 +88,8 @@ def _sheet(table: RawTable, limits: Limits) -> SheetTable | Refusal:
     if (units := units_below(below)) is not None:
         header = header.with_units(units)
         first = filled[header.row + 1] + 1
-    is_ascii = all(cell.isascii() for row in table.rows[first:] for cell in row)
     return SheetTable(
-        table.tab, header, table.lines[at], table.rows[first:], table.lines[first:], table.is_1904, is_ascii
+        table.tab, header, table.lines[at], table.rows[first:], table.lines[first:], table.is_1904
     )
 
 

@@ -3,25 +3,28 @@
 A frame holds the rows of any number of files. For each column of the sheet it has the value as read, in
 SI units, and beside it what is needed to ask about it:
 
-    marketable_weight            the value: number, day or text; null where blank, not read or in two ways
-    sent_marketable_weight       the cell as sent; null where blank
-    how_marketable_weight        numbers and days: plain, blank, read as, two ways (numbers only), unreadable,
-                                 unit unknown, needs unit (its row names a unit that nobody knows);
-                                 any column: broken formula, no result (a formula never worked out), two columns
-    twice_marketable_weight      what a second column for the same thing says instead; then `how_` is two columns
-    first_, other_               numbers in two ways: the one value and the second
-    unit_                        weights, lengths, hours, amounts: the unit in the cell (`lb oz` for both)
-    meant_                       weights and lengths: the unit that the number was read in
-    has_unit_                    weights and lengths: whether the row or the header names a unit
-    other_unit_                  weights and lengths: a unit farther from the number that says something else
-    form_date                    how a day was written: iso, ordered, month name, serial, two digit year, no year
-    settled_date                 a day that can be read in two ways: what settled it (network, file, season or
-                                 nothing), with the second day in `other_date`; else null
-    turned_date                  a day that shows that its file writes days in another order than the network:
-                                 dmy, mdy or ymd; else null
-    month_day_plot, day_month_plot   the plots, such as 1-2 and 2-1, that a spreadsheet may have turned into a day
-    is_wide                      the line holds cells beyond the header's columns
-    garbled                      a cell of the row whose letters came out odd
+    marketable_weight          the value: number, day or text; null where blank, not read or in two ways
+    sent_marketable_weight     the cell as sent; null where blank
+    how_marketable_weight      numbers and days: plain, blank, read as, two ways (numbers only), unreadable, unit
+                               unknown, broken formula, no result (a formula never worked out), two columns
+    first_, other_             numbers in two ways: the one value and the second
+    unit_                      weights, lengths, hours, amounts: the unit in the cell (`lb oz` for both)
+    meant_                     weights and lengths: the unit that the number was read in
+    has_unit_                  weights and lengths: whether the row or the header names a unit
+    header_unit_               weights and lengths: the unit in the header
+    row_unit                   the unit of weight that the row names; null also where nobody knows it
+    form_date                  how a day was written: iso, ordered, month name, serial, two digit year, no year
+    settled_date               a day that can be read in two ways: what settled it (network, file, season or
+                               nothing), with the second day in `other_date`; else null
+    file_order, usual_order    where a day can be read in one order only and shows that its file writes days
+                               in another order than the network: that order, and the network's
+    is_order_mixed             a day that can be read in two ways in a file that shows both orders
+
+These are there only where some row needs them:
+
+    twice_marketable_weight    what a second column for the same thing says instead; then nothing is read
+    has_no_result_             the cell holds a formula that was never worked out
+    is_too_wide                the line holds cells beyond the header's columns
 
 `table` numbers the tables of the batch; `file`, `tab` and `line` say where the row stands; `other_columns`
 keeps what nobody knew, as JSON.
@@ -32,7 +35,7 @@ from collections.abc import Callable, Sequence
 import polars as pl
 
 from pipeline.intake.days import with_days
-from pipeline.intake.dates import Season, plots_behind
+from pipeline.intake.dates import Season
 from pipeline.intake.marks import Marks, decimal_marks, settled_by_others
 from pipeline.intake.measures import read_amount, read_hours, read_length, read_weight
 from pipeline.intake.numbers import Mark, Reading, read_number, read_percent
@@ -68,7 +71,7 @@ def typed_rows(
     """
     frame = _with_formulas(sheet, _whole(sheet, sent))
     marks = decimal_marks(sheet, frame)
-    if "unit" in sheet.column_names and sheet.of_kind("unit"):
+    if sheet.of_kind("unit"):
         frame = _with_row_unit(frame)
     for column in sheet.columns:
         if column.kind == "date":
@@ -81,47 +84,57 @@ def typed_rows(
 
 
 def _whole(sheet: Sheet, sent: pl.DataFrame) -> pl.DataFrame:
-    """Return the rows with every column that any sheet may lack."""
+    """Return the rows with the columns that their files may have lacked."""
     texts = [
-        *(f"sent_{name}" for name in sheet.column_names),
-        *(f"twice_{name}" for name in sheet.column_names),
-        *(f"says_{name}" for name in ("p_method", "ph_in") if name in sheet.column_names),
         *(f"header_unit_{name}" for name in sheet.of_kind("weight", "length")),
-        *("garbled", "header_order", "other_columns"),
+        *("header_order", "other_columns"),
     ]
     missing = [pl.lit(None, pl.String).alias(name) for name in texts if name not in sent.columns]
-    flags = [
-        (
-            pl.col("is_wide").fill_null(value=False) if "is_wide" in sent.columns else pl.lit(value=False)
-        ).alias("is_wide")
-    ]
     if "is_1904" not in sent.columns:
-        flags.append(pl.lit(None, pl.Boolean).alias("is_1904"))
-    return sent.with_columns(*missing, *flags)
+        missing.append(pl.lit(None, pl.Boolean).alias("is_1904"))
+    if "is_too_wide" in sent.columns:
+        missing.append(pl.col("is_too_wide").fill_null(value=False))
+    return sent.with_columns(missing)
 
 
 def _with_formulas(sheet: Sheet, frame: pl.DataFrame) -> pl.DataFrame:
-    """Return the rows with `how_` where a cell holds a formula, its complaint, or two things at once.
+    """Return the rows with `how_` where a number or day is a formula, its complaint, or two things at once.
 
     A note may begin with an equals sign; in any other cell it is a formula that was never worked out.
     """
-    hows = []
-    for column in sheet.columns:
-        cell = pl.col(f"sent_{column.name}")
-        how = pl.when(pl.col(f"twice_{column.name}").is_not_null()).then(pl.lit("two columns"))
-        how = how.when(cell.is_in(COMPLAINTS)).then(pl.lit("broken formula"))
-        if column.kind != "note":
-            how = how.when(cell.str.starts_with("=")).then(pl.lit("no result"))
-        hows.append(how.otherwise(None).alias(f"how_{column.name}"))
-    return frame.with_columns(hows)
+    names = [column.name for column in sheet.columns if column.kind != "note"]
+    begins = {mark: [_begins(name, mark) for name in names] for mark in ("=", "#", "Err:")}
+    holds = {mark: frame.select(begin.any() for begin in each).row(0) for mark, each in begins.items()}
+    read = sheet.of_kind(*NUMBER_KINDS, "date")
+    exprs: list[pl.Expr] = []
+    for at, name in enumerate(names):
+        if holds["="][at]:
+            exprs.append(_begins(name, "=").fill_null(value=False).alias(f"has_no_result_{name}"))
+        if name in read:
+            hows = {
+                "broken formula": pl.col(f"sent_{name}").is_in(COMPLAINTS)
+                if holds["#"][at] or holds["Err:"][at]
+                else None,
+                "no result": _begins(name, "=") if holds["="][at] else None,
+                "two columns": pl.col(f"twice_{name}").is_not_null()
+                if f"twice_{name}" in frame.columns
+                else None,
+            }
+            said = [pl.when(is_so).then(pl.lit(how)) for how, is_so in hows.items() if is_so is not None]
+            exprs.append(pl.coalesce([*said, pl.lit(None, pl.String)]).alias(f"how_{name}"))
+    return frame.with_columns(exprs)
+
+
+def _begins(name: str, mark: str) -> pl.Expr:
+    return pl.col(f"sent_{name}").str.starts_with(mark)
 
 
 def _with_row_unit(frame: pl.DataFrame) -> pl.DataFrame:
-    """Return the rows with the unit that each of them names: a unit of weight, `?` where nobody knows it."""
+    """Return the rows with the unit of weight that each of them names, as people know it."""
     named = frame["sent_unit"].drop_nulls().unique(maintain_order=True).to_list()
     if not named:
         return frame.with_columns(pl.lit(None, pl.String).alias("row_unit"))
-    units = [weight_unit(text) or "?" for text in named]
+    units = [weight_unit(text) for text in named]
     return frame.with_columns(
         pl.col("sent_unit")
         .replace_strict(named, units, default=None, return_dtype=pl.String)
@@ -215,57 +228,30 @@ def _with_measure(frame: pl.DataFrame, column: SheetColumn, bare_weight: str, ma
     The unit nearest the number wins: cell, then row, then header, then the network's.
     """
     name, is_weight = column.name, column.kind == "weight"
-    sizes = KG_PER_UNIT if is_weight else CM_PER_UNIT
-    bare = bare_weight if is_weight else "cm"
+    sizes, reader = (KG_PER_UNIT, read_weight) if is_weight else (CM_PER_UNIT, read_length)
     header = pl.col(f"header_unit_{name}")
-    row = pl.col("row_unit") if is_weight else pl.lit(None, pl.String)
+    named = pl.coalesce("row_unit", header) if is_weight else header
     frame = frame.with_columns(
-        pl.coalesce(row, header).is_not_null().alias(f"has_unit_{name}"),
-        pl.coalesce(row, header, pl.lit(bare)).alias("given"),
+        named.is_not_null().alias(f"has_unit_{name}"),
+        named.fill_null(bare_weight if is_weight else "cm").alias("given"),
     )
-    read = read_weight if is_weight else read_length
 
-    def read_in(cell: str, unit: str | None, mark: Mark | None) -> Reading:
-        found = read(cell, None if unit == "?" else unit, mark)
-        return (
-            Reading(None, "needs unit")
-            if unit == "?" and found.unit is None and found.value is not None
-            else found
-        )
+    def read(cell: str, unit: str | None, mark: Mark | None) -> Reading:
+        return reader(cell, unit, mark)
 
-    units = frame["given"].unique().to_list()
-    factor = _factor(units, sizes)
-    whole = _with_readings(frame, name, marks, _number_of(name) * factor, read_in, pl.col("given"))
-    if "?" in units:
-        lacks = (pl.col("given") == "?") & (pl.col(f"how_{name}") == "plain")
-        whole = whole.with_columns(
-            pl.when(lacks).then(pl.lit("needs unit")).otherwise(f"how_{name}").alias(f"how_{name}")
-        )
-    return whole.with_columns(
-        pl.coalesce(_one_unit(pl.col(f"unit_{name}")), _one_unit(pl.col("given"))).alias(f"meant_{name}"),
-        _other_unit([pl.col(f"unit_{name}"), row, header], pl.col(f"sent_{name}")).alias(
-            f"other_unit_{name}"
-        ),
-    ).drop("given")
+    factor = _factor(frame["given"].unique().to_list(), sizes)
+    whole = _with_readings(frame, name, marks, _number_of(name) * factor, read, pl.col("given"))
+    typed = pl.coalesce(f"unit_{name}", "given")
+    meant = pl.when(typed == POUNDS_AND_OUNCES).then(pl.lit("lb")).otherwise(typed)
+    return whole.with_columns(meant.alias(f"meant_{name}")).drop("given")
 
 
 def _factor(units: Sequence[str], sizes: dict[str, float]) -> pl.Expr:
-    """Return what a number in its unit is in the base unit; null for a unit that nobody knows."""
-    by_unit = {unit: sizes.get("lb" if unit == POUNDS_AND_OUNCES else unit) for unit in units}
+    """Return what a number in its unit is in the base unit."""
+    by_unit = {unit: sizes["lb" if unit == POUNDS_AND_OUNCES else unit] for unit in units}
     if len(by_unit) == 1:
         return pl.lit(next(iter(by_unit.values())), pl.Float64)
     return pl.col("given").replace_strict(by_unit, return_dtype=pl.Float64)
-
-
-def _one_unit(unit: pl.Expr) -> pl.Expr:
-    return pl.when(unit == POUNDS_AND_OUNCES).then(pl.lit("lb")).when(unit != "?").then(unit)
-
-
-def _other_unit(units: Sequence[pl.Expr], cell: pl.Expr) -> pl.Expr:
-    """Return a unit that another place nearer the number overrules."""
-    ones = [_one_unit(unit) for unit in units]
-    nearest = pl.coalesce(ones)
-    return pl.when(cell.is_not_null()).then(pl.coalesce([pl.when(one != nearest).then(one) for one in ones]))
 
 
 def _with_texts(sheet: Sheet, frame: pl.DataFrame) -> pl.DataFrame:
@@ -274,39 +260,11 @@ def _with_texts(sheet: Sheet, frame: pl.DataFrame) -> pl.DataFrame:
     for column in sheet.columns:
         cell = pl.col(f"sent_{column.name}")
         if column.kind == "unit":
-            frame = _with_unit_cell(sheet, frame)
+            values.append(pl.coalesce("row_unit", cell).alias("unit"))
         elif column.name == "unit":
             values.append(pl.coalesce(cell, "unit_amount").alias("unit"))
         elif f"says_{column.name}" in frame.columns:
             values.append(pl.coalesce(cell, f"says_{column.name}").alias(column.name))
         elif column.kind not in (*NUMBER_KINDS, "date"):
             values.append(cell.alias(column.name))
-    if sheet.of_kind("plot"):
-        frame = _with_plots_behind(frame)
     return frame.with_columns(values)
-
-
-def _with_unit_cell(sheet: Sheet, frame: pl.DataFrame) -> pl.DataFrame:
-    """Return the rows with their unit, and whether it is one that nobody knows but a weight needs."""
-    needed = pl.any_horizontal([pl.col(f"how_{name}") == "needs unit" for name in sheet.of_kind("weight")])
-    known = pl.when(pl.col("row_unit") != "?").then("row_unit")
-    how = pl.when(needed).then(pl.lit("unit unknown")).otherwise("how_unit")
-    return frame.with_columns(known.alias("unit"), how.alias("how_unit")).drop("row_unit")
-
-
-def _with_plots_behind(frame: pl.DataFrame) -> pl.DataFrame:
-    distinct = frame["sent_plot"].drop_nulls().unique(maintain_order=True)
-    # A day has a letter of its month or three parts; most plots have neither.
-    doubtful = distinct.filter(distinct.str.contains(r"[A-Za-z]{3}|[0-9]+[-/.][0-9]+[-/.][0-9]+")).to_list()
-    pairs = {cell: pair for cell in doubtful if (pair := plots_behind(cell)) is not None}
-    names = ("month_day_plot", "day_month_plot")
-    if not pairs:
-        return frame.with_columns(pl.lit(None, pl.String).alias(name) for name in names)
-    return frame.with_columns(
-        pl.col("sent_plot")
-        .replace_strict(
-            {cell: pair[at] for cell, pair in pairs.items()}, default=None, return_dtype=pl.String
-        )
-        .alias(name)
-        for at, name in enumerate(names)
-    )

@@ -3,8 +3,8 @@
 Each row has, for each column of its sheet, `sent_` the cell as typed (null where blank), and for weights and
 lengths `header_unit_` the unit in the header. `other_columns` keeps what nobody knew, as JSON. Columns that
 are there only where a file needs them: `twice_` the cell of a second column for the same thing that says
-something else, `says_` what the header says of a column, `is_wide` where a line has cells beyond the header,
-`garbled` a cell whose letters came out odd, `is_1904` and `header_order` for days.
+something else, `says_` what the header says of a column, `is_too_wide` where a line has cells beyond the
+header, `is_1904` and `header_order` for days.
 """
 
 import json
@@ -13,7 +13,6 @@ from functools import reduce
 
 import polars as pl
 
-from pipeline.intake.encoding import GARBLED
 from pipeline.intake.header import Header
 from pipeline.intake.sheets import Sheet, sheets
 from pipeline.intake.skipped import BLANK_CELLS, split_rows
@@ -39,7 +38,7 @@ class SentRows:
     other_filled: pl.DataFrame
 
 
-def sent_rows(header: Header, cells: pl.DataFrame, *, may_be_garbled: bool) -> SentRows:
+def sent_rows(header: Header, cells: pl.DataFrame) -> SentRows:
     """Return the rows below a header.
 
     `cells` has `table`, `file`, `tab`, `line`, the cells `c0`, `c1`, ..., and, where a file needs it, `beyond` (cells
@@ -56,9 +55,7 @@ def sent_rows(header: Header, cells: pl.DataFrame, *, may_be_garbled: bool) -> S
         *_header_facts(header),
     ]
     if has_beyond:
-        said.append(pl.col("beyond").is_not_null().alias("is_wide"))
-    if may_be_garbled:
-        said.append(_garbled(header).alias("garbled"))
+        said.append(pl.col("beyond").is_not_null().alias("is_too_wide"))
     place = [name for name in ("table", "file", "tab", "line", "is_1904") if name in rows.columns]
     return SentRows(rows.select(*place, *said), split.skipped, _other_filled(rows, others))
 
@@ -183,11 +180,6 @@ def _other_filled(rows: pl.DataFrame, others: dict[int, str]) -> pl.DataFrame:
     return rows.group_by("table", maintain_order=True).agg(
         pl.col(f"c{at}").is_not_null().any() for at in others
     )
-
-
-def _garbled(header: Header) -> pl.Expr:
-    cells = [pl.col(f"c{at}") for at in range(len(header.cells))]
-    return pl.coalesce([pl.when(cell.str.contains(GARBLED)).then(cell) for cell in cells])
 
 
 def _other_columns(others: dict[int, str], *, has_beyond: bool) -> pl.Expr:
