@@ -9,6 +9,7 @@ import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import islice
 
 import numpy as np
 import polars as pl
@@ -16,8 +17,8 @@ import polars as pl
 from pipeline.intake.header import Header
 from pipeline.intake.joined import JoinedFiles, join
 from pipeline.intake.reading import FileReading, Picture, SheetTable, read_file
-from pipeline.intake.sent import SentRows, other_names, sent_rows
-from pipeline.intake.sheets import names_of, plain, sheets
+from pipeline.intake.sent import Cells, SentRows, other_names, sent_rows
+from pipeline.intake.sheets import names_of, plain
 from pipeline.intake.tables import Limits, Refusal, SentFile
 
 #: Columns of a frame of notes: things about a file or a line that is no row, each by the name of its check.
@@ -71,58 +72,61 @@ def read_batch(files: Sequence[SentFile], limits: Limits, *, join_plain: bool = 
     readings = {at: read_file(files[at], limits) for at in careful}
     tables = _list_tables(len(files), groups, readings)
     found = [*_read_joined(groups, tables), *_read_one_by_one(readings, tables)]
-    counted = _counted(tables, [sent.skipped for _, sent in found])
+    counted = _counted(tables, [sent.skipped for _, sent in found if sent.skipped.height])
     return BatchReading(
         _by_kind(found),
-        counted.select(list(TABLES)),
-        _notes(found, counted, readings),
+        counted.drop("table"),
+        _notes(found, tables, readings),
         [*_refusals(readings, counted)],
         {at: reading.picture for at, reading in readings.items() if reading.picture is not None},
     )
 
 
+#: A table of the batch: the place of its file, its tab, its kind of sheet, the line of its header, its lines.
+_Table = tuple[int, str | None, str, int, int]
+
+
 def _list_tables(
     count: int, groups: Sequence[JoinedFiles], readings: Mapping[int, FileReading]
-) -> pl.DataFrame:
-    """Return one row per table with its number, `table`, in the order of files and of tabs within a file."""
+) -> list[_Table]:
+    """Return the tables in the order of files and of tabs within a file; their places are their numbers."""
     joined = {
-        at: (None, group.header.sheet, 1, rows)
+        at: (at, None, group.header.sheet, 1, rows)
         for group in groups
         for at, rows in zip(group.files, group.rows, strict=True)
     }
-    listed: list[tuple[int, str | None, str, int, int]] = []
+    listed: list[_Table] = []
     for at in range(count):
         if at in joined:
-            listed.append((at, *joined[at]))
+            listed.append(joined[at])
         elif at in readings:
             listed += [
                 (at, table.tab, table.header.sheet, table.header_line, len(table.rows))
                 for table in readings[at].tables
             ]
-    schema = {name: TABLES[name] for name in ("file", "tab", "sheet", "header_line", "lines")}
-    return pl.DataFrame(listed, schema=schema, orient="row").with_row_index("table")
+    return listed
 
 
-def _read_joined(groups: Iterable[JoinedFiles], tables: pl.DataFrame) -> Iterator[tuple[Header, SentRows]]:
-    number = dict(tables.select("file", "table").rows())
+def _read_joined(
+    groups: Iterable[JoinedFiles], tables: Sequence[_Table]
+) -> Iterator[tuple[Header, SentRows]]:
+    number = {table[0]: at for at, table in enumerate(tables)}
     for group in groups:
-        cells = group.cells([number[at] for at in group.files])
-        yield group.header, sent_rows(group.header, cells)
+        yield group.header, sent_rows(group.header, group.cells([number[at] for at in group.files]))
 
 
 def _read_one_by_one(
-    readings: Mapping[int, FileReading], tables: pl.DataFrame
+    readings: Mapping[int, FileReading], tables: Sequence[_Table]
 ) -> Iterator[tuple[Header, SentRows]]:
     """Yield the rows of files that were read one by one, those with the same header together."""
-    numbers = iter(tables.filter(pl.col("file").is_in(list(readings)))["table"])
+    numbers = iter([at for at, table in enumerate(tables) if table[0] in readings])
     groups: dict[object, list[_Numbered]] = {}
     for at in sorted(readings):
         for table in readings[at].tables:
             key = (table.header.sheet, table.header.cells, tuple(sorted(table.header.units.items())))
             groups.setdefault(key, []).append(_Numbered(next(numbers), at, table))
     for group in groups.values():
-        header = group[0].sheet.header
-        yield header, sent_rows(header, _cells(group))
+        yield group[0].sheet.header, sent_rows(group[0].sheet.header, _cells(group))
 
 
 @dataclass(frozen=True)
@@ -134,35 +138,31 @@ class _Numbered:
     sheet: SheetTable
 
 
-def _cells(group: Sequence[_Numbered]) -> pl.DataFrame:
+def _cells(group: Sequence[_Numbered]) -> Cells:
     """Return the rows of sheets with one header as one frame of text cells."""
     width = len(group[0].sheet.header.cells)
-    rows = [_exactly(row, width) for one in group for row in one.sheet.rows]
+    rows = [row for one in group for row in one.sheet.rows]
     counts = [len(one.sheet.rows) for one in group]
-    frame = pl.DataFrame(rows, schema={f"c{at}": pl.String for at in range(width)}, orient="row")
-    place = pl.DataFrame(
-        {
-            "table": np.repeat(np.array([one.number for one in group], np.uint32), counts),
-            "file": np.repeat(np.array([one.file for one in group], np.uint32), counts),
-            "tab": [one.sheet.tab for one in group for _ in one.sheet.rows],
-            "line": [line for one in group for line in one.sheet.lines],
-            "is_1904": [one.sheet.is_1904 for one in group for _ in one.sheet.rows],
-        },
-        schema_overrides={"tab": pl.String, "line": pl.UInt32, "is_1904": pl.Boolean},
+    columns: dict[str, object] = {
+        "table": np.repeat(np.array([one.number for one in group], np.uint32), counts),
+        "file": np.repeat(np.array([one.file for one in group], np.uint32), counts),
+        "tab": pl.Series([one.sheet.tab for one in group for _ in one.sheet.rows], dtype=pl.String),
+        "line": pl.Series([line for one in group for line in one.sheet.lines], dtype=pl.UInt32),
+        "is_1904": pl.Series([one.sheet.is_1904 for one in group for _ in one.sheet.rows], dtype=pl.Boolean),
+    }
+    exact = [row if len(row) == width else (row + [""] * (width - len(row)))[:width] for row in rows]
+    for at in range(width):
+        columns[f"c{at}"] = pl.Series([row[at] for row in exact], dtype=pl.String)
+    if any(len(row) > width for row in rows):
+        columns["beyond"] = pl.Series([_beyond(row, width) for row in rows], dtype=pl.String)
+    return Cells(
+        pl.DataFrame(columns), is_tidy=False, is_guarded=any('="' in cell for row in rows for cell in row)
     )
-    beyond = [_beyond(row, width) for one in group for row in one.sheet.rows]
-    found = pl.concat([place, frame], how="horizontal")
-    return found.with_columns(pl.Series("beyond", beyond, pl.String)) if any(beyond) else found
-
-
-def _exactly(row: list[str], width: int) -> list[str]:
-    return row if len(row) == width else (row + [""] * (width - len(row)))[:width]
 
 
 def _beyond(row: list[str], width: int) -> str | None:
     """Return the cells of a row beyond the header's columns, if any holds something."""
-    filled = [cell.strip() for cell in row[width:] if cell.strip()] if len(row) > width else []
-    return "; ".join(filled) or None
+    return "; ".join(cell.strip() for cell in row[width:] if cell.strip()) or None
 
 
 def _by_kind(found: Sequence[tuple[Header, SentRows]]) -> dict[str, pl.DataFrame]:
@@ -179,43 +179,46 @@ def _by_kind(found: Sequence[tuple[Header, SentRows]]) -> dict[str, pl.DataFrame
     }
 
 
-def _counted(tables: pl.DataFrame, skipped: Sequence[pl.DataFrame]) -> pl.DataFrame:
+def _counted(tables: Sequence[_Table], skipped: Sequence[pl.DataFrame]) -> pl.DataFrame:
     """Return the tables with how many of their lines are rows, and how many were passed over and why."""
-    filled = [frame.select("table", "why") for frame in skipped if frame.height]
-    if not filled:
-        none = [pl.lit(0, pl.UInt32).alias(why) for why in _PASSED_OVER]
-        return tables.with_columns(pl.col("lines").alias("rows"), *none)
+    listed = pl.DataFrame(tables, schema=dict(islice(TABLES.items(), 5)), orient="row").with_row_index(
+        "table"
+    )
+    why = [frame.select("table", "why") for frame in skipped] or [
+        pl.DataFrame(schema={"table": pl.UInt32, "why": pl.String})
+    ]
     counts = (
-        pl.concat(filled)
+        pl.concat(why)
         .group_by("table")
-        .agg((pl.col("why") == why).sum().cast(pl.UInt32).alias(why) for why in _PASSED_OVER)
+        .agg((pl.col("why") == each).sum().cast(pl.UInt32).alias(each) for each in _PASSED_OVER)
     )
-    joined = tables.join(counts, on="table", how="left", maintain_order="left").with_columns(
-        pl.col(_PASSED_OVER).fill_null(0)
-    )
-    return joined.with_columns((pl.col("lines") - pl.sum_horizontal(_PASSED_OVER)).alias("rows"))
+    joined = listed.join(counts, on="table", how="left", maintain_order="left")
+    passed_over = pl.sum_horizontal(_PASSED_OVER)
+    filled = joined.with_columns(pl.col(_PASSED_OVER).fill_null(0))
+    return filled.with_columns((pl.col("lines") - passed_over).alias("rows")).select("table", *TABLES)
 
 
 def _refusals(readings: Mapping[int, FileReading], counted: pl.DataFrame) -> Iterator[tuple[int, Refusal]]:
     """Yield the refusals of all files, and of those whose known sheets hold no row."""
-    with_rows = set(counted.filter(pl.col("rows") > 0)["file"])
     for at, reading in sorted(readings.items()):
         for refusal in reading.refusals:
             yield at, refusal
-    bare = counted.filter(~pl.col("file").is_in(with_rows)).unique("file", keep="first", maintain_order=True)
-    for at, tab, sheet in bare.select("file", "tab", "sheet").rows():
-        if at not in readings or not readings[at].refusals:
+    held = [*counted.select("file", "tab", "sheet", "rows").rows()]
+    with_rows = {at for at, _, _, rows in held if rows}
+    told = with_rows | {at for at, reading in readings.items() if reading.refusals}
+    for at, tab, sheet, _ in held:
+        if at not in told:
+            told.add(at)
             yield at, Refusal("file-header-only", tab, sheet)
 
 
 def _notes(
-    found: Sequence[tuple[Header, SentRows]], counted: pl.DataFrame, readings: Mapping[int, FileReading]
+    found: Sequence[tuple[Header, SentRows]], tables: Sequence[_Table], readings: Mapping[int, FileReading]
 ) -> pl.DataFrame:
-    noted = [*_unknown_columns(found, counted), *_unread_tabs(readings)]
+    noted = [*_unknown_columns(found, tables), *_unread_tabs(readings)]
     passed_over = [_passed_over(header, sent.skipped) for header, sent in found if sent.skipped.height]
-    return pl.concat([pl.DataFrame(noted, schema=NOTES, orient="row"), *passed_over]).sort(
-        "file", maintain_order=True
-    )
+    notes = pl.DataFrame(noted, schema=NOTES, orient="row")
+    return pl.concat([notes, *passed_over]).sort("file", maintain_order=True) if passed_over else notes
 
 
 def _passed_over(header: Header, skipped: pl.DataFrame) -> pl.DataFrame:
@@ -230,17 +233,17 @@ def _passed_over(header: Header, skipped: pl.DataFrame) -> pl.DataFrame:
 
 
 def _unknown_columns(
-    found: Sequence[tuple[Header, SentRows]], counted: pl.DataFrame
+    found: Sequence[tuple[Header, SentRows]], tables: Sequence[_Table]
 ) -> Iterator[tuple[object, ...]]:
     """Yield a note for every column of a file that nobody knows and that holds something."""
-    place = {number: (at, tab) for number, at, tab in counted.select("table", "file", "tab").rows()}
     for header, sent in found:
         names = other_names(header)
         for number, *holds in sent.other_filled.rows():
+            at, tab, *_ = tables[number]
             for name, is_filled in zip(names.values(), holds, strict=True):
                 if is_filled:
                     nearest = json.dumps({"nearest": _nearest(name, header.sheet)})
-                    yield *place[number], header.sheet, None, "column-unknown", name, nearest
+                    yield at, tab, header.sheet, None, "column-unknown", name, nearest
 
 
 @lru_cache(maxsize=1024)

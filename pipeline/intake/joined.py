@@ -15,6 +15,7 @@ import numpy as np
 import polars as pl
 
 from pipeline.intake.header import Header, find_header
+from pipeline.intake.sent import Cells
 from pipeline.intake.tables import Limits, SentFile
 from pipeline.intake.text import DELIMITERS, records
 
@@ -36,14 +37,12 @@ class JoinedFiles:
     bodies: list[bytes] = field(default_factory=list)
     rows: list[int] = field(default_factory=list)
     has_quotes: bool = False
+    is_tidy: bool = True
 
-    def cells(self, numbers: Sequence[int]) -> pl.DataFrame:
-        """Return the rows of all files: the cells `c0`, `c1`, ... as text, with file, line and table.
-
-        `numbers` are those of the files' tables.
-        """
+    def cells(self, numbers: Sequence[int]) -> Cells:
+        """Return the rows of all files; `numbers` are those of the files' tables."""
         count = np.asarray(self.rows)
-        starts = np.repeat(np.cumsum(count) - count, count)
+        starts = np.repeat(np.cumsum(count) - count - 2, count)
         frame = pl.read_csv(
             b"".join(self.bodies),
             has_header=False,
@@ -51,12 +50,13 @@ class JoinedFiles:
             quote_char='"' if self.has_quotes else None,
             schema={f"c{at}": pl.String for at in range(len(self.header.cells))},
         )
-        return frame.with_columns(
+        placed = frame.with_columns(
             pl.Series("table", np.repeat(np.asarray(numbers, np.uint32), count)),
             pl.Series("file", np.repeat(np.asarray(self.files, np.uint32), count)),
             pl.lit(None, pl.String).alias("tab"),
-            pl.Series("line", (np.arange(count.sum()) - starts + 2).astype(np.uint32)),
+            pl.Series("line", (np.arange(len(starts)) - starts).astype(np.uint32)),
         )
+        return Cells(placed, is_tidy=self.is_tidy, is_guarded=self.has_quotes)
 
 
 @dataclass(frozen=True)
@@ -67,6 +67,7 @@ class _PlainFile:
     body: bytes
     rows: int
     has_quotes: bool
+    is_tidy: bool
 
 
 def join(files: Iterable[tuple[int, SentFile]], limits: Limits) -> tuple[list[JoinedFiles], list[int]]:
@@ -83,6 +84,7 @@ def join(files: Iterable[tuple[int, SentFile]], limits: Limits) -> tuple[list[Jo
         group.bodies.append(plain.body)
         group.rows.append(plain.rows)
         group.has_quotes |= plain.has_quotes
+        group.is_tidy &= plain.is_tidy
     return list(joined.values()), careful
 
 
@@ -101,19 +103,16 @@ def _header_line(line: bytes) -> tuple[Header, str] | None:
 @lru_cache(maxsize=1024)
 def _shape(delimiter: bytes, cells: int, line_end: bytes) -> tuple[bytes, bytes]:
     """Return the marks of one line, and the bytes to take away so that only marks are left."""
-    marks = b'\r\n"\0' + delimiter
+    marks = b'\r\n\t\x0b\x0c"\0' + delimiter
     return delimiter * (cells - 1) + line_end, bytes(byte for byte in range(256) if byte not in marks)
 
 
 def _plain(content: bytes, limits: Limits) -> _PlainFile | None:
     """Return a file that is plain, or None."""
+    content = content.removeprefix(b"\xef\xbb\xbf")
     is_ascii = content.isascii()
-    if not is_ascii:
-        content = content.removeprefix(b"\xef\xbb\xbf")
-        try:
-            content.decode("utf-8")
-        except UnicodeDecodeError:
-            return None
+    if not (is_ascii or _is_utf_8(content)):
+        return None
     first_line, _, body = content.partition(b"\n")
     line_end = b"\r\n" if first_line.endswith(b"\r") else b"\n"
     first_line = first_line.removesuffix(b"\r")
@@ -134,7 +133,25 @@ def _plain(content: bytes, limits: Limits) -> _PlainFile | None:
     lines = len(marks) // len(one_line)
     if marks != one_line * lines or not 1 < lines <= limits.most_rows or _has_long_cell(content, limits):
         return None
-    return _PlainFile(first_line, header, delimiter, body, lines - 1, unquoted is not content)
+    has_quotes = unquoted is not content
+    is_tidy = is_ascii and not has_quotes and not _has_outer_space(content, delimiter.encode())
+    return _PlainFile(first_line, header, delimiter, body, lines - 1, has_quotes, is_tidy)
+
+
+def _is_utf_8(content: bytes) -> bool:
+    try:
+        content.decode("utf-8")
+    except UnicodeDecodeError:
+        return False
+    return True
+
+
+def _has_outer_space(content: bytes, delimiter: bytes) -> bool:
+    """Return whether a cell may begin or end with a space."""
+    if b" " not in content:
+        return False
+    edges = (b" " + delimiter, delimiter + b" ", b" \n", b"\n ", b" \r")
+    return any(edge in content for edge in edges)
 
 
 def _without_quoted_cells(content: bytes, delimiter: bytes) -> bytes | None:

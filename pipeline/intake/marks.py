@@ -1,10 +1,11 @@
 """What a comma or a point means in a file, by what its other numbers show."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import polars as pl
 
-from pipeline.intake.numbers import Mark, mark_shown, settled_mark
+from pipeline.intake.numbers import Mark, MarkShown, mark_shown, settled_mark
 from pipeline.intake.sheets import NUMBER_KINDS, Sheet
 
 _EITHER_POINT = r"^[+-]?[1-9][0-9]{0,2}\.[0-9]{3}$"
@@ -17,14 +18,27 @@ _NEAR, _FAR = 3.0, 30.0
 
 @dataclass(frozen=True)
 class Marks:
-    """The decimal mark of each table that settles one."""
+    """The decimal mark of each table that settles one.
+
+    `columns` are those in which a point may mean thousands: in a table of decimal commas, before exactly
+    three digits.
+    """
 
     by_table: dict[int, Mark] = field(default_factory=dict)
+    columns: tuple[str, ...] = ()
 
-    def doubtful_points(self, cell: pl.Expr) -> pl.Expr | None:
-        """Return which cells with a point may mean thousands, as in a file of decimal commas; None without any."""
-        tables = [table for table, mark in self.by_table.items() if mark == ","]
-        return pl.col("table").is_in(tables) & cell.str.contains(_EITHER_POINT) if tables else None
+    def with_doubtful_points(self, frame: pl.DataFrame, name: str, odd: pl.DataFrame | None) -> pl.DataFrame:
+        """Return the odd cells of a column with those whose point may mean thousands."""
+        of = f"given_{name}" if f"given_{name}" in frame.columns else None
+        unit = pl.lit(None, pl.String) if of is None else pl.col(of)
+        cell = pl.col(f"sent_{name}")
+        doubtful = frame.filter(self._is_comma_table() & cell.str.contains(_EITHER_POINT)).select(
+            "at", "table", cell.alias("cell"), unit.alias("of")
+        )
+        return doubtful if odd is None else pl.concat([odd, doubtful])
+
+    def _is_comma_table(self) -> pl.Expr:
+        return pl.col("table").is_in([table for table, mark in self.by_table.items() if mark == ","])
 
     def beside(self, cells: pl.DataFrame) -> pl.DataFrame:
         """Return the cells with their table's `mark`."""
@@ -34,35 +48,30 @@ class Marks:
         return cells.with_columns(mark.alias("mark"))
 
 
-def decimal_marks(sheet: Sheet, frame: pl.DataFrame) -> Marks:
-    """Return the decimal marks that the tables show.
+def decimal_marks(sheet: Sheet, frame: pl.DataFrame, odd: Mapping[str, pl.DataFrame]) -> Marks:
+    """Return the decimal marks that the tables show, given the odd cells of each column.
 
     Only a table with a comma in some number is looked at: without one there is nothing to settle.
     """
-    cells = [
-        f"sent_{name}"
-        for name in sheet.of_kind(*NUMBER_KINDS)
-        if frame[f"sent_{name}"].null_count() < frame.height
+    with_comma = [
+        cells.filter(pl.col("cell").str.contains(",", literal=True))["table"] for cells in odd.values()
     ]
-    if not cells:
+    tables = pl.concat(with_comma).unique() if with_comma else pl.Series(dtype=pl.UInt32)
+    if tables.is_empty():
         return Marks()
-    holds_comma = frame.select(pl.col(cells).str.contains(",", literal=True).any()).row(0)
-    if not any(holds_comma):
-        return Marks()
-    with_comma = (
-        frame.filter(pl.any_horizontal(pl.col(cells).str.contains(",", literal=True)))
-        .select("table")
-        .unique()
+    columns = sheet.of_kind(*NUMBER_KINDS)
+    around = frame.filter(pl.col("table").is_in(tables.implode())).select(
+        "table", *(f"sent_{name}" for name in columns)
     )
-    around = frame.select("table", *cells).join(with_comma, on="table", how="semi")
-    shown: dict[int, set[str]] = {}
+    shown: dict[int, set[MarkShown]] = {}
     for table, cell in (
-        around.unpivot(cells, index="table", value_name="cell").select("table", "cell").unique().rows()
+        around.unpivot(index="table", value_name="cell").select("table", "cell").unique().rows()
     ):
         if cell is not None and (mark := mark_shown(cell)) is not None:
             shown.setdefault(table, set()).add(mark)
-    marks = {table: settled_mark(of_table) for table, of_table in shown.items()}  # type: ignore[arg-type]
-    return Marks({table: mark for table, mark in marks.items() if mark is not None})
+    settled = {table: settled_mark(of_table) for table, of_table in shown.items()}
+    by_table = {table: mark for table, mark in settled.items() if mark is not None}
+    return Marks(by_table, columns if "," in by_table.values() else ())
 
 
 def settled_by_others(frame: pl.DataFrame, name: str) -> pl.DataFrame:
@@ -72,8 +81,6 @@ def settled_by_others(frame: pl.DataFrame, name: str) -> pl.DataFrame:
     """
     how = pl.col(f"how_{name}")
     unsettled = frame.filter(how == "two ways").select("table").unique()
-    if unsettled.is_empty():
-        return frame
     others = (
         frame.select("table", name, f"how_{name}")
         .join(unsettled, on="table", how="semi")
@@ -94,10 +101,7 @@ def settled_by_others(frame: pl.DataFrame, name: str) -> pl.DataFrame:
     return joined.with_columns(
         pl.when(is_settled).then(settled).otherwise(pl.col(name)).alias(name),
         pl.when(is_settled).then(pl.lit("read as")).otherwise(how).alias(f"how_{name}"),
-        *(
-            pl.when(~is_settled).then(part).alias(f"{side}_{name}")
-            for side, part in (("first", first), ("other", other))
-        ),
+        *(pl.when(~is_settled).then(pl.col(part)).alias(part) for part in (f"first_{name}", f"other_{name}")),
     ).drop("count", "least", "most")
 
 

@@ -30,35 +30,23 @@ These are there only where some row needs them:
 keeps what nobody knew, as JSON.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 import polars as pl
 
-from pipeline.intake.days import with_days
 from pipeline.intake.dates import Season
-from pipeline.intake.marks import Marks, decimal_marks, settled_by_others
-from pipeline.intake.measures import read_amount, read_hours, read_length, read_weight
-from pipeline.intake.numbers import Mark, Reading, read_number, read_percent
+from pipeline.intake.days import day_readings
+from pipeline.intake.marks import decimal_marks, settled_by_others
+from pipeline.intake.odd_cells import number_readings
 from pipeline.intake.sheets import NUMBER_KINDS, Sheet, SheetColumn
 from pipeline.intake.units import CM_PER_UNIT, KG_PER_UNIT, POUNDS_AND_OUNCES, weight_unit
 
-#: A number as most people write it; everything else goes through the full grammar.
+#: A number and a day as most people write them; everything else goes through the full grammar.
 _PLAIN_NUMBER = r"^[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)$"
+_PLAIN_DAY = r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"
 #: Sheets whose days lie in a trial's season, so that a day out of season may be one read the wrong way.
 _SEASONAL = frozenset(["planting", "harvest", "condition", "care"])
-#: What failed formulas show, in English and Spanish and in older and newer spreadsheets.
-COMPLAINTS = (
-    *("#DIV/0!", "#REF!", "#VALUE!", "#NAME?", "#N/A", "#NUM!", "#NULL!", "#SPILL!", "#CALC!", "#FIELD!"),
-    *("#¡DIV/0!", "#¡REF!", "#¡VALOR!", "#¿NOMBRE?", "#N/D", "#¡NUM!", "#¡NULO!"),
-    *("Err:501", "Err:502", "Err:503", "Err:504", "Err:508", "Err:509", "Err:511", "Err:519", "Err:522"),
-)
-_READERS: dict[str, Callable[[str, Mark | None], Reading]] = {
-    "count": read_number,
-    "number": read_number,
-    "percent": read_percent,
-    "hours": read_hours,
-    "amount": read_amount,
-}
+_MEASURES = ("weight", "length")
 
 
 def typed_rows(
@@ -69,202 +57,204 @@ def typed_rows(
     `order` is that of the network's dates, `bare_weight` the unit of a weight without one, `seasons` the
     first and last days of the trials. The order of rows is kept.
     """
-    frame = _with_formulas(sheet, _whole(sheet, sent))
-    marks = decimal_marks(sheet, frame)
-    if sheet.of_kind("unit"):
-        frame = _with_row_unit(frame)
-    for column in sheet.columns:
-        if column.kind == "date":
-            frame = with_days(frame, column.name, order, seasons if sheet.name in _SEASONAL else ())
-        elif column.kind in ("weight", "length"):
-            frame = _with_measure(frame, column, bare_weight, marks)
-        elif column.kind in NUMBER_KINDS:
-            frame = _with_numbers(frame, column, marks)
-    return _with_texts(sheet, frame)
+    frame = _with_plain_values(sheet, _whole(sheet, sent, bare_weight))
+    odd = {column.name: cells for column in sheet.columns if (cells := _odd_cells(frame, column)) is not None}
+    days = odd.pop("date", None)
+    marks = decimal_marks(sheet, frame, odd)
+    for column in marks.columns:
+        odd[column] = marks.with_doubtful_points(frame, column, odd.get(column))
+    readings = {name: number_readings(_kind(sheet, name), marks.beside(cells)) for name, cells in odd.items()}
+    if days is not None:
+        days = day_readings(days, order, seasons if sheet.name in _SEASONAL else ())
+    read = _with_readings(sheet, frame, readings, days, order)
+    for name, found in readings.items():
+        if (found["how"] == "two ways").any():
+            read = settled_by_others(read, name)
+    return read
 
 
-def _whole(sheet: Sheet, sent: pl.DataFrame) -> pl.DataFrame:
-    """Return the rows with the columns that their files may have lacked."""
-    texts = [
-        *(f"header_unit_{name}" for name in sheet.of_kind("weight", "length")),
-        *("header_order", "other_columns"),
-    ]
-    missing = [pl.lit(None, pl.String).alias(name) for name in texts if name not in sent.columns]
+def _kind(sheet: Sheet, name: str) -> str:
+    return next(column.kind for column in sheet.columns if column.name == name)
+
+
+def _whole(sheet: Sheet, sent: pl.DataFrame, bare_weight: str) -> pl.DataFrame:
+    """Return the rows with what their files may have lacked, and the unit of each measure's number."""
+    texts = [*(f"header_unit_{name}" for name in sheet.of_kind(*_MEASURES)), "header_order", "other_columns"]
+    exprs = [pl.lit(None, pl.String).alias(name) for name in texts if name not in sent.columns]
     if "is_1904" not in sent.columns:
-        missing.append(pl.lit(None, pl.Boolean).alias("is_1904"))
+        exprs.append(pl.lit(None, pl.Boolean).alias("is_1904"))
     if "is_too_wide" in sent.columns:
-        missing.append(pl.col("is_too_wide").fill_null(value=False))
-    return sent.with_columns(missing)
+        exprs.append(pl.col("is_too_wide").fill_null(value=False))
+    if sheet.of_kind("unit"):
+        exprs.append(_row_unit(sent).alias("row_unit"))
+    whole = sent.with_columns(pl.int_range(pl.len(), dtype=pl.UInt32).alias("at"), *exprs)
+    given = []
+    for column in sheet.columns:
+        if column.kind in _MEASURES:
+            header = pl.col(f"header_unit_{column.name}")
+            named = pl.coalesce("row_unit", header) if column.kind == "weight" else header
+            bare = bare_weight if column.kind == "weight" else "cm"
+            given += [
+                named.is_not_null().alias(f"has_unit_{column.name}"),
+                named.fill_null(bare).alias(f"given_{column.name}"),
+            ]
+    return whole.with_columns(given) if given else whole
 
 
-def _with_formulas(sheet: Sheet, frame: pl.DataFrame) -> pl.DataFrame:
-    """Return the rows with `how_` where a number or day is a formula, its complaint, or two things at once.
-
-    A note may begin with an equals sign; in any other cell it is a formula that was never worked out.
-    """
-    names = [column.name for column in sheet.columns if column.kind != "note"]
-    begins = {mark: [_begins(name, mark) for name in names] for mark in ("=", "#", "Err:")}
-    holds = {mark: frame.select(begin.any() for begin in each).row(0) for mark, each in begins.items()}
-    read = sheet.of_kind(*NUMBER_KINDS, "date")
-    exprs: list[pl.Expr] = []
-    for at, name in enumerate(names):
-        if holds["="][at]:
-            exprs.append(_begins(name, "=").fill_null(value=False).alias(f"has_no_result_{name}"))
-        if name in read:
-            hows = {
-                "broken formula": pl.col(f"sent_{name}").is_in(COMPLAINTS)
-                if holds["#"][at] or holds["Err:"][at]
-                else None,
-                "no result": _begins(name, "=") if holds["="][at] else None,
-                "two columns": pl.col(f"twice_{name}").is_not_null()
-                if f"twice_{name}" in frame.columns
-                else None,
-            }
-            said = [pl.when(is_so).then(pl.lit(how)) for how, is_so in hows.items() if is_so is not None]
-            exprs.append(pl.coalesce([*said, pl.lit(None, pl.String)]).alias(f"how_{name}"))
-    return frame.with_columns(exprs)
+def _row_unit(sent: pl.DataFrame) -> pl.Expr:
+    """Return the unit of weight that each row names, null where it names none or one that nobody knows."""
+    named = sent["sent_unit"].unique().drop_nulls().sort().to_list()
+    units = {text: unit for text in named if (unit := weight_unit(text)) is not None}
+    if not units:
+        return pl.lit(None, pl.String)
+    return pl.col("sent_unit").replace_strict(units, default=None, return_dtype=pl.String)
 
 
-def _begins(name: str, mark: str) -> pl.Expr:
-    return pl.col(f"sent_{name}").str.starts_with(mark)
-
-
-def _with_row_unit(frame: pl.DataFrame) -> pl.DataFrame:
-    """Return the rows with the unit of weight that each of them names, as people know it."""
-    named = frame["sent_unit"].drop_nulls().unique(maintain_order=True).to_list()
-    if not named:
-        return frame.with_columns(pl.lit(None, pl.String).alias("row_unit"))
-    units = [weight_unit(text) for text in named]
-    return frame.with_columns(
-        pl.col("sent_unit")
-        .replace_strict(named, units, default=None, return_dtype=pl.String)
-        .alias("row_unit")
-    )
-
-
-def _odd_cells(frame: pl.DataFrame, name: str, marks: Marks) -> pl.Expr:
-    """Return which cells are not plain numbers and not settled yet."""
-    cell = pl.col(f"sent_{name}")
-    plain = cell.str.contains(_PLAIN_NUMBER)
-    if (doubtful := marks.doubtful_points(cell)) is not None:
-        plain = plain & ~doubtful
-    return cell.is_not_null() & pl.col(f"how_{name}").is_null() & ~plain
-
-
-def _with_readings(
-    frame: pl.DataFrame,
-    name: str,
-    marks: Marks,
-    plain_value: pl.Expr,
-    read: Callable[[str, str | None, Mark | None], Reading],
-    unit: pl.Expr | None = None,
-) -> pl.DataFrame:
-    """Return the frame with plain cells read at once and the others, each once, by the full grammar."""
-    sent = f"sent_{name}"
-    odd = frame.select(
-        pl.int_range(pl.len(), dtype=pl.UInt32).alias("at"),
-        "table",
-        pl.col(sent).alias("cell"),
-        (pl.lit(None, pl.String) if unit is None else unit).alias("of"),
-        _odd_cells(frame, name, marks).alias("is_odd"),
-    ).filter("is_odd")
-    how = pl.when(pl.col(sent).is_null()).then(pl.lit("blank"))
-    if odd.is_empty():
-        settled = pl.coalesce(f"how_{name}", how.otherwise(pl.lit("plain")))
-        return frame.with_columns(
-            pl.when(pl.col(f"how_{name}").is_null()).then(plain_value).alias(name),
-            settled.alias(f"how_{name}"),
-            *(pl.lit(None, pl.Float64).alias(f"{part}_{name}") for part in ("first", "other")),
-            pl.lit(None, pl.String).alias(f"unit_{name}"),
-        )
-    read_cells = _read_distinct(marks.beside(odd), read).rename(
-        {part: f"{part}_{name}" for part in ("odd", "odd_how", "first", "other", "unit")}
-    )
-    joined = frame.with_row_index("at").join(read_cells, on="at", how="left", maintain_order="left")
-    is_plain = pl.col(f"odd_how_{name}").is_null() & pl.col(f"how_{name}").is_null()
-    whole = joined.with_columns(
-        pl.when(is_plain).then(plain_value).otherwise(pl.col(f"odd_{name}")).alias(name),
-        pl.coalesce(f"how_{name}", f"odd_how_{name}", how.otherwise(pl.lit("plain"))).alias(f"how_{name}"),
-    )
-    return settled_by_others(whole.drop("at", f"odd_{name}", f"odd_how_{name}"), name)
-
-
-def _read_distinct(
-    odd: pl.DataFrame, read: Callable[[str, str | None, Mark | None], Reading]
-) -> pl.DataFrame:
-    """Return the readings of cells, each distinct cell (with its unit and its file's mark) read once."""
-    keys = ["cell", "of", "mark"]
-    distinct = odd.select(keys).unique(maintain_order=True)
-    found = [read(cell, of, mark) for cell, of, mark in distinct.rows()]
-    readings = distinct.with_columns(
-        pl.Series("odd", [one.value if one.how != "two ways" else None for one in found], pl.Float64),
-        pl.Series("odd_how", [one.how for one in found], pl.String),
-        pl.Series("first", [one.value if one.how == "two ways" else None for one in found], pl.Float64),
-        pl.Series("other", [one.other for one in found], pl.Float64),
-        pl.Series("unit", [one.unit for one in found], pl.String),
-    )
-    joined = odd.join(readings, on=keys, how="left", nulls_equal=True, maintain_order="left")
-    return joined.select("at", "odd", "odd_how", "first", "other", "unit")
-
-
-def _number_of(name: str) -> pl.Expr:
-    """Return plain cells as numbers; one with more digits than a number holds is none."""
-    value = pl.col(f"sent_{name}").cast(pl.Float64, strict=False)
-    return pl.when(value.is_finite()).then(value)
-
-
-def _with_numbers(frame: pl.DataFrame, column: SheetColumn, marks: Marks) -> pl.DataFrame:
-    reader = _READERS[column.kind]
-
-    def read(cell: str, _unit: str | None, mark: Mark | None) -> Reading:
-        return reader(cell, mark)
-
-    return _with_readings(frame, column.name, marks, _number_of(column.name), read)
-
-
-def _with_measure(frame: pl.DataFrame, column: SheetColumn, bare_weight: str, marks: Marks) -> pl.DataFrame:
-    """Return the frame with weights in kilograms or lengths in centimetres.
-
-    The unit nearest the number wins: cell, then row, then header, then the network's.
-    """
-    name, is_weight = column.name, column.kind == "weight"
-    sizes, reader = (KG_PER_UNIT, read_weight) if is_weight else (CM_PER_UNIT, read_length)
-    header = pl.col(f"header_unit_{name}")
-    named = pl.coalesce("row_unit", header) if is_weight else header
-    frame = frame.with_columns(
-        named.is_not_null().alias(f"has_unit_{name}"),
-        named.fill_null(bare_weight if is_weight else "cm").alias("given"),
-    )
-
-    def read(cell: str, unit: str | None, mark: Mark | None) -> Reading:
-        return reader(cell, unit, mark)
-
-    factor = _factor(frame["given"].unique().to_list(), sizes)
-    whole = _with_readings(frame, name, marks, _number_of(name) * factor, read, pl.col("given"))
-    typed = pl.coalesce(f"unit_{name}", "given")
-    meant = pl.when(typed == POUNDS_AND_OUNCES).then(pl.lit("lb")).otherwise(typed)
-    return whole.with_columns(meant.alias(f"meant_{name}")).drop("given")
-
-
-def _factor(units: Sequence[str], sizes: dict[str, float]) -> pl.Expr:
-    """Return what a number in its unit is in the base unit."""
-    by_unit = {unit: sizes["lb" if unit == POUNDS_AND_OUNCES else unit] for unit in units}
-    if len(by_unit) == 1:
-        return pl.lit(next(iter(by_unit.values())), pl.Float64)
-    return pl.col("given").replace_strict(by_unit, return_dtype=pl.Float64)
-
-
-def _with_texts(sheet: Sheet, frame: pl.DataFrame) -> pl.DataFrame:
-    """Return the rows with the cells that are words, codes and units."""
+def _with_plain_values(sheet: Sheet, frame: pl.DataFrame) -> pl.DataFrame:
+    """Return the rows with numbers and days that are written plainly; null everywhere else."""
     values = []
     for column in sheet.columns:
         cell = pl.col(f"sent_{column.name}")
-        if column.kind == "unit":
-            values.append(pl.coalesce("row_unit", cell).alias("unit"))
-        elif column.name == "unit":
-            values.append(pl.coalesce(cell, "unit_amount").alias("unit"))
-        elif f"says_{column.name}" in frame.columns:
-            values.append(pl.coalesce(cell, f"says_{column.name}").alias(column.name))
-        elif column.kind not in (*NUMBER_KINDS, "date"):
-            values.append(cell.alias(column.name))
+        if f"twice_{column.name}" in frame.columns:
+            cell = pl.when(pl.col(f"twice_{column.name}").is_null()).then(cell)
+        if column.kind == "date":
+            day = cell.str.to_date("%Y-%m-%d", strict=False)
+            values.append(pl.when(cell.str.contains(_PLAIN_DAY)).then(day).alias(column.name))
+        elif column.kind in NUMBER_KINDS:
+            number = cell.cast(pl.Float64, strict=False)
+            is_plain = cell.str.contains(_PLAIN_NUMBER) & number.is_finite()
+            values.append(pl.when(is_plain).then(number).alias(column.name))
     return frame.with_columns(values)
+
+
+def _odd_cells(frame: pl.DataFrame, column: SheetColumn) -> pl.DataFrame | None:
+    """Return the cells of a number or a day that is not written plainly, with their place; None without any."""
+    if column.kind != "date" and column.kind not in NUMBER_KINDS:
+        return None
+    sent = f"sent_{column.name}"
+    if frame[column.name].null_count() == frame[sent].null_count():
+        return None
+    is_odd = pl.col(sent).is_not_null() & pl.col(column.name).is_null()
+    if f"twice_{column.name}" in frame.columns:
+        is_odd &= pl.col(f"twice_{column.name}").is_null()
+    of = pl.col(f"given_{column.name}") if column.kind in _MEASURES else pl.lit(None, pl.String)
+    facts = ["is_1904", "header_order"] if column.kind == "date" else []
+    return frame.filter(is_odd).select("at", "table", pl.col(sent).alias("cell"), of.alias("of"), *facts)
+
+
+def _with_readings(
+    sheet: Sheet,
+    frame: pl.DataFrame,
+    readings: dict[str, pl.DataFrame],
+    days: pl.DataFrame | None,
+    order: str,
+) -> pl.DataFrame:
+    """Return the rows with the readings of odd cells put beside those of plain ones, in one pass."""
+    lazy = frame.lazy()
+    for name, found in (readings if days is None else {**readings, "date": days}).items():
+        named = found.rename({part: f"odd_{part}_{name}" for part in found.columns if part != "at"})
+        lazy = lazy.join(named.lazy(), on="at", how="left", maintain_order="left")
+    exprs: list[pl.Expr] = []
+    for column in sheet.columns:
+        if column.kind == "date":
+            exprs += _day(frame, column.name, order, is_odd=days is not None)
+        elif column.kind in NUMBER_KINDS:
+            exprs += _number(frame, column, is_odd=column.name in readings)
+        else:
+            exprs += _text(sheet, frame, column)
+    passing = [f"given_{name}" for name in sheet.of_kind(*_MEASURES)]
+    whole = lazy.with_columns(exprs).select(pl.exclude(r"^odd_.*$", "at", *passing)).collect()
+    flags = [name for name in whole.columns if name.startswith("has_no_result_") and not whole[name].any()]
+    return whole.drop(flags)
+
+
+def _how(frame: pl.DataFrame, name: str, *, is_odd: bool) -> pl.Expr:
+    how = pl.when(pl.col(f"sent_{name}").is_null()).then(pl.lit("blank")).otherwise(pl.lit("plain"))
+    if is_odd:
+        how = pl.coalesce(f"odd_how_{name}", how)
+    if f"twice_{name}" in frame.columns:
+        how = pl.when(pl.col(f"twice_{name}").is_not_null()).then(pl.lit("two columns")).otherwise(how)
+    return how.alias(f"how_{name}")
+
+
+def _no_result(name: str) -> pl.Expr:
+    return (pl.col(f"odd_how_{name}") == "no result").fill_null(value=False).alias(f"has_no_result_{name}")
+
+
+def _number(frame: pl.DataFrame, column: SheetColumn, *, is_odd: bool) -> list[pl.Expr]:
+    """Return a number with how it was read; a measure in its base unit, with the unit it was read in."""
+    name, kind = column.name, column.kind
+    value = pl.col(name)
+    if kind in _MEASURES:
+        value = value * _factor(frame, name, KG_PER_UNIT if kind == "weight" else CM_PER_UNIT)
+    parts = {part: pl.col(f"odd_{part}_{name}") if is_odd else None for part in ("first", "other", "unit")}
+    exprs = [
+        (pl.coalesce(f"odd_value_{name}", value) if is_odd else value).alias(name),
+        _how(frame, name, is_odd=is_odd),
+        *(
+            (pl.lit(None, pl.String if part == "unit" else pl.Float64) if of is None else of).alias(
+                f"{part}_{name}"
+            )
+            for part, of in parts.items()
+        ),
+    ]
+    if is_odd:
+        exprs.append(_no_result(name))
+    if kind in _MEASURES:
+        given = pl.col(f"given_{name}")
+        typed = given if parts["unit"] is None else pl.coalesce(parts["unit"], given)
+        exprs.append(typed.replace(POUNDS_AND_OUNCES, "lb").alias(f"meant_{name}"))
+    return exprs
+
+
+def _factor(frame: pl.DataFrame, name: str, sizes: dict[str, float]) -> pl.Expr:
+    """Return what a number in its unit is in the base unit."""
+    units = frame[f"given_{name}"].unique().to_list()
+    by_unit = {unit: sizes["lb" if unit == POUNDS_AND_OUNCES else unit] for unit in units}
+    if len(by_unit) == 1:
+        return pl.lit(next(iter(by_unit.values())), pl.Float64)
+    return pl.col(f"given_{name}").replace_strict(by_unit, return_dtype=pl.Float64)
+
+
+def _day(frame: pl.DataFrame, name: str, order: str, *, is_odd: bool) -> list[pl.Expr]:
+    """Return a day with how it was read, what settled it, and the order that it shows of its file."""
+    plain_form = pl.when(pl.col(name).is_not_null()).then(pl.lit("iso"))
+    if not is_odd:
+        nothing = (f"settled_{name}", "file_order", "usual_order")
+        return [
+            _how(frame, name, is_odd=False),
+            plain_form.alias(f"form_{name}"),
+            pl.lit(None, pl.Date).alias(f"other_{name}"),
+            *(pl.lit(None, pl.String).alias(part) for part in nothing),
+            pl.lit(value=False).alias("is_order_mixed"),
+        ]
+    turned, settled = pl.col(f"odd_turned_{name}"), pl.col(f"odd_settled_{name}")
+    return [
+        pl.coalesce(f"odd_value_{name}", name).alias(name),
+        _how(frame, name, is_odd=True),
+        _no_result(name),
+        pl.coalesce(f"odd_form_{name}", plain_form).alias(f"form_{name}"),
+        pl.col(f"odd_other_{name}").alias(f"other_{name}"),
+        settled.alias(f"settled_{name}"),
+        turned.alias("file_order"),
+        pl.when(turned.is_not_null()).then(pl.lit(order)).alias("usual_order"),
+        (settled == "nothing").fill_null(value=False).alias("is_order_mixed"),
+    ]
+
+
+def _text(sheet: Sheet, frame: pl.DataFrame, column: SheetColumn) -> list[pl.Expr]:
+    """Return a cell that is words, a code or a unit; a formula in it is one that was never worked out."""
+    name, cell = column.name, pl.col(f"sent_{column.name}")
+    exprs = [cell.alias(name)]
+    if column.kind == "unit":
+        exprs = [pl.coalesce("row_unit", cell).alias(name)]
+    elif name == "unit":
+        exprs = (
+            [pl.coalesce(cell, "odd_unit_amount").alias(name)] if "amount" in sheet.column_names else exprs
+        )
+    elif f"says_{name}" in frame.columns:
+        exprs = [pl.coalesce(cell, f"says_{name}").alias(name)]
+    # A note may well begin with an equals sign.
+    if column.kind != "note" and frame[f"sent_{name}"].null_count() < frame.height:
+        exprs.append(cell.str.starts_with("=").fill_null(value=False).alias(f"has_no_result_{name}"))
+    return exprs

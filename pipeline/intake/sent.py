@@ -21,8 +21,22 @@ from pipeline.intake.units import KG_PER_UNIT, OUNCES_PER_POUND
 #: A formula's complaint that means no value; in a column that may be blank it is blank.
 NOT_AVAILABLE = ("#N/A", "#N/D")
 
-#: Two weights or numbers that differ by less say the same, rounded in two ways. Common practice, no source.
+#: Two weights in two units that differ by less say the same, rounded in two ways. Common practice, no source.
 _SAME_SHARE = 0.01
+
+
+@dataclass(frozen=True)
+class Cells:
+    """Cells below a header: `table`, `file`, `tab`, `line`, and the cells `c0`, `c1`, ... as text.
+
+    Where a file needs it there is also `beyond` (cells beyond the header) and `is_1904`. `is_tidy` says that
+    no cell has outer spaces, `is_guarded` that one may stand as ="001", as a spreadsheet saves what it must
+    not touch.
+    """
+
+    frame: pl.DataFrame
+    is_tidy: bool
+    is_guarded: bool
 
 
 @dataclass(frozen=True)
@@ -38,37 +52,36 @@ class SentRows:
     other_filled: pl.DataFrame
 
 
-def sent_rows(header: Header, cells: pl.DataFrame) -> SentRows:
-    """Return the rows below a header.
-
-    `cells` has `table`, `file`, `tab`, `line`, the cells `c0`, `c1`, ..., and, where a file needs it, `beyond` (cells
-    beyond the header) and `is_1904`.
-    """
+def sent_rows(header: Header, cells: Cells) -> SentRows:
+    """Return the rows below a header."""
     sheet = sheets()[header.sheet]
-    split = split_rows(header, _tidied(cells, len(header.cells)))
-    rows = split.rows
     others = other_names(header)
-    has_beyond = "beyond" in rows.columns
-    said = [
-        _other_columns(others, has_beyond=has_beyond).alias("other_columns"),
-        *_column_cells(sheet, header),
-        *_header_facts(header),
-    ]
-    if has_beyond:
+    rows, skipped = split_rows(header, _tidied(sheet, header, cells))
+    said = [_other_columns(others, rows).alias("other_columns"), *_column_cells(sheet, header)]
+    said += [pl.lit(value, pl.String).alias(f"says_{name}") for name, value in (header.says or {}).items()]
+    if header.order is not None:
+        said.append(pl.lit(header.order, pl.String).alias("header_order"))
+    if "beyond" in rows.columns:
         said.append(pl.col("beyond").is_not_null().alias("is_too_wide"))
     place = [name for name in ("table", "file", "tab", "line", "is_1904") if name in rows.columns]
-    return SentRows(rows.select(*place, *said), split.skipped, _other_filled(rows, others))
+    return SentRows(rows.select(*place, *said), skipped, _other_filled(rows, others))
 
 
 def other_names(header: Header) -> dict[int, str]:
     """Return the columns that nobody knows, by position; one without a name is called by its letter."""
-    known = {*header.columns, *(at for positions in header.twice.values() for at in positions)}
+    known = _known(header)
     named: dict[int, str] = {}
     for at in range(len(header.cells)):
         if at not in known:
             name = header.unknown.get(at) or f"column {column_letter(at)}"
             named[at] = name if name not in named.values() else f"{name} ({column_letter(at)})"
     return named
+
+
+def _known(header: Header) -> dict[int, str]:
+    """Return the sheet's column at each position that has one, second columns for the same thing included."""
+    further = {at: name for name, positions in header.twice.items() for at in positions}
+    return header.columns | further
 
 
 def column_letter(at: int) -> str:
@@ -80,25 +93,21 @@ def column_letter(at: int) -> str:
     return letters
 
 
-def _tidied(cells: pl.DataFrame, width: int) -> pl.DataFrame:
-    """Return the cells without outer spaces, null where they are empty.
-
-    A spreadsheet that must not touch a cell saves it as ="001"; the cell is what stands in the quotes.
-    """
-    names = [f"c{at}" for at in range(width)]
-    stripped = cells.with_columns(pl.col(names).str.strip_chars())
-    guarded = stripped.select(pl.col(names).str.starts_with('="').any()).row(0) if cells.height else ()
-    stripped = stripped.with_columns(
-        pl.col(name).str.replace(r'(?s)^="(.*)"$', "${1}")
-        for name, is_guarded in zip(names, guarded, strict=False)
-        if is_guarded
-    )
-    return stripped.with_columns(pl.when(pl.col(names) != "").then(pl.col(names)))
-
-
-def _not_blank(cell: pl.Expr, *, is_required: bool) -> pl.Expr:
-    blank = BLANK_CELLS if is_required else [*BLANK_CELLS, *NOT_AVAILABLE]
-    return pl.when(~cell.is_in(blank)).then(cell)
+def _tidied(sheet: Sheet, header: Header, cells: Cells) -> pl.DataFrame:
+    """Return the cells without outer spaces, null where they are empty or say that nothing was recorded."""
+    known = _known(header)
+    tidied = []
+    for at in range(len(header.cells)):
+        cell = pl.col(f"c{at}")
+        if not cells.is_tidy:
+            cell = cell.str.strip_chars()
+        if cells.is_guarded:
+            cell = cell.str.replace(r'(?s)^="(.*)"$', "${1}")
+        blank: tuple[str, ...] = ("",)
+        if at in known:
+            blank = BLANK_CELLS if known[at] in sheet.required else (*BLANK_CELLS, *NOT_AVAILABLE)
+        tidied.append(pl.when(~cell.is_in(blank)).then(cell).alias(f"c{at}"))
+    return cells.frame.with_columns(tidied)
 
 
 def _column_cells(sheet: Sheet, header: Header) -> list[pl.Expr]:
@@ -106,24 +115,15 @@ def _column_cells(sheet: Sheet, header: Header) -> list[pl.Expr]:
     positions = {name: [at, *header.twice.get(name, ())] for at, name in header.columns.items()}
     exprs: list[pl.Expr] = []
     for column in sheet.columns:
-        at = positions.get(column.name)
-        is_measure = column.kind in ("weight", "length")
-        if at is None:
-            exprs.append(pl.lit(None, pl.String).alias(f"sent_{column.name}"))
-            if is_measure:
-                exprs.append(pl.lit(None, pl.String).alias(f"header_unit_{column.name}"))
-            continue
-        cells = [_not_blank(pl.col(f"c{one}"), is_required=column.is_required) for one in at]
-        units = [header.units.get(one) for one in at]
-        joined = reduce(
-            _joined,
-            [_Cell(cell, pl.lit(unit, pl.String), unit) for cell, unit in zip(cells, units, strict=True)],
+        found = [_Cell.at(at, header) for at in positions.get(column.name, ())]
+        whole = (
+            reduce(_joined, found) if found else _Cell(pl.lit(None, pl.String), pl.lit(None, pl.String), None)
         )
-        exprs.append(joined.cell.alias(f"sent_{column.name}"))
-        if is_measure:
-            exprs.append(joined.unit.alias(f"header_unit_{column.name}"))
-        if joined.differs is not None:
-            exprs.append(joined.differs.alias(f"twice_{column.name}"))
+        exprs.append(whole.cell.alias(f"sent_{column.name}"))
+        if column.kind in ("weight", "length"):
+            exprs.append(whole.unit.alias(f"header_unit_{column.name}"))
+        if whole.differs is not None:
+            exprs.append(whole.differs.alias(f"twice_{column.name}"))
     return exprs
 
 
@@ -136,6 +136,12 @@ class _Cell:
     header_unit: str | None
     differs: pl.Expr | None = None
 
+    @classmethod
+    def at(cls, at: int, header: Header) -> "_Cell":
+        """Return the cell at a position."""
+        unit = header.units.get(at)
+        return cls(pl.col(f"c{at}"), pl.lit(unit, pl.String), unit)
+
 
 def _joined(first: _Cell, second: _Cell) -> _Cell:
     """Return two columns for one thing as one: the first that is filled, and the second where it differs.
@@ -143,34 +149,42 @@ def _joined(first: _Cell, second: _Cell) -> _Cell:
     A column of pounds beside one of ounces holds both parts of one weight.
     """
     one, two = first.cell, second.cell
-    one_number, two_number = (cell.cast(pl.Float64, strict=False) for cell in (one, two))
-    if (first.header_unit, second.header_unit) in (("lb", "oz"), ("oz", "lb")):
-        is_pounds_first = first.header_unit == "lb"
-        pounds, ounces = (one_number, two_number) if is_pounds_first else (two_number, one_number)
-        pounds_text, ounces_text = (one, two) if is_pounds_first else (two, one)
-        is_pair = (
-            (pounds == pounds.floor()) & (pounds >= 0) & ounces.is_between(0, OUNCES_PER_POUND, closed="left")
-        )
-        pair = pl.concat_str(pounds_text, pl.lit(" lb "), ounces_text, pl.lit(" oz"))
-        cell = pl.when(is_pair).then(pair).otherwise(pl.coalesce(one, two))
-    else:
-        is_pair, cell = pl.lit(value=False), pl.coalesce(one, two)
-    units = [unit for unit in (first.header_unit, second.header_unit) if unit in KG_PER_UNIT]
-    size = KG_PER_UNIT[units[1]] / KG_PER_UNIT[units[0]] if len(units) == 2 else 1.0
-    alike = (one_number - two_number * size).abs() <= (_SAME_SHARE * one_number.abs() if size != 1.0 else 0.0)
-    differs = (one != two) & ~alike.fill_null(value=False) & ~is_pair.fill_null(value=False)
+    pair = _pounds_and_ounces(first, second)
+    cell = pl.coalesce(pair, one, two)
+    differs = (one != two) & pair.is_null() & ~_say_the_same(first, second).fill_null(value=False)
     unit = pl.when(one.is_null() & two.is_not_null()).then(second.unit).otherwise(first.unit)
     other = pl.when(differs).then(two)
-    return _Cell(
-        cell, unit, first.header_unit, other if first.differs is None else pl.coalesce(first.differs, other)
+    before = [] if first.differs is None else [first.differs]
+    return _Cell(cell, unit, first.header_unit, pl.coalesce(*before, other))
+
+
+def _number(cell: pl.Expr) -> pl.Expr:
+    return cell.cast(pl.Float64, strict=False)
+
+
+def _pounds_and_ounces(first: _Cell, second: _Cell) -> pl.Expr:
+    """Return the weight that whole pounds in one column and less than a pound of ounces in the other make."""
+    by_unit = {first.header_unit: first.cell, second.header_unit: second.cell}
+    if set(by_unit) != {"lb", "oz"}:
+        return pl.lit(None, pl.String)
+    pounds, ounces = by_unit["lb"], by_unit["oz"]
+    whole = _number(pounds)
+    is_pair = (
+        (whole == whole.floor())
+        & (whole >= 0)
+        & _number(ounces).is_between(0, OUNCES_PER_POUND, closed="left")
     )
+    return pl.when(is_pair).then(pl.concat_str(pounds, pl.lit(" lb "), ounces, pl.lit(" oz")))
 
 
-def _header_facts(header: Header) -> list[pl.Expr]:
-    facts = [pl.lit(value, pl.String).alias(f"says_{name}") for name, value in (header.says or {}).items()]
-    if header.order is not None:
-        facts.append(pl.lit(header.order, pl.String).alias("header_order"))
-    return facts
+def _say_the_same(first: _Cell, second: _Cell) -> pl.Expr:
+    """Return whether two cells hold one number, or one weight in two units."""
+    one, two = _number(first.cell), _number(second.cell)
+    units = [unit for unit in (first.header_unit, second.header_unit) if unit in KG_PER_UNIT]
+    size = KG_PER_UNIT[units[1]] / KG_PER_UNIT[units[0]] if len(units) == 2 else 1.0
+    if size == 1.0:
+        return one == two
+    return (one - two * size).abs() <= _SAME_SHARE * one.abs()
 
 
 def _other_filled(rows: pl.DataFrame, others: dict[int, str]) -> pl.DataFrame:
@@ -182,16 +196,17 @@ def _other_filled(rows: pl.DataFrame, others: dict[int, str]) -> pl.DataFrame:
     )
 
 
-def _other_columns(others: dict[int, str], *, has_beyond: bool) -> pl.Expr:
+def _other_columns(others: dict[int, str], rows: pl.DataFrame) -> pl.Expr:
     """Return the filled cells of columns that nobody knows as one JSON object by name, null without any."""
-    cells = {name: pl.col(f"c{at}") for at, name in others.items()}
-    if has_beyond:
-        cells["beyond the last column"] = pl.col("beyond")
-    if not cells:
+    cells = {name: f"c{at}" for at, name in others.items()}
+    if "beyond" in rows.columns:
+        cells["beyond the last column"] = "beyond"
+    filled = {name: cell for name, cell in cells.items() if rows[cell].null_count() < rows.height}
+    if not filled:
         return pl.lit(None, pl.String)
     # Keys that are plain words can be told from text inside a value, where every quote is escaped.
-    keyed = pl.struct([cell.alias(f"c{at}") for at, cell in enumerate(cells.values())])
+    keyed = pl.struct([pl.col(cell).alias(f"c{at}") for at, cell in enumerate(filled.values())])
     text = keyed.struct.json_encode().str.replace_all(r'"c\d+":null,?', "").str.replace(r",\}$", "}")
-    for at, name in enumerate(cells):
+    for at, name in enumerate(filled):
         text = text.str.replace(f'"c{at}":', f"{json.dumps(name, ensure_ascii=False)}:", literal=True)
     return pl.when(text != "{}").then(text)
