@@ -82,6 +82,8 @@ def read_batch(files: Sequence[SentFile], limits: Limits, *, join_plain: bool = 
     )
 
 
+#: A note in the order of `NOTES`.
+_Note = tuple[int, str | None, str, None, str, str, str]
 #: A table of the batch: the place of its file, its tab, its kind of sheet, the line of its header, its lines.
 _Table = tuple[int, str | None, str, int, int]
 
@@ -156,7 +158,9 @@ def _cells(group: Sequence[_Numbered]) -> Cells:
     if any(len(row) > width for row in rows):
         columns["beyond"] = pl.Series([_beyond(row, width) for row in rows], dtype=pl.String)
     return Cells(
-        pl.DataFrame(columns), is_tidy=False, is_guarded=any('="' in cell for row in rows for cell in row)
+        pl.DataFrame(columns),
+        may_hold_odd_spaces=True,
+        is_guarded=any('="' in cell for row in rows for cell in row),
     )
 
 
@@ -184,17 +188,17 @@ def _counted(tables: Sequence[_Table], skipped: Sequence[pl.DataFrame]) -> pl.Da
     listed = pl.DataFrame(tables, schema=dict(islice(TABLES.items(), 5)), orient="row").with_row_index(
         "table"
     )
-    why = [frame.select("table", "why") for frame in skipped] or [
-        pl.DataFrame(schema={"table": pl.UInt32, "why": pl.String})
-    ]
+    if not skipped:
+        none = [pl.lit(0, pl.UInt32).alias(why) for why in _PASSED_OVER]
+        return listed.with_columns(pl.col("lines").alias("rows"), *none)
     counts = (
-        pl.concat(why)
+        pl.concat([frame.select("table", "why") for frame in skipped])
         .group_by("table")
         .agg((pl.col("why") == each).sum().cast(pl.UInt32).alias(each) for each in _PASSED_OVER)
     )
     joined = listed.join(counts, on="table", how="left", maintain_order="left")
-    passed_over = pl.sum_horizontal(_PASSED_OVER)
     filled = joined.with_columns(pl.col(_PASSED_OVER).fill_null(0))
+    passed_over = pl.sum_horizontal(_PASSED_OVER)
     return filled.with_columns((pl.col("lines") - passed_over).alias("rows")).select("table", *TABLES)
 
 
@@ -217,7 +221,7 @@ def _notes(
 ) -> pl.DataFrame:
     noted = [*_unknown_columns(found, tables), *_unread_tabs(readings)]
     passed_over = [_passed_over(header, sent.skipped) for header, sent in found if sent.skipped.height]
-    notes = pl.DataFrame(noted, schema=NOTES, orient="row")
+    notes = pl.DataFrame(sorted(noted, key=lambda note: note[0]), schema=NOTES, orient="row")
     return pl.concat([notes, *passed_over]).sort("file", maintain_order=True) if passed_over else notes
 
 
@@ -232,9 +236,7 @@ def _passed_over(header: Header, skipped: pl.DataFrame) -> pl.DataFrame:
     return named.select(list(NOTES))
 
 
-def _unknown_columns(
-    found: Sequence[tuple[Header, SentRows]], tables: Sequence[_Table]
-) -> Iterator[tuple[object, ...]]:
+def _unknown_columns(found: Sequence[tuple[Header, SentRows]], tables: Sequence[_Table]) -> Iterator[_Note]:
     """Yield a note for every column of a file that nobody knows and that holds something."""
     for header, sent in found:
         names = other_names(header)
@@ -252,7 +254,7 @@ def _nearest(name: str, sheet: str) -> str | None:
     return names_of(sheet)[close[0]].column.replace("_", " ") if close else None
 
 
-def _unread_tabs(readings: Mapping[int, FileReading]) -> Iterator[tuple[object, ...]]:
+def _unread_tabs(readings: Mapping[int, FileReading]) -> Iterator[_Note]:
     """Yield a note for every tab that nobody knows beside one that was read."""
     for at, reading in sorted(readings.items()):
         for other in reading.unknown_tabs if reading.tables else ():

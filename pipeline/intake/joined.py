@@ -21,7 +21,6 @@ from pipeline.intake.text import DELIMITERS, records
 
 #: A byte that text does not hold stands for a quoted cell while the lines are counted.
 _QUOTED_CELL = b"\x01"
-_QUOTED = re.compile(rb'"[^"\r\n\x01]*+(?:""[^"\r\n\x01]*+)*+"')
 #: Bytes of a header line; a longer one is left to the careful path.
 _LONGEST_HEADER = 20_000
 _DIGIT = re.compile(rb"[0-9]")
@@ -37,7 +36,8 @@ class JoinedFiles:
     bodies: list[bytes] = field(default_factory=list)
     rows: list[int] = field(default_factory=list)
     has_quotes: bool = False
-    is_tidy: bool = True
+    is_ascii: bool = True
+    is_guarded: bool = False
 
     def cells(self, numbers: Sequence[int]) -> Cells:
         """Return the rows of all files; `numbers` are those of the files' tables."""
@@ -56,7 +56,7 @@ class JoinedFiles:
             pl.lit(None, pl.String).alias("tab"),
             pl.Series("line", (np.arange(len(starts)) - starts).astype(np.uint32)),
         )
-        return Cells(placed, is_tidy=self.is_tidy, is_guarded=self.has_quotes)
+        return Cells(placed, may_hold_odd_spaces=not self.is_ascii, is_guarded=self.is_guarded)
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ class _PlainFile:
     body: bytes
     rows: int
     has_quotes: bool
-    is_tidy: bool
+    is_ascii: bool
 
 
 def join(files: Iterable[tuple[int, SentFile]], limits: Limits) -> tuple[list[JoinedFiles], list[int]]:
@@ -84,7 +84,8 @@ def join(files: Iterable[tuple[int, SentFile]], limits: Limits) -> tuple[list[Jo
         group.bodies.append(plain.body)
         group.rows.append(plain.rows)
         group.has_quotes |= plain.has_quotes
-        group.is_tidy &= plain.is_tidy
+        group.is_ascii &= plain.is_ascii
+        group.is_guarded |= plain.has_quotes and b'="' in plain.body
     return list(joined.values()), careful
 
 
@@ -103,6 +104,7 @@ def _header_line(line: bytes) -> tuple[Header, str] | None:
 @lru_cache(maxsize=1024)
 def _shape(delimiter: bytes, cells: int, line_end: bytes) -> tuple[bytes, bytes]:
     """Return the marks of one line, and the bytes to take away so that only marks are left."""
+    # A tab may be space around a cell; only the careful path looks for it.
     marks = b'\r\n\t\x0b\x0c"\0' + delimiter
     return delimiter * (cells - 1) + line_end, bytes(byte for byte in range(256) if byte not in marks)
 
@@ -134,8 +136,7 @@ def _plain(content: bytes, limits: Limits) -> _PlainFile | None:
     if marks != one_line * lines or not 1 < lines <= limits.most_rows or _has_long_cell(content, limits):
         return None
     has_quotes = unquoted is not content
-    is_tidy = is_ascii and not has_quotes and not _has_outer_space(content, delimiter.encode())
-    return _PlainFile(first_line, header, delimiter, body, lines - 1, has_quotes, is_tidy)
+    return _PlainFile(first_line, header, delimiter, body, lines - 1, has_quotes, is_ascii)
 
 
 def _is_utf_8(content: bytes) -> bool:
@@ -146,12 +147,11 @@ def _is_utf_8(content: bytes) -> bool:
     return True
 
 
-def _has_outer_space(content: bytes, delimiter: bytes) -> bool:
-    """Return whether a cell may begin or end with a space."""
-    if b" " not in content:
-        return False
-    edges = (b" " + delimiter, delimiter + b" ", b" \n", b"\n ", b" \r")
-    return any(edge in content for edge in edges)
+@lru_cache(maxsize=16)
+def _quoted(delimiter: bytes) -> re.Pattern[bytes]:
+    """Return the pattern of a quoted cell without line breaks, up to the mark after it."""
+    inside = rb'[^"\r\n\x01]*+'
+    return re.compile(rb'"%s(?:""%s)*+"(?=[\r\n%s])' % (inside, inside, re.escape(delimiter)))
 
 
 def _without_quoted_cells(content: bytes, delimiter: bytes) -> bytes | None:
@@ -160,11 +160,9 @@ def _without_quoted_cells(content: bytes, delimiter: bytes) -> bytes | None:
         return content
     if _QUOTED_CELL in content:
         return None
-    marked = _QUOTED.sub(_QUOTED_CELL, content)
-    cells = marked.count(_QUOTED_CELL)
+    marked, cells = _quoted(delimiter).subn(_QUOTED_CELL, content)
     before = sum(marked.count(mark + _QUOTED_CELL) for mark in (delimiter, b"\n"))
-    after = sum(marked.count(_QUOTED_CELL + mark) for mark in (delimiter, b"\r", b"\n"))
-    is_whole = before + marked.startswith(_QUOTED_CELL) == cells == after and b'"' not in marked
+    is_whole = before + marked.startswith(_QUOTED_CELL) == cells and b'"' not in marked
     return marked if is_whole else None
 
 

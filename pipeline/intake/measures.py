@@ -45,8 +45,8 @@ _HOURS_MINUTES = re.compile(
     re.I,
 )
 _HOUR_WORDS = {
-    **dict.fromkeys("h hr hrs hour hours hora horas".split(), 1.0),
-    **dict.fromkeys("m min mins minute minutes minuto minutos".split(), 1 / 60),
+    **dict.fromkeys(["h", "hr", "hrs", "hour", "hours", "hora", "horas"], 1.0),
+    **dict.fromkeys(["m", "min", "mins", "minute", "minutes", "minuto", "minutos"], 1 / 60),
 }
 
 

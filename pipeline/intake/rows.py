@@ -32,12 +32,14 @@ keeps what nobody knew, as JSON.
 
 from collections.abc import Sequence
 
+import numpy as np
 import polars as pl
 
 from pipeline.intake.dates import Season
 from pipeline.intake.days import day_readings
 from pipeline.intake.marks import decimal_marks, settled_by_others
 from pipeline.intake.odd_cells import number_readings
+from pipeline.intake.sent import NO_TEXT
 from pipeline.intake.sheets import NUMBER_KINDS, Sheet, SheetColumn
 from pipeline.intake.units import CM_PER_UNIT, KG_PER_UNIT, POUNDS_AND_OUNCES, weight_unit
 
@@ -80,7 +82,7 @@ def _kind(sheet: Sheet, name: str) -> str:
 def _whole(sheet: Sheet, sent: pl.DataFrame, bare_weight: str) -> pl.DataFrame:
     """Return the rows with what their files may have lacked, and the unit of each measure's number."""
     texts = [*(f"header_unit_{name}" for name in sheet.of_kind(*_MEASURES)), "header_order", "other_columns"]
-    exprs = [pl.lit(None, pl.String).alias(name) for name in texts if name not in sent.columns]
+    exprs = [NO_TEXT.alias(name) for name in texts if name not in sent.columns]
     if "is_1904" not in sent.columns:
         exprs.append(pl.lit(None, pl.Boolean).alias("is_1904"))
     if "is_too_wide" in sent.columns:
@@ -91,40 +93,44 @@ def _whole(sheet: Sheet, sent: pl.DataFrame, bare_weight: str) -> pl.DataFrame:
     given = []
     for column in sheet.columns:
         if column.kind in _MEASURES:
-            header = pl.col(f"header_unit_{column.name}")
-            named = pl.coalesce("row_unit", header) if column.kind == "weight" else header
+            places = ["row_unit"] if column.kind == "weight" else []
+            named = [name for name in (*places, f"header_unit_{column.name}") if _holds_some(whole, name)]
+            unit = pl.coalesce(named) if named else NO_TEXT
             bare = bare_weight if column.kind == "weight" else "cm"
             given += [
-                named.is_not_null().alias(f"has_unit_{column.name}"),
-                named.fill_null(bare).alias(f"given_{column.name}"),
+                (unit.is_not_null() if named else pl.lit(value=False)).alias(f"has_unit_{column.name}"),
+                (unit.fill_null(bare) if named else pl.lit(bare)).alias(f"given_{column.name}"),
             ]
     return whole.with_columns(given) if given else whole
 
 
+def _holds_some(frame: pl.DataFrame, name: str) -> bool:
+    return frame[name].null_count() < frame.height
+
+
 def _row_unit(sent: pl.DataFrame) -> pl.Expr:
     """Return the unit of weight that each row names, null where it names none or one that nobody knows."""
-    named = sent["sent_unit"].unique().drop_nulls().sort().to_list()
-    units = {text: unit for text in named if (unit := weight_unit(text)) is not None}
-    if not units:
-        return pl.lit(None, pl.String)
+    named = sent["sent_unit"].unique().sort().to_list()
+    units = {text: unit for text in named if text is not None and (unit := weight_unit(text)) is not None}
+    if not units or len(named) == 1:
+        return pl.lit(next(iter(units.values()), None), pl.String)
     return pl.col("sent_unit").replace_strict(units, default=None, return_dtype=pl.String)
 
 
 def _with_plain_values(sheet: Sheet, frame: pl.DataFrame) -> pl.DataFrame:
     """Return the rows with numbers and days that are written plainly; null everywhere else."""
-    values = []
+    read, plain = [], []
     for column in sheet.columns:
-        cell = pl.col(f"sent_{column.name}")
-        if f"twice_{column.name}" in frame.columns:
-            cell = pl.when(pl.col(f"twice_{column.name}").is_null()).then(cell)
+        name = column.name
+        cell, value = pl.col(f"sent_{name}"), pl.col(name)
+        is_one = pl.col(f"twice_{name}").is_null() if f"twice_{name}" in frame.columns else pl.lit(value=True)
         if column.kind == "date":
-            day = cell.str.to_date("%Y-%m-%d", strict=False)
-            values.append(pl.when(cell.str.contains(_PLAIN_DAY)).then(day).alias(column.name))
+            read.append(cell.str.to_date("%Y-%m-%d", strict=False).alias(name))
+            plain.append(pl.when(is_one & cell.str.contains(_PLAIN_DAY)).then(value))
         elif column.kind in NUMBER_KINDS:
-            number = cell.cast(pl.Float64, strict=False)
-            is_plain = cell.str.contains(_PLAIN_NUMBER) & number.is_finite()
-            values.append(pl.when(is_plain).then(number).alias(column.name))
-    return frame.with_columns(values)
+            read.append(cell.cast(pl.Float64, strict=False).alias(name))
+            plain.append(pl.when(is_one & value.is_finite() & cell.str.contains(_PLAIN_NUMBER)).then(value))
+    return frame.with_columns(read).with_columns(plain)
 
 
 def _odd_cells(frame: pl.DataFrame, column: SheetColumn) -> pl.DataFrame | None:
@@ -137,7 +143,7 @@ def _odd_cells(frame: pl.DataFrame, column: SheetColumn) -> pl.DataFrame | None:
     is_odd = pl.col(sent).is_not_null() & pl.col(column.name).is_null()
     if f"twice_{column.name}" in frame.columns:
         is_odd &= pl.col(f"twice_{column.name}").is_null()
-    of = pl.col(f"given_{column.name}") if column.kind in _MEASURES else pl.lit(None, pl.String)
+    of = pl.col(f"given_{column.name}") if column.kind in _MEASURES else NO_TEXT
     facts = ["is_1904", "header_order"] if column.kind == "date" else []
     return frame.filter(is_odd).select("at", "table", pl.col(sent).alias("cell"), of.alias("of"), *facts)
 
@@ -150,10 +156,9 @@ def _with_readings(
     order: str,
 ) -> pl.DataFrame:
     """Return the rows with the readings of odd cells put beside those of plain ones, in one pass."""
-    lazy = frame.lazy()
+    beside = frame
     for name, found in (readings if days is None else {**readings, "date": days}).items():
-        named = found.rename({part: f"odd_{part}_{name}" for part in found.columns if part != "at"})
-        lazy = lazy.join(named.lazy(), on="at", how="left", maintain_order="left")
+        beside = beside.hstack(_in_place(found, name, frame.height))
     exprs: list[pl.Expr] = []
     for column in sheet.columns:
         if column.kind == "date":
@@ -163,13 +168,25 @@ def _with_readings(
         else:
             exprs += _text(sheet, frame, column)
     passing = [f"given_{name}" for name in sheet.of_kind(*_MEASURES)]
-    whole = lazy.with_columns(exprs).select(pl.exclude(r"^odd_.*$", "at", *passing)).collect()
+    whole = beside.with_columns(exprs).select(pl.exclude(r"^odd_.*$", "at", *passing))
     flags = [name for name in whole.columns if name.startswith("has_no_result_") and not whole[name].any()]
     return whole.drop(flags)
 
 
+def _in_place(found: pl.DataFrame, name: str, height: int) -> pl.DataFrame:
+    """Return the readings of odd cells as columns of as many rows as there are, null where a cell is not odd."""
+    parts = found.drop("at").rename(lambda part: f"odd_{part}_{name}")
+    # The places of all other rows point to a last row of nulls.
+    place = np.full(height, found.height, dtype=np.uint32)
+    place[found["at"].to_numpy()] = np.arange(found.height, dtype=np.uint32)
+    return pl.concat([parts, parts.clear(1)])[place]
+
+
 def _how(frame: pl.DataFrame, name: str, *, is_odd: bool) -> pl.Expr:
-    how = pl.when(pl.col(f"sent_{name}").is_null()).then(pl.lit("blank")).otherwise(pl.lit("plain"))
+    blank = frame[f"sent_{name}"].null_count()
+    how: pl.Expr = pl.lit("plain" if blank == 0 else "blank")
+    if 0 < blank < frame.height:
+        how = pl.when(pl.col(f"sent_{name}").is_null()).then(pl.lit("blank")).otherwise(pl.lit("plain"))
     if is_odd:
         how = pl.coalesce(f"odd_how_{name}", how)
     if f"twice_{name}" in frame.columns:
@@ -185,8 +202,9 @@ def _number(frame: pl.DataFrame, column: SheetColumn, *, is_odd: bool) -> list[p
     """Return a number with how it was read; a measure in its base unit, with the unit it was read in."""
     name, kind = column.name, column.kind
     value = pl.col(name)
-    if kind in _MEASURES:
-        value = value * _factor(frame, name, KG_PER_UNIT if kind == "weight" else CM_PER_UNIT)
+    units = frame[f"given_{name}"].unique().sort().to_list() if kind in _MEASURES else []
+    if units:
+        value = value * _factor(units, name, KG_PER_UNIT if kind == "weight" else CM_PER_UNIT)
     parts = {part: pl.col(f"odd_{part}_{name}") if is_odd else None for part in ("first", "other", "unit")}
     exprs = [
         (pl.coalesce(f"odd_value_{name}", value) if is_odd else value).alias(name),
@@ -200,16 +218,15 @@ def _number(frame: pl.DataFrame, column: SheetColumn, *, is_odd: bool) -> list[p
     ]
     if is_odd:
         exprs.append(_no_result(name))
-    if kind in _MEASURES:
-        given = pl.col(f"given_{name}")
+    if units:
+        given = pl.lit(units[0], pl.String) if len(units) == 1 else pl.col(f"given_{name}")
         typed = given if parts["unit"] is None else pl.coalesce(parts["unit"], given)
         exprs.append(typed.replace(POUNDS_AND_OUNCES, "lb").alias(f"meant_{name}"))
     return exprs
 
 
-def _factor(frame: pl.DataFrame, name: str, sizes: dict[str, float]) -> pl.Expr:
+def _factor(units: Sequence[str], name: str, sizes: dict[str, float]) -> pl.Expr:
     """Return what a number in its unit is in the base unit."""
-    units = frame[f"given_{name}"].unique().to_list()
     by_unit = {unit: sizes["lb" if unit == POUNDS_AND_OUNCES else unit] for unit in units}
     if len(by_unit) == 1:
         return pl.lit(next(iter(by_unit.values())), pl.Float64)
@@ -218,14 +235,16 @@ def _factor(frame: pl.DataFrame, name: str, sizes: dict[str, float]) -> pl.Expr:
 
 def _day(frame: pl.DataFrame, name: str, order: str, *, is_odd: bool) -> list[pl.Expr]:
     """Return a day with how it was read, what settled it, and the order that it shows of its file."""
-    plain_form = pl.when(pl.col(name).is_not_null()).then(pl.lit("iso"))
+    plain_form: pl.Expr = pl.lit("iso")
+    if frame[name].null_count():
+        plain_form = pl.when(pl.col(name).is_not_null()).then(plain_form)
     if not is_odd:
         nothing = (f"settled_{name}", "file_order", "usual_order")
         return [
             _how(frame, name, is_odd=False),
             plain_form.alias(f"form_{name}"),
             pl.lit(None, pl.Date).alias(f"other_{name}"),
-            *(pl.lit(None, pl.String).alias(part) for part in nothing),
+            *(NO_TEXT.alias(part) for part in nothing),
             pl.lit(value=False).alias("is_order_mixed"),
         ]
     turned, settled = pl.col(f"odd_turned_{name}"), pl.col(f"odd_settled_{name}")

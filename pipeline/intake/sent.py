@@ -20,7 +20,10 @@ from pipeline.intake.units import KG_PER_UNIT, OUNCES_PER_POUND
 
 #: A formula's complaint that means no value; in a column that may be blank it is blank.
 NOT_AVAILABLE = ("#N/A", "#N/D")
+_BLANK_OR_NOT_AVAILABLE = (*BLANK_CELLS, *NOT_AVAILABLE)
 
+#: No cell: a null among texts.
+NO_TEXT = pl.lit(None, pl.String)
 #: Two weights in two units that differ by less say the same, rounded in two ways. Common practice, no source.
 _SAME_SHARE = 0.01
 
@@ -29,13 +32,13 @@ _SAME_SHARE = 0.01
 class Cells:
     """Cells below a header: `table`, `file`, `tab`, `line`, and the cells `c0`, `c1`, ... as text.
 
-    Where a file needs it there is also `beyond` (cells beyond the header) and `is_1904`. `is_tidy` says that
-    no cell has outer spaces, `is_guarded` that one may stand as ="001", as a spreadsheet saves what it must
-    not touch.
+    Where a file needs it there is also `beyond` (cells beyond the header) and `is_1904`. Where it cannot be
+    so, `may_hold_odd_spaces` says that spaces around a cell are plain ones, and `is_guarded` that no cell
+    stands as ="001", as a spreadsheet saves what it must not touch.
     """
 
     frame: pl.DataFrame
-    is_tidy: bool
+    may_hold_odd_spaces: bool
     is_guarded: bool
 
 
@@ -96,18 +99,32 @@ def column_letter(at: int) -> str:
 def _tidied(sheet: Sheet, header: Header, cells: Cells) -> pl.DataFrame:
     """Return the cells without outer spaces, null where they are empty or say that nothing was recorded."""
     known = _known(header)
-    tidied = []
-    for at in range(len(header.cells)):
-        cell = pl.col(f"c{at}")
-        if not cells.is_tidy:
-            cell = cell.str.strip_chars()
-        if cells.is_guarded:
-            cell = cell.str.replace(r'(?s)^="(.*)"$', "${1}")
-        blank: tuple[str, ...] = ("",)
-        if at in known:
-            blank = BLANK_CELLS if known[at] in sheet.required else (*BLANK_CELLS, *NOT_AVAILABLE)
-        tidied.append(pl.when(~cell.is_in(blank)).then(cell).alias(f"c{at}"))
-    return cells.frame.with_columns(tidied)
+    names = [f"c{at}" for at in range(len(header.cells))]
+    blank = [
+        ("",) if at not in known else BLANK_CELLS if known[at] in sheet.required else _BLANK_OR_NOT_AVAILABLE
+        for at in range(len(names))
+    ]
+    stripped = [pl.col(name).str.strip_chars() for name in names]
+    if cells.is_guarded:
+        stripped = [cell.str.replace(r'(?s)^="(.*)"$', "${1}") for cell in stripped]
+    if cells.may_hold_odd_spaces or cells.is_guarded:
+        return cells.frame.with_columns(
+            pl.when(~cell.is_in(words)).then(cell) for cell, words in zip(stripped, blank, strict=True)
+        )
+    # Most columns are tidy as they are, and looking is cheaper than writing them anew.
+    begins, ends, says = (
+        cells.frame.select(found.any() for found in each).row(0)
+        for each in (
+            [pl.col(name).str.starts_with(" ") for name in names],
+            [pl.col(name).str.ends_with(" ") for name in names],
+            [pl.col(name).is_in(words) for name, words in zip(names, blank, strict=True)],
+        )
+    )
+    return cells.frame.with_columns(
+        pl.when(~cell.is_in(words)).then(cell)
+        for at, (cell, words) in enumerate(zip(stripped, blank, strict=True))
+        if begins[at] or ends[at] or says[at]
+    )
 
 
 def _column_cells(sheet: Sheet, header: Header) -> list[pl.Expr]:
@@ -116,9 +133,7 @@ def _column_cells(sheet: Sheet, header: Header) -> list[pl.Expr]:
     exprs: list[pl.Expr] = []
     for column in sheet.columns:
         found = [_Cell.at(at, header) for at in positions.get(column.name, ())]
-        whole = (
-            reduce(_joined, found) if found else _Cell(pl.lit(None, pl.String), pl.lit(None, pl.String), None)
-        )
+        whole = reduce(_joined, found) if found else _Cell(NO_TEXT, NO_TEXT, None)
         exprs.append(whole.cell.alias(f"sent_{column.name}"))
         if column.kind in ("weight", "length"):
             exprs.append(whole.unit.alias(f"header_unit_{column.name}"))
@@ -166,7 +181,7 @@ def _pounds_and_ounces(first: _Cell, second: _Cell) -> pl.Expr:
     """Return the weight that whole pounds in one column and less than a pound of ounces in the other make."""
     by_unit = {first.header_unit: first.cell, second.header_unit: second.cell}
     if set(by_unit) != {"lb", "oz"}:
-        return pl.lit(None, pl.String)
+        return NO_TEXT
     pounds, ounces = by_unit["lb"], by_unit["oz"]
     whole = _number(pounds)
     is_pair = (
@@ -203,7 +218,7 @@ def _other_columns(others: dict[int, str], rows: pl.DataFrame) -> pl.Expr:
         cells["beyond the last column"] = "beyond"
     filled = {name: cell for name, cell in cells.items() if rows[cell].null_count() < rows.height}
     if not filled:
-        return pl.lit(None, pl.String)
+        return NO_TEXT
     # Keys that are plain words can be told from text inside a value, where every quote is escaped.
     keyed = pl.struct([pl.col(cell).alias(f"c{at}") for at, cell in enumerate(filled.values())])
     text = keyed.struct.json_encode().str.replace_all(r'"c\d+":null,?', "").str.replace(r",\}$", "}")
