@@ -111,7 +111,7 @@ def _refusal(file: int, refusal: Refusal) -> dict[str, object]:
 
 
 def _notes(notes: pl.DataFrame) -> pl.DataFrame:
-    """Return what was read in a way to be told and is no row: repeated headers, totals, other columns and tabs."""
+    """Return notes about what is no row: repeated headers, totals, other columns and other tabs."""
     told = notes.with_columns(pl.lit("note").alias("level"))
     missing = [pl.lit(None, kind).alias(name) for name, kind in FINDINGS.items() if name not in told.columns]
     return told.with_columns(missing).select(list(FINDINGS))

@@ -9,7 +9,6 @@ import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import islice
 
 import numpy as np
 import polars as pl
@@ -170,7 +169,7 @@ def _beyond(row: list[str], width: int) -> str | None:
 
 
 def _by_kind(found: Sequence[tuple[Header, SentRows]]) -> dict[str, pl.DataFrame]:
-    """Return the rows by kind of sheet, in the order of tables and lines; blank where a file lacks a column."""
+    """Return the rows by kind of sheet, in the order of tables and lines; null where a column is lacking."""
     parts: dict[str, list[pl.DataFrame]] = {}
     for header, sent in found:
         if sent.rows.height:
@@ -185,9 +184,8 @@ def _by_kind(found: Sequence[tuple[Header, SentRows]]) -> dict[str, pl.DataFrame
 
 def _counted(tables: Sequence[_Table], skipped: Sequence[pl.DataFrame]) -> pl.DataFrame:
     """Return the tables with how many of their lines are rows, and how many were passed over and why."""
-    listed = pl.DataFrame(tables, schema=dict(islice(TABLES.items(), 5)), orient="row").with_row_index(
-        "table"
-    )
+    known = {name: TABLES[name] for name in ("file", "tab", "sheet", "header_line", "lines")}
+    listed = pl.DataFrame(tables, schema=known, orient="row").with_row_index("table")
     if not skipped:
         none = [pl.lit(0, pl.UInt32).alias(why) for why in _PASSED_OVER]
         return listed.with_columns(pl.col("lines").alias("rows"), *none)

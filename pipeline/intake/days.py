@@ -1,4 +1,4 @@
-"""Days that are not written plainly: each distinct cell is read once for each order in which files write days."""
+"""Days that are not written plainly: each distinct cell is read once for each order that files write in."""
 
 from collections.abc import Sequence
 
@@ -11,10 +11,10 @@ from pipeline.intake.odd_cells import formula_trouble
 def day_readings(cells: pl.DataFrame, network: str, seasons: Sequence[Season]) -> pl.DataFrame:
     """Return the readings of cells of a column of days: `at`, value, how, form, other, settled, turned.
 
-    `cells` has `at`, `table`, `cell`, `is_1904` and `header_order`. The days of a file that can be read in one
-    order only settle the others; else the order of the `network` does. `turned` is the order that such a day
-    shows where it beats the network's. `seasons` are those in which the days of this sheet lie; empty where
-    they may lie anywhere.
+    `cells` has `at`, `table`, `cell`, `is_1904` and `header_order`. The days of a file that can be read in
+    one order only settle the others; else the order of the `network` does. `turned` is the order that such a
+    day shows where it beats the network's. `seasons` are those in which the days of this sheet lie; empty
+    where they may lie anywhere.
     """
     keys = ["cell", "order", "by", "is_1904"]
     ordered = _with_orders(cells, network, seasons)
@@ -48,16 +48,16 @@ def _with_orders(cells: pl.DataFrame, network: str, seasons: Sequence[Season]) -
         shown.setdefault(table, set()).update(order for order in orders if order is not None)
     settled = {table: settled_order(network, orders) for table, orders in shown.items()}
     if len(set(settled.values())) == 1:
-        order, by = (pl.lit(part, pl.String) for part in next(iter(settled.values())))
+        in_order, by = (pl.lit(part, pl.String) for part in next(iter(settled.values())))
     else:
-        order, by = (
+        in_order, by = (
             pl.col("table").replace_strict({t: of[part] for t, of in settled.items()}, return_dtype=pl.String)
             for part in (0, 1)
         )
     return known.with_columns(
-        order.alias("order"),
+        in_order.alias("order"),
         by.alias("by"),
-        pl.when((by == "file") & (pl.col("only") == order)).then("only").alias("turned"),
+        pl.when((by == "file") & (pl.col("only") == in_order)).then("only").alias("turned"),
     )
 
 

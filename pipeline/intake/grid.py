@@ -1,4 +1,4 @@
-"""What a spreadsheet's own records say beyond its values: how far it reaches, and which cells are not what they show.
+"""What a spreadsheet's own records say beyond its values: its extent, and cells that are not what they show.
 
 The reader of spreadsheets gives a blank for a formula that was never worked out and for one that failed, and
 the bare number for a percentage. It also lays a sheet out as a full grid, so that one cell in the last corner

@@ -18,7 +18,10 @@ LONGEST_NAME = 80
 _SHARED = frozenset(["site", "plot", "date", "treatment", "note", "recorded_by", "unit"])
 
 _REMARK = re.compile(r"[(\[]([^)\]]*)[)\]]\s*\.?\s*$")
-_UNIT_WORDS = r"kgs?|kilos?|kilograms?|kilogramos?|lbs?|pounds?|libras?|g|grams?|gramos?|oz|ounces?|onzas?|cm|mm|in|inches"
+_UNIT_WORDS = (
+    r"kgs?|kilos?|kilograms?|kilogramos?|lbs?|pounds?|libras?|g|grams?|gramos?|oz|ounces?|onzas?"
+    r"|cm|mm|in|inches"
+)
 _TRAILING = re.compile(rf"[\s_,:/-]+(?:in[\s_]+|en[\s_]+)?({_UNIT_WORDS})\.?\s*$", re.I)
 _LEADING = re.compile(rf"^\s*({_UNIT_WORDS})\.?[\s_]+(?:of[\s_]+|de[\s_]+)?(?=\S)", re.I)
 _ORDER = re.compile(

@@ -34,7 +34,8 @@ _KILOS_GRAMS = re.compile(
 _PAIR = re.compile(r"(?P<lb>[0-9]+)\s*[-–]\s*(?P<oz>[0-9]{1,2})")
 _PAIR_OF_COLUMN = re.compile(r"(?P<lb>[0-9]+)(?:\s*[-–:;']\s*|\s+)(?P<oz>[0-9]{1,2})")
 _FEET_INCHES = re.compile(
-    r"(?P<ft>[0-9]+)\s*(?:ft|feet|foot|pies?|')\.?\s*(?P<in>[0-9./⁄ ]+?)\s*(?:in|ins|inch|inches|pulgadas?|\"|'')?\.?",
+    r"(?P<ft>[0-9]+)\s*(?:ft|feet|foot|pies?|')\.?\s*"
+    r"(?P<in>[0-9./⁄ ]+?)\s*(?:in|ins|inch|inches|pulgadas?|\"|'')?\.?",
     re.I,
 )
 _WITH_UNIT = re.compile(r"(?P<number>.*?[0-9./⁄,])\s*(?P<unit>[^\W\d_]+(?:[' ][^\W\d_]+)*|#|\"|')\.?")

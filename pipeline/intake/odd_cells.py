@@ -31,7 +31,7 @@ _READERS: dict[str, _Reader] = {
 
 
 def formula_trouble(cell: str) -> str | None:
-    """Return what is wrong with a formula: `broken formula` by its complaint, `no result` by the formula itself."""
+    """Return what is wrong with a formula: `broken formula` or `no result`; None for any other cell."""
     if cell.startswith("="):
         return "no result"
     return "broken formula" if cell.upper() in COMPLAINTS or cell in COMPLAINTS else None

@@ -29,7 +29,8 @@ _APPLICATION_OR_COMMENT = frozenset([*range(0xE0, 0xF0), 0xFE])
 
 #: PNG chunks that change how a picture looks, animation included (PNG specification, third edition, 2025).
 _KEPT_CHUNKS = frozenset(
-    b"IHDR PLTE IDAT IEND tRNS gAMA cHRM sRGB iCCP sBIT bKGD pHYs hIST sPLT cICP mDCV cLLI acTL fcTL fdAT".split()
+    b"IHDR PLTE IDAT IEND tRNS gAMA cHRM sRGB iCCP sBIT bKGD pHYs hIST sPLT cICP mDCV cLLI acTL fcTL "
+    b"fdAT".split()
 )
 
 #: EXIF tags (CIPA DC-008, 4.6): the turn, the day of the file, the pointer to more, the days of the picture.
@@ -61,7 +62,8 @@ def without_position(content: bytes) -> bytes:
     if kind == "PNG":
         return _clean_png(content)
     raise InputError(
-        f"{kind or 'This file'} cannot be kept without the place where it was taken. Send the picture as JPEG or PNG."
+        f"{kind or 'This file'} cannot be kept without the place where it was taken. "
+        "Send the picture as JPEG or PNG."
     )
 
 
@@ -185,7 +187,7 @@ def _exif_of(content: bytes) -> bytes | None:
 
 
 def _tags(exif: bytes) -> dict[int, int | bytes]:
-    """Return the tags of EXIF data that we use: short numbers and texts, of the picture and of its camera part."""
+    """Return the tags that we use, short numbers and texts, of the picture and of its camera part."""
     order = {b"II*\0": "<", b"MM\0*": ">"}.get(exif[:4])
     if order is None or len(exif) < 8:
         return {}

@@ -5,15 +5,17 @@ SI units, and beside it what is needed to ask about it:
 
     marketable_weight          the value: number, day or text; null where blank, not read or in two ways
     sent_marketable_weight     the cell as sent; null where blank
-    how_marketable_weight      numbers and days: plain, blank, read as, two ways (numbers only), unreadable, unit
-                               unknown, broken formula, no result (a formula never worked out), two columns
+    how_marketable_weight      numbers and days: plain, blank, read as, two ways (numbers only), unreadable,
+                               unit unknown, broken formula, no result (a formula never worked out), two
+                               columns
     first_, other_             numbers in two ways: the one value and the second
     unit_                      weights, lengths, hours, amounts: the unit in the cell (`lb oz` for both)
     meant_                     weights and lengths: the unit that the number was read in
     has_unit_                  weights and lengths: whether the row or the header names a unit
     header_unit_               weights and lengths: the unit in the header
     row_unit                   the unit of weight that the row names; null also where nobody knows it
-    form_date                  how a day was written: iso, ordered, month name, serial, two digit year, no year
+    form_date                  how a day was written: iso, ordered, month name, serial, two digit year, no
+                               year
     settled_date               a day that can be read in two ways: what settled it (network, file, season or
                                nothing), with the second day in `other_date`; else null
     file_order, usual_order    where a day can be read in one order only and shows that its file writes days
@@ -134,7 +136,7 @@ def _with_plain_values(sheet: Sheet, frame: pl.DataFrame) -> pl.DataFrame:
 
 
 def _odd_cells(frame: pl.DataFrame, column: SheetColumn) -> pl.DataFrame | None:
-    """Return the cells of a number or a day that is not written plainly, with their place; None without any."""
+    """Return the cells that are not written plainly, with their place; None without any."""
     if column.kind != "date" and column.kind not in NUMBER_KINDS:
         return None
     sent = f"sent_{column.name}"
@@ -174,12 +176,13 @@ def _with_readings(
 
 
 def _in_place(found: pl.DataFrame, name: str, height: int) -> pl.DataFrame:
-    """Return the readings of odd cells as columns of as many rows as there are, null where a cell is not odd."""
-    parts = found.drop("at").rename(lambda part: f"odd_{part}_{name}")
+    """Return the readings of odd cells as columns of all rows, null where a cell is not odd."""
+    parts = found.select(pl.exclude("at").name.map(lambda part: f"odd_{part}_{name}"))
+    nothing = pl.DataFrame([[None] * parts.width], schema=parts.schema, orient="row")
     # The places of all other rows point to a last row of nulls.
     place = np.full(height, found.height, dtype=np.uint32)
     place[found["at"].to_numpy()] = np.arange(found.height, dtype=np.uint32)
-    return pl.concat([parts, parts.clear(1)])[place]
+    return pl.concat([parts, nothing])[place]
 
 
 def _how(frame: pl.DataFrame, name: str, *, is_odd: bool) -> pl.Expr:

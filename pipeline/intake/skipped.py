@@ -30,7 +30,7 @@ BLANK_CELLS = (
     *("NaN", "N/a"),
 )
 
-#: Columns of a frame of skipped rows; `why` is blank, printed, header or totals, `sent` the cell that says so.
+#: Columns of a frame of skipped rows; `why` is blank, printed, header or totals, `sent` the cell behind it.
 SKIPPED: dict[str, type[pl.DataType]] = {
     "table": pl.UInt32,
     "file": pl.UInt32,

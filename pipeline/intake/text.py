@@ -28,7 +28,7 @@ _LINE_END = re.compile(r"\r\n|\r|\n")
 
 
 def read_text(content: bytes, limits: Limits, started: float | None = None) -> RawTable | Refusal:
-    """Return the cells of a delimited text file; `started` is when its reading began, on the monotonic clock."""
+    """Return the cells of a delimited text file; `started` is when its reading began, by `time.monotonic`."""
     started = time.monotonic() if started is None else started
     text = decode(content)
     if not text.strip("\ufeff\r\n\t ,;|"):
@@ -116,8 +116,9 @@ _QUOTED = re.compile(r'"([^"]*+(?:""[^"]*+)*+)"')
 def records(text: str, delimiter: str) -> Iterator[tuple[int, list[str]]]:
     """Yield each record with the line where it starts; a cell with line breaks counts its own lines.
 
-    Where quotes stand as they should, this is what any reader of such files finds. Where they do not (`12" pot`,
-    or a quote that is never closed), a quote is a letter like any other, and no row is swallowed by it.
+    Where quotes stand as they should, this is what any reader of such files finds. Where they do not
+    (`12" pot`, or a quote that is never closed), a quote is a letter like any other, and no row is swallowed
+    by it.
     """
     if '"' not in text:
         return _plain_records(text, delimiter)
@@ -149,7 +150,7 @@ def _swallows(text: str, delimiter: str) -> Callable[[str], bool]:
     usual = max(_fit(lines, delimiter)[1], _FEWEST_CELLS)
 
     def swallows(content: str) -> bool:
-        first, *further = _LINE_END.split(content)
+        _first, *further = _LINE_END.split(content)
         *whole, last = further or [""]
         # The last line is cut where the next quote stands, so it shows only some of its cells.
         return any(_is_row(line, usual) for line in whole) or _is_row(last, max(_FEWEST_CELLS, usual // 2))
@@ -189,7 +190,7 @@ def _tolerant_records(
 def _cell_reader(
     text: str, delimiter: str, swallows: Callable[[str], bool]
 ) -> Callable[[int], tuple[str, int, int]]:
-    """Return a function from a place in the text to the cell there, its line breaks and the place after it."""
+    """Return a function from a place in the text to the cell there, its line breaks and its end."""
     mark = re.escape(delimiter)
     quoted = re.compile(rf'[ ]*"([^"]*+(?:""[^"]*+)*+)"[ ]*(?={mark}|\r|\n|\Z)')
     bare_end = re.compile(rf"{mark}|\r|\n|\Z")

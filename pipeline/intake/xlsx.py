@@ -1,4 +1,4 @@
-"""The records of an .xlsx file (ECMA-376, SpreadsheetML): tabs, extents, formulas, percentages, date system."""
+"""The records of an .xlsx file (ECMA-376, SpreadsheetML): tabs, extents, formulas, percentages, days."""
 
 import re
 from functools import lru_cache
