@@ -76,12 +76,12 @@ class XmlScan:
     def __init__(self) -> None:
         self.parser = expat.ParserCreate()
         self.parser.buffer_text = True
-        self.parser.StartElementHandler = self.start
+        if type(self).start is not XmlScan.start:
+            self.parser.StartElementHandler = self.start
         self.parser.StartDoctypeDeclHandler = self._doctype
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
-        """Take note of an element."""
-        raise NotImplementedError
+        """Take note of an element; a scan that only wants a well-formed part has nothing to note."""
 
     def finish(self) -> None:
         """Take note that the part ends."""
@@ -90,7 +90,7 @@ class XmlScan:
         """Read the part. Raises BadRecords."""
         try:
             self.parser.Parse(part, True)
-        except (expat.ExpatError, ValueError, UnicodeError) as error:
+        except (expat.ExpatError, ValueError, LookupError) as error:
             raise damaged() from error
         self.finish()
 

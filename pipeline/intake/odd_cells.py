@@ -1,6 +1,7 @@
 """Numbers that are not written plainly: each distinct cell is read once by the full grammar."""
 
 from collections.abc import Callable
+from typing import Literal
 
 import polars as pl
 
@@ -30,7 +31,7 @@ _READERS: dict[str, _Reader] = {
 }
 
 
-def formula_trouble(cell: str) -> str | None:
+def formula_trouble(cell: str) -> Literal["broken formula", "no result"] | None:
     """Return what is wrong with a formula: `broken formula` or `no result`; None for any other cell."""
     if cell.startswith("="):
         return "no result"

@@ -69,7 +69,7 @@ def _filled(header: Header, *, has_beyond: bool) -> tuple[pl.Expr, pl.Expr]:
     """Return whether a row holds anything, and whether somebody entered something in it."""
     printed = _PRINTED.get(header.sheet, _PRINTED_ELSEWHERE)
     entered = [pl.col("beyond").is_not_null()] if has_beyond else []
-    others = []
+    others: list[pl.Expr] = []
     for at in range(len(header.cells)):
         cell = pl.col(f"c{at}")
         holds = cell.is_not_null() if at in header.columns else ~cell.is_in(BLANK_CELLS).fill_null(value=True)

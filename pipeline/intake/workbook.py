@@ -8,7 +8,6 @@ first carries the value.
 
 import io
 import time
-from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from datetime import time as time_of_day
 from typing import Any
@@ -110,20 +109,16 @@ def _tables(content: bytes, facts: BookFacts, limits: Limits, started: float) ->
 
 def _table(name: str, grid: list[list[Any]], facts: GridFacts, *, is_1904: bool) -> RawTable:
     rows = [[_shown(cell) for cell in row] for row in grid]
-    width = max(facts.columns, max(map(len, rows), default=0))
-    if facts.shown and (len(rows) < facts.rows or any(len(row) < width for row in rows)):
+    for row, column in facts.percents:
+        if row < len(grid) and column < len(grid[row]) and type(grid[row][column]) in (int, float):
+            rows[row][column] = f"{_number(grid[row][column] * 100)}%"
+    if facts.shown:
+        width = max(facts.columns, max(map(len, rows), default=0))
         rows += [[] for _ in range(facts.rows - len(rows))]
         rows = [row + [""] * (width - len(row)) for row in rows]
     for (row, column), text in facts.shown.items():
         rows[row][column] = text
-    for row, column in _within(facts.percents, rows):
-        if isinstance(grid[row][column], (int, float)):
-            rows[row][column] = f"{_number(grid[row][column] * 100)}%"
     return RawTable(name, rows, list(range(1, len(rows) + 1)), is_1904)
-
-
-def _within(cells: Iterable[tuple[int, int]], rows: list[list[str]]) -> list[tuple[int, int]]:
-    return [(row, column) for row, column in cells if row < len(rows) and column < len(rows[row])]
 
 
 def _shown(cell: object) -> str:

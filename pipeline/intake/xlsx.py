@@ -10,9 +10,9 @@ from pipeline.intake.tables import Limits, too_large
 WORKBOOK = "xl/workbook.xml"
 _RELATIONS = "xl/_rels/workbook.xml.rels"
 _STYLES = "xl/styles.xml"
-_NEEDED = frozenset(
-    ["[Content_Types].xml", "_rels/.rels", WORKBOOK, _RELATIONS, _STYLES, "xl/sharedStrings.xml"]
-)
+_STRINGS = "xl/sharedStrings.xml"
+_OTHERS = ("[Content_Types].xml", "_rels/.rels", _STRINGS)
+_NEEDED = frozenset([WORKBOOK, _RELATIONS, _STYLES, *_OTHERS])
 
 #: Built-in number formats that show a percentage (ECMA-376 part 1, 18.8.30).
 _PERCENT_FORMATS = frozenset(["9", "10"])
@@ -20,6 +20,8 @@ _PERCENT_FORMATS = frozenset(["9", "10"])
 _LAST_ROW, _LAST_COLUMN = 1_048_576, 16_384
 
 _ADDRESS = re.compile(r"([A-Za-z]{1,3})([0-9]{1,7})")
+_STRINGS_TAG = re.compile(rb"""<(?:\w+:)?sst\b(?:[^>"']|"[^"]*"|'[^']*')*>""")
+_COUNT = re.compile(rb"""\s(?:uniqueCount|count)\s*=\s*(?:"[^"]*"|'[^']*')""")
 #: Letters of a formula that are kept to show it.
 _FORMULA_LETTERS = 200
 
@@ -30,7 +32,14 @@ def is_wanted(name: str) -> bool:
 
 
 def book_facts(parts: dict[str, bytes], limits: Limits) -> BookFacts:
-    """Return what the records say of every tab. Raises BadRecords."""
+    """Return what the records say of every tab. Raises BadRecords.
+
+    Takes from the shared strings how many they claim to be: a reader would make room for them.
+    """
+    for name in _OTHERS:
+        XmlScan().over(parts.get(name, b"<none/>"))
+    if _STRINGS in parts:
+        parts[_STRINGS] = _STRINGS_TAG.sub(lambda tag: _COUNT.sub(b"", tag[0]), parts[_STRINGS])
     book = _Book()
     book.over(parts[WORKBOOK])
     if len(book.sheets) > limits.most_tabs:
