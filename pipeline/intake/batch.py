@@ -83,8 +83,9 @@ def read_batch(files: Sequence[SentFile], limits: Limits, *, join_plain: bool = 
 
 #: A note in the order of `NOTES`.
 _Note = tuple[int, str | None, str, None, str, str, str]
-#: A table of the batch: the place of its file, its tab, its kind of sheet, the line of its header, its lines.
-_Table = tuple[int, str | None, str, int, int]
+#: A table of the batch: the place of its file, its tab, its kind of sheet, the line of its header, the rows
+#: below it, and the blank rows among them that were passed over.
+_Table = tuple[int, str | None, str, int, int, int]
 
 
 def _list_tables(
@@ -92,7 +93,7 @@ def _list_tables(
 ) -> list[_Table]:
     """Return the tables in the order of files and of tabs within a file; their places are their numbers."""
     joined = {
-        at: (at, None, group.header.sheet, 1, rows)
+        at: (at, None, group.header.sheet, 1, rows, 0)
         for group in groups
         for at, rows in zip(group.files, group.rows, strict=True)
     }
@@ -102,7 +103,7 @@ def _list_tables(
             listed.append(joined[at])
         elif at in readings:
             listed += [
-                (at, table.tab, table.header.sheet, table.header_line, len(table.rows))
+                (at, table.tab, table.header.sheet, table.header_line, len(table.rows), table.blank)
                 for table in readings[at].tables
             ]
     return listed
@@ -184,20 +185,26 @@ def _by_kind(found: Sequence[tuple[Header, SentRows]]) -> dict[str, pl.DataFrame
 
 def _counted(tables: Sequence[_Table], skipped: Sequence[pl.DataFrame]) -> pl.DataFrame:
     """Return the tables with how many of their lines are rows, and how many were passed over and why."""
-    known = {name: TABLES[name] for name in ("file", "tab", "sheet", "header_line", "lines")}
+    known = {name: TABLES[name] for name in ("file", "tab", "sheet", "header_line", "rows", "blank")}
     listed = pl.DataFrame(tables, schema=known, orient="row").with_row_index("table")
     if not skipped:
-        none = [pl.lit(0, pl.UInt32).alias(why) for why in _PASSED_OVER]
-        return listed.with_columns(pl.col("lines").alias("rows"), *none)
-    counts = (
-        pl.concat([frame.select("table", "why") for frame in skipped])
-        .group_by("table")
-        .agg((pl.col("why") == each).sum().cast(pl.UInt32).alias(each) for each in _PASSED_OVER)
-    )
-    joined = listed.join(counts, on="table", how="left", maintain_order="left")
-    filled = joined.with_columns(pl.col(_PASSED_OVER).fill_null(0))
-    passed_over = pl.sum_horizontal(_PASSED_OVER)
-    return filled.with_columns((pl.col("lines") - passed_over).alias("rows")).select("table", *TABLES)
+        none = [pl.lit(0, pl.UInt32).alias(why) for why in ("printed", "header", "totals")]
+        counted = listed.with_columns(none)
+    else:
+        counts = (
+            pl.concat([frame.select("table", "why") for frame in skipped])
+            .group_by("table")
+            .agg((pl.col("why") == why).sum().cast(pl.UInt32).alias(f"{why}_seen") for why in _PASSED_OVER)
+        )
+        joined = listed.join(counts, on="table", how="left", maintain_order="left")
+        seen = {why: pl.col(f"{why}_seen").fill_null(0) for why in _PASSED_OVER}
+        counted = joined.with_columns(
+            pl.col("rows") - pl.sum_horizontal(list(seen.values())),
+            pl.col("blank") + seen.pop("blank"),
+            *(count.alias(why) for why, count in seen.items()),
+        )
+    lines = pl.sum_horizontal("rows", *_PASSED_OVER).cast(pl.UInt32).alias("lines")
+    return counted.with_columns(lines).select("table", *TABLES)
 
 
 def _refusals(readings: Mapping[int, FileReading], counted: pl.DataFrame) -> Iterator[tuple[int, Refusal]]:

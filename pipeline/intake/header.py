@@ -1,7 +1,7 @@
 """The header of a sheet: which row it is, what kind of sheet it makes, which column each name stands for."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
@@ -165,36 +165,48 @@ def _kinds(sheet: str) -> dict[str, str]:
     return {column.name: column.kind for column in sheets()[sheet].columns}
 
 
+@dataclass(frozen=True)
+class _Spoken:
+    """What a header cell says, whatever the sheet: its name in several plain ways, and the unit in it."""
+
+    names: tuple[str, ...]
+    bare: str
+    unit: str | None
+    is_by_area: bool
+
+
 @lru_cache(maxsize=8192)
+def _spoken(cell: str) -> _Spoken | None:
+    """Return what a header cell says, or None for one that is blank or too long for a name."""
+    if not cell.strip() or len(cell) > LONGEST_NAME:
+        return None
+    bare, unit = _split_unit(cell)
+    ways = [
+        plain(way)
+        for text in (cell, bare, _REMARK.sub("", cell))
+        for way in (text, _NUMBER_WORD.sub("number", _WEIGHT_WORD.sub("weight", text)))
+    ]
+    return _Spoken(tuple(dict.fromkeys(ways)), plain(bare), unit, _BY_AREA.search(cell) is not None)
+
+
 def _named(cell: str, sheet: str) -> tuple[Name | None, str | None]:
     """Return what a header cell stands for in a kind of sheet, and the unit in it."""
-    if not cell.strip() or len(cell) > LONGEST_NAME:
+    spoken = _spoken(cell)
+    if spoken is None:
         return None, None
-    names, kinds = names_of(sheet), _kinds(sheet)
-    bare, unit = _split_unit(cell)
-    for text in _ways_to_say(cell, bare):
-        found = names.get(plain(text))
-        if found is None:
-            continue
-        kind = kinds[found.column]
-        if weight_unit(unit or "") and kind == "count":
-            return _weight_of(found.column, sheet), unit
-        if found.column.endswith(("_ppm", "_pct")) and _BY_AREA.search(cell):
-            return None, None
-        fits = (kind == "weight" and weight_unit(unit or "")) or (
-            kind == "length" and length_unit(unit or "")
-        )
-        return found, unit if fits else None
-    if unit and weight_unit(unit) and (not plain(bare) or plain(bare) in _WEIGHED):
-        return _weight_of(None, sheet), unit
-    return None, None
-
-
-def _ways_to_say(cell: str, bare: str) -> Iterator[str]:
-    """Yield the name as it stands, without its unit, without its remark, and with short words spelled out."""
-    for text in (cell, bare, _REMARK.sub("", cell)):
-        yield text
-        yield _NUMBER_WORD.sub("number", _WEIGHT_WORD.sub("weight", text))
+    names, kinds, unit = names_of(sheet), _kinds(sheet), spoken.unit or ""
+    found = next((names[name] for name in spoken.names if name in names), None)
+    if found is None:
+        if weight_unit(unit) and (not spoken.bare or spoken.bare in _WEIGHED):
+            return _weight_of(None, sheet), unit
+        return None, None
+    kind = kinds[found.column]
+    if weight_unit(unit) and kind == "count":
+        return _weight_of(found.column, sheet), unit
+    if spoken.is_by_area and found.column.endswith(("_ppm", "_pct")):
+        return None, None
+    fits = (kind == "weight" and weight_unit(unit)) or (kind == "length" and length_unit(unit))
+    return found, unit if fits else None
 
 
 def _weight_of(count: str | None, sheet: str) -> Name | None:

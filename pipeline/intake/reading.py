@@ -4,7 +4,7 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from pipeline.intake.header import LOOK_AHEAD_ROWS, Header, HeaderMissing, find_header, units_below
+from pipeline.intake.header import Header, HeaderMissing, find_header, units_below
 from pipeline.intake.pictures import kind_of_picture
 from pipeline.intake.signatures import kind_of
 from pipeline.intake.tables import Limits, RawTable, Refusal, SentFile, not_read, too_large, too_many_bytes
@@ -21,13 +21,17 @@ class Picture:
 
 @dataclass(frozen=True)
 class SheetTable:
-    """One sheet of one file: its header, and the records below it, still as text."""
+    """One sheet of one file: its header, and the rows below it, still as text.
+
+    `blank` counts the blank rows that were passed over among them.
+    """
 
     tab: str | None
     header: Header
     header_line: int
     rows: list[list[str]]
     lines: list[int]
+    blank: int
     is_1904: bool | None
 
 
@@ -74,23 +78,18 @@ def _raw_tables(content: bytes, limits: Limits, started: float) -> list[RawTable
 
 def _sheet(table: RawTable, limits: Limits) -> SheetTable | Refusal:
     """Return the sheet that a table makes, or why it makes none."""
-    filled = [at for at, row in enumerate(table.rows) if any(cell and not cell.isspace() for cell in row)]
-    header = find_header([table.rows[at] for at in filled[:LOOK_AHEAD_ROWS]])
+    header = find_header(table.rows)
     if isinstance(header, HeaderMissing):
         if header.column is None:
             return Refusal("sheet-unknown", table.tab)
         return Refusal("column-missing", table.tab, header.sheet, header.column)
-    if len(filled) - header.row - 1 > limits.most_rows:
-        return too_large(len(filled) - header.row - 1, limits.most_rows, "rows")
-    at = filled[header.row]
-    first = at + 1
-    below = table.rows[filled[header.row + 1]] if header.row + 1 < len(filled) else []
-    if (units := units_below(below)) is not None:
-        header = header.with_units(units)
-        first = filled[header.row + 1] + 1
-    return SheetTable(
-        table.tab, header, table.lines[at], table.rows[first:], table.lines[first:], table.is_1904
-    )
+    first = header.row + 1
+    if len(table.rows) - first > limits.most_rows:
+        return too_large(len(table.rows) - first, limits.most_rows, "rows")
+    line, blank = table.lines[header.row], table.blanks[-1] - table.blanks[header.row]
+    if first < len(table.rows) and (units := units_below(table.rows[first])) is not None:
+        header, first = header.with_units(units), first + 1
+    return SheetTable(table.tab, header, line, table.rows[first:], table.lines[first:], blank, table.is_1904)
 
 
 def _file_reading(found: Sequence[SheetTable | Refusal], raw: Sequence[RawTable]) -> FileReading:

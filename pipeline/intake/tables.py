@@ -1,5 +1,6 @@
 """What a file holds before anybody knows what it means: tables of text cells with their lines."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -26,21 +27,23 @@ class SentFile:
 
 @dataclass(frozen=True)
 class RawTable:
-    """The cells of one tab, or of a text file, blank rows included.
+    """The cells of one tab, or of a text file, without its blank rows.
 
-    `lines` holds, for each row, the line where it starts as a person counts it in the file. `is_1904` says
-    that the spreadsheet counts its days from 1904; it is None for a text file, which does not say.
+    `lines` holds, for each row, the line where it starts as a person counts it in the file, and `blanks` how
+    many blank rows stand above it; its last item counts them all. `is_1904` says that the spreadsheet counts
+    its days from 1904; it is None for a text file, which does not say.
     """
 
     tab: str | None
     rows: list[list[str]]
     lines: list[int]
+    blanks: list[int]
     is_1904: bool | None = None
 
-    @property
-    def is_blank(self) -> bool:
-        """Whether no cell holds a visible character."""
-        return not any(cell and not cell.isspace() for row in self.rows for cell in row)
+
+def holds_something(row: Iterable[str]) -> bool:
+    """Return whether some cell of a row holds a visible character."""
+    return any(cell and not cell.isspace() for cell in row)
 
 
 @dataclass(frozen=True)

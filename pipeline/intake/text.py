@@ -11,7 +11,14 @@ from itertools import islice
 from pipeline.intake.dates import read_date
 from pipeline.intake.encoding import decode
 from pipeline.intake.header import LOOK_AHEAD_ROWS, Header, find_header
-from pipeline.intake.tables import Limits, RawTable, Refusal, too_large, took_too_long
+from pipeline.intake.tables import (
+    Limits,
+    RawTable,
+    Refusal,
+    holds_something,
+    too_large,
+    took_too_long,
+)
 
 DELIMITERS = (",", ";", "\t", "|")
 
@@ -46,17 +53,20 @@ def _table(
 ) -> RawTable | Refusal:
     rows: list[list[str]] = []
     lines: list[int] = []
-    filled = 0
-    for line, cells in found:
+    blanks: list[int] = []
+    blank = 0
+    for count, (line, cells) in enumerate(found):
+        if count % 1000 == 0 and time.monotonic() - started > limits.most_seconds:
+            return took_too_long(limits)
+        if not holds_something(cells):
+            blank += 1
+            continue
         rows.append(cells)
         lines.append(line + skipped)
-        filled += any(cells)
-        refusal = _over(cells, filled, limits)
-        if refusal is None and len(rows) % 1000 == 0 and time.monotonic() - started > limits.most_seconds:
-            refusal = took_too_long(limits)
-        if refusal is not None:
+        blanks.append(blank)
+        if (refusal := _over(cells, len(rows), limits)) is not None:
             return refusal
-    return RawTable(None, rows, lines)
+    return RawTable(None, rows, lines, [*blanks, blank])
 
 
 def _over(cells: Sequence[str], filled: int, limits: Limits) -> Refusal | None:

@@ -25,7 +25,7 @@ from python_calamine import (
 from pipeline.intake import archive, compound, ods, xlsx
 from pipeline.intake.biff import open_old_workbook
 from pipeline.intake.grid import BadRecords, BookFacts, GridFacts, damaged
-from pipeline.intake.tables import Limits, RawTable, Refusal, not_read, took_too_long
+from pipeline.intake.tables import Limits, RawTable, Refusal, holds_something, not_read, took_too_long
 
 #: What other archives hold, by a part that each of them has.
 _OTHER_ARCHIVES = (
@@ -93,7 +93,7 @@ def _tables(content: bytes, facts: BookFacts, limits: Limits, started: float) ->
             known = facts.tabs[at][1] if at < len(facts.tabs) else GridFacts()
             grid = book.get_sheet_by_index(at).to_python(skip_empty_area=False)
             table = _table(sheet.name, grid, known, is_1904=facts.is_1904)
-            if not table.is_blank:
+            if table.rows:
                 found.append(table)
     except PasswordError:
         return Refusal("file-locked")
@@ -118,7 +118,11 @@ def _table(name: str, grid: list[list[Any]], facts: GridFacts, *, is_1904: bool)
         rows = [row + [""] * (width - len(row)) for row in rows]
     for (row, column), text in facts.shown.items():
         rows[row][column] = text
-    return RawTable(name, rows, list(range(1, len(rows) + 1)), is_1904)
+    lines = [line for line, row in enumerate(rows, start=1) if holds_something(row)]
+    # Above the row on line 7, the fifth that holds something, stand two blank rows.
+    blanks = [line - 1 - before for before, line in enumerate(lines)]
+    kept = [rows[line - 1] for line in lines]
+    return RawTable(name, kept, lines, [*blanks, len(rows) - len(lines)], is_1904)
 
 
 def _shown(cell: object) -> str:
