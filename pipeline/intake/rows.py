@@ -197,6 +197,13 @@ def _how(frame: pl.DataFrame, name: str, *, is_odd: bool) -> pl.Expr:
     return how.alias(f"how_{name}")
 
 
+def _value(name: str, plain: pl.Expr, *, is_odd: bool) -> pl.Expr:
+    if is_odd:
+        is_plain = pl.col(f"odd_how_{name}").is_null()
+        return pl.when(is_plain).then(plain).otherwise(pl.col(f"odd_value_{name}")).alias(name)
+    return plain.alias(name)
+
+
 def _no_result(name: str) -> pl.Expr:
     return (pl.col(f"odd_how_{name}") == "no result").fill_null(value=False).alias(f"has_no_result_{name}")
 
@@ -210,7 +217,7 @@ def _number(frame: pl.DataFrame, column: SheetColumn, *, is_odd: bool) -> list[p
         value = value * _factor(units, name, KG_PER_UNIT if kind == "weight" else CM_PER_UNIT)
     parts = {part: pl.col(f"odd_{part}_{name}") if is_odd else None for part in ("first", "other", "unit")}
     exprs = [
-        (pl.coalesce(f"odd_value_{name}", value) if is_odd else value).alias(name),
+        _value(name, value, is_odd=is_odd),
         _how(frame, name, is_odd=is_odd),
         *(
             (pl.lit(None, pl.String if part == "unit" else pl.Float64) if of is None else of).alias(
@@ -252,7 +259,7 @@ def _day(frame: pl.DataFrame, name: str, order: str, *, is_odd: bool) -> list[pl
         ]
     turned, settled = pl.col(f"odd_turned_{name}"), pl.col(f"odd_settled_{name}")
     return [
-        pl.coalesce(f"odd_value_{name}", name).alias(name),
+        _value(name, pl.col(name), is_odd=True),
         _how(frame, name, is_odd=True),
         _no_result(name),
         pl.coalesce(f"odd_form_{name}", plain_form).alias(f"form_{name}"),
