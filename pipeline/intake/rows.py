@@ -32,7 +32,7 @@ These are there only where some row needs them:
 keeps what nobody knew, as JSON.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 import polars as pl
@@ -168,7 +168,7 @@ def _with_readings(
         elif column.kind in NUMBER_KINDS:
             exprs += _number(frame, column, is_odd=column.name in readings)
         else:
-            exprs += _text(sheet, frame, column)
+            exprs += _text(frame, column, readings)
     passing = [f"given_{name}" for name in sheet.of_kind(*_MEASURES)]
     whole = beside.with_columns(exprs).select(pl.exclude(r"^odd_.*$", "at", *passing))
     flags = [name for name in whole.columns if name.startswith("has_no_result_") and not whole[name].any()]
@@ -271,7 +271,7 @@ def _day(frame: pl.DataFrame, name: str, order: str, *, is_odd: bool) -> list[pl
     ]
 
 
-def _text(sheet: Sheet, frame: pl.DataFrame, column: SheetColumn) -> list[pl.Expr]:
+def _text(frame: pl.DataFrame, column: SheetColumn, readings: Mapping[str, pl.DataFrame]) -> list[pl.Expr]:
     """Return a cell that is words, a code or a unit; a formula in it is one that was never worked out."""
     name, cell = column.name, pl.col(f"sent_{column.name}")
     exprs = [cell.alias(name)]
