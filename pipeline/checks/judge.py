@@ -6,7 +6,6 @@ The web page's instant answer, `longrow check` and the night all call `judge`: o
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 
 import polars as pl
 
@@ -16,8 +15,9 @@ from pipeline.checks.finding import FINDINGS
 from pipeline.checks.gathering import gather
 from pipeline.checks.lookup import looked_up
 from pipeline.checks.run import find, held_rows
-from pipeline.intake.reading import FileReading, read_file
-from pipeline.intake.rows import sent_rows, typed_rows
+from pipeline.intake.batch import read_batch
+from pipeline.intake.dates import Season
+from pipeline.intake.rows import typed_rows
 from pipeline.intake.sheets import Sheet, sheets
 from pipeline.intake.tables import Limits, Refusal, SentFile
 from pipeline.intake.units import BARE_WEIGHT
@@ -42,18 +42,15 @@ class Judged:
 
 def judge(batch: Sequence[SentFile], context: Context, settings: Settings, checks: Sequence[Check]) -> Judged:
     """Return what the files hold, judged by the checks."""
-    limits = limits_of(settings.intake)
-    readings = [read_file(file, limits) for file in batch]
-    tables = [(at, table) for at, reading in enumerate(readings) for table in reading.tables]
-    season = _all_seasons(context)
+    reading = read_batch(batch, limits_of(settings.intake))
+    seasons = _seasons(context)
     typed = {
-        name: _with_senders(_typed(sheets()[name], sent, settings, season), batch)
-        for name, sent in sent_rows(tables).items()
+        name: _with_senders(_typed(sheets()[name], sent, settings, seasons), batch)
+        for name, sent in reading.rows.items()
     }
     rows, found = judge_rows(typed, context, checks)
-    return Judged(
-        rows, pl.concat([_refusals(readings), _unknown_columns(readings), found]), _verdicts(rows, readings)
-    )
+    told = [_refusals(reading.refusals), _notes(reading.notes), found]
+    return Judged(rows, pl.concat(told), _verdicts(rows, reading.refusals))
 
 
 def judge_rows(
@@ -91,32 +88,27 @@ def limits_of(intake: Intake) -> Limits:
     )
 
 
-def _typed(
-    sheet: Sheet, sent: pl.DataFrame, settings: Settings, season: tuple[date, date] | None
-) -> pl.DataFrame:
+def _typed(sheet: Sheet, sent: pl.DataFrame, settings: Settings, seasons: Sequence[Season]) -> pl.DataFrame:
     return typed_rows(
         sheet,
         sent,
         order=settings.date_order,
         bare_weight=BARE_WEIGHT[settings.units],
-        season=season,
+        seasons=seasons,
     )
 
 
-def _all_seasons(context: Context) -> tuple[date, date] | None:
-    """Return the first and last day of all seasons: a day outside them is not what was meant."""
-    first, last = context.layout["start"].min(), context.layout["close"].max()
-    return (first, last) if isinstance(first, date) and isinstance(last, date) else None
+def _seasons(context: Context) -> list[Season]:
+    """Return the first and last day of every season: a day outside them all is not what was meant."""
+    return context.layout.select("start", "close").drop_nulls().unique().sort("start", "close").rows()
 
 
 def _file_findings(found: list[dict[str, object]]) -> pl.DataFrame:
     return pl.DataFrame(found, schema=FINDINGS) if found else pl.DataFrame(schema=FINDINGS)
 
 
-def _refusals(readings: Sequence[FileReading]) -> pl.DataFrame:
-    return _file_findings(
-        [_refusal(at, refusal) for at, reading in enumerate(readings) for refusal in reading.refusals]
-    )
+def _refusals(refusals: Sequence[tuple[int, Refusal]]) -> pl.DataFrame:
+    return _file_findings([_refusal(at, refusal) for at, refusal in refusals])
 
 
 def _refusal(file: int, refusal: Refusal) -> dict[str, object]:
@@ -134,28 +126,14 @@ def _refusal(file: int, refusal: Refusal) -> dict[str, object]:
     }
 
 
-def _unknown_columns(readings: Sequence[FileReading]) -> pl.DataFrame:
-    """Return a note for every column that nobody knows and that holds something."""
-    return _file_findings(
-        [
-            {
-                "file": at,
-                "tab": table.tab,
-                "sheet": table.header.sheet,
-                "check": "column-unknown",
-                "level": "note",
-                "sent": name,
-                "details": "{}",
-            }
-            for at, reading in enumerate(readings)
-            for table in reading.tables
-            for position, name in table.header.unknown.items()
-            if any(position < len(row) and row[position].strip() for row in table.rows)
-        ]
-    )
+def _notes(notes: pl.DataFrame) -> pl.DataFrame:
+    """Return notes about what is no row: repeated headers, totals, other columns and other tabs."""
+    told = notes.with_columns(pl.lit("note").alias("level"))
+    missing = [pl.lit(None, kind).alias(name) for name, kind in FINDINGS.items() if name not in told.columns]
+    return told.with_columns(missing).select(list(FINDINGS))
 
 
-def _verdicts(rows: dict[str, pl.DataFrame], readings: Sequence[FileReading]) -> pl.DataFrame:
+def _verdicts(rows: dict[str, pl.DataFrame], refusals: Sequence[tuple[int, Refusal]]) -> pl.DataFrame:
     """Return one row per sheet, and one per file without any."""
     counts = [
         frame.group_by("file", "tab", maintain_order=True).agg(
@@ -167,8 +145,7 @@ def _verdicts(rows: dict[str, pl.DataFrame], readings: Sequence[FileReading]) ->
     ]
     refused = [
         {"file": at, "tab": refusal.tab, "sheet": refusal.sheet, "rows": 0, "held": 0}
-        for at, reading in enumerate(readings)
-        for refusal in reading.refusals
+        for at, refusal in refusals
     ]
     schema = _SHEETS | {"rows": pl.Int64, "held": pl.Int64}
     parts = [pl.DataFrame(refused, schema=schema), *(part.select(*schema) for part in counts)]

@@ -1,100 +1,113 @@
 """A file as it arrived, in; the sheets in it, or why it was refused, out."""
 
-from dataclasses import dataclass
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 
-from pipeline.intake.header import Header, HeaderMissing, find_header
-from pipeline.intake.sheets import plain
-from pipeline.intake.tables import Limits, RawTable, Refusal, SentFile, too_large
+from pipeline.intake.header import Header, HeaderMissing, find_header, units_below
+from pipeline.intake.pictures import kind_of_picture
+from pipeline.intake.signatures import kind_of
+from pipeline.intake.tables import Limits, RawTable, Refusal, SentFile, not_read, too_large, too_many_bytes
 from pipeline.intake.text import read_text
-from pipeline.intake.values import is_blank
-from pipeline.intake.workbook import is_workbook, read_workbook
+from pipeline.intake.workbook import read_old_workbook, read_zipped_workbook
 
-#: First bytes of files that people send and that hold no table.
-_OTHER_KINDS = {
-    b"%PDF": "PDF",
-    b"\xff\xd8\xff": "JPEG",
-    b"\x89PNG": "PNG",
-    b"GIF8": "GIF",
-    b"RIFF": "RIFF",
-    b"{\\rtf": "RTF",
-    b"<!DOCTYPE": "HTML",
-    b"<html": "HTML",
-    b"II*\0": "TIFF",
-    b"MM\0*": "TIFF",
-}
 
-#: Columns that a printed sheet may hold before anybody writes on it. A planting sheet comes with its tags
-#: printed and its days open; all others may come with the day of the visit.
-_PREPRINTED = {"planting": ("site", "plot", "treatment"), "delivery": ("site", "date", "treatment")}
-_PREPRINTED_ELSEWHERE = ("site", "plot", "date")
+@dataclass(frozen=True)
+class Picture:
+    """A picture of a paper record, which waits to be typed. `kind` is JPEG, PNG or HEIC."""
+
+    kind: str
 
 
 @dataclass(frozen=True)
 class SheetTable:
-    """One sheet as read: its header and its rows below it, still as text."""
+    """One sheet of one file: its header, and the rows below it, still as text.
+
+    `blank` counts the blank rows that were passed over among them.
+    """
 
     tab: str | None
     header: Header
+    header_line: int
     rows: list[list[str]]
     lines: list[int]
+    blank: int
+    is_1904: bool | None
 
 
 @dataclass(frozen=True)
 class FileReading:
-    """All that was found in one file: its sheets, and what was refused in it."""
+    """All that was found in one file: its sheets, the tabs that nobody knows, and what was refused.
 
-    tables: list[SheetTable]
-    refusals: list[Refusal]
+    A picture has neither sheets nor rows; it is refused as a sheet, and `picture` says that it can wait as
+    paper to be typed.
+    """
+
+    tables: list[SheetTable] = field(default_factory=list)
+    refusals: list[Refusal] = field(default_factory=list)
+    unknown_tabs: list[str] = field(default_factory=list)
+    picture: Picture | None = None
 
 
 def read_file(file: SentFile, limits: Limits) -> FileReading:
     """Return the sheets in a file, or why there are none."""
-    raw = _raw_tables(file, limits)
-    if isinstance(raw, Refusal):
-        return FileReading([], [raw])
-    found = [_sheet(table) for table in raw]
-    tables = [item for item in found if isinstance(item, SheetTable)]
-    refusals = [item for item in found if isinstance(item, Refusal)]
-    # A workbook with one sheet that we know may hold any other tabs; they are named, not refused.
-    return FileReading(tables, [] if tables else refusals[:1])
-
-
-def _raw_tables(file: SentFile, limits: Limits) -> list[RawTable] | Refusal:
+    started = time.monotonic()
     if len(file.content) > limits.largest_bytes:
-        return too_large(len(file.content) // 1_000_000, limits.largest_bytes // 1_000_000, "MB")
-    if not file.content.strip():
-        return Refusal("file-empty")
-    if is_workbook(file.content):
-        return read_workbook(file.content, limits)
-    for mark, kind in _OTHER_KINDS.items():
-        if file.content[:16].lstrip().upper().startswith(mark.upper()):
-            return Refusal("file-kind-not-read", details={"sent": kind})
-    if b"\0\0\0" in file.content[:4096]:
-        return Refusal("file-kind-not-read", details={"sent": "binary"})
-    table = read_text(file.content, limits)
+        return FileReading(refusals=[too_many_bytes(len(file.content), limits.largest_bytes)])
+    if not file.content.strip(b"\0 \t\r\n"):
+        return FileReading(refusals=[Refusal("file-empty")])
+    if (picture := kind_of_picture(file.content)) is not None:
+        return FileReading(refusals=[not_read(picture)], picture=Picture(picture))
+    raw = _raw_tables(file.content, limits, started)
+    if isinstance(raw, Refusal):
+        return FileReading(refusals=[raw])
+    return _file_reading([_sheet(table, limits) for table in raw], raw)
+
+
+def _raw_tables(content: bytes, limits: Limits, started: float) -> list[RawTable] | Refusal:
+    kind = kind_of(content)
+    if kind == "zip":
+        return read_zipped_workbook(content, limits, started)
+    if kind == "ole":
+        return read_old_workbook(content, limits, started)
+    if kind != "text":
+        return not_read(kind)
+    table = read_text(content, limits, started)
     return table if isinstance(table, Refusal) else [table]
 
 
-def _sheet(table: RawTable) -> SheetTable | Refusal:
+def _sheet(table: RawTable, limits: Limits) -> SheetTable | Refusal:
+    """Return the sheet that a table makes, or why it makes none."""
     header = find_header(table.rows)
     if isinstance(header, HeaderMissing):
         if header.column is None:
             return Refusal("sheet-unknown", table.tab)
         return Refusal("column-missing", table.tab, header.sheet, header.column)
-    kept = [
-        (row, line)
-        for row, line in zip(table.rows[header.row + 1 :], table.lines[header.row + 1 :], strict=True)
-        if _is_row(row, header, table.rows[header.row])
-    ]
-    if not kept:
-        return Refusal("file-header-only", table.tab, header.sheet)
-    return SheetTable(table.tab, header, [row for row, _ in kept], [line for _, line in kept])
+    first = header.row + 1
+    if len(table.rows) - first > limits.most_rows:
+        return too_large(len(table.rows) - first, limits.most_rows, "rows")
+    line, blank = table.lines[header.row], table.blanks[-1] - table.blanks[header.row]
+    if first < len(table.rows) and (units := units_below(table.rows[first])) is not None:
+        header, first = header.with_units(units), first + 1
+    return SheetTable(table.tab, header, line, table.rows[first:], table.lines[first:], blank, table.is_1904)
 
 
-def _is_row(row: list[str], header: Header, names: list[str]) -> bool:
-    """Return whether somebody entered something: neither a repeated header nor a printed row left blank."""
-    printed = _PREPRINTED.get(header.sheet, _PREPRINTED_ELSEWHERE)
-    if not any(header.columns.get(at) not in printed and not is_blank(cell) for at, cell in enumerate(row)):
-        return False
-    same = [plain(cell) == plain(name) for cell, name in zip(row, names, strict=False) if name.strip()]
-    return not (same and sum(same) >= 0.8 * len(same))
+def _file_reading(found: Sequence[SheetTable | Refusal], raw: Sequence[RawTable]) -> FileReading:
+    """Return the reading of a file with one entry for each tab that holds something.
+
+    A workbook with one sheet that we know may hold any other tabs; they are named, not refused. A tab that
+    lacks a column, or is too large, is refused by itself.
+    """
+    tables = [item for item in found if isinstance(item, SheetTable)]
+    refusals = [item for item in found if isinstance(item, Refusal)]
+    unknown = [table.tab for table, item in zip(raw, found, strict=True) if _is_unknown(item)]
+    if any(refusal.check == "file-too-large" for refusal in refusals):
+        return FileReading(refusals=[next(item for item in refusals if item.check == "file-too-large")])
+    known = [refusal for refusal in refusals if refusal.check != "sheet-unknown"]
+    if tables or known:
+        return FileReading(tables, known, [tab for tab in unknown if tab is not None])
+    return FileReading(refusals=[Refusal("sheet-unknown")])
+
+
+def _is_unknown(item: SheetTable | Refusal) -> bool:
+    return isinstance(item, Refusal) and item.check == "sheet-unknown"

@@ -1,203 +1,287 @@
-"""Sheets in, one frame of typed rows for each kind of sheet out.
+"""Rows as sent, in; the same rows with every cell read, out.
 
 A frame holds the rows of any number of files. For each column of the sheet it has the value as read, in
 SI units, and beside it what is needed to ask about it:
 
     marketable_weight          the value: number, day or text; null where blank, not read or in two ways
     sent_marketable_weight     the cell as sent; null where blank
-    how_marketable_weight      plain, blank, read as, two ways, unreadable or unit unknown
-    first_marketable_weight    where two values are possible: the one, and in `other_` the second
-    other_marketable_weight
-    unit_marketable_weight     weights and lengths: the unit in the cell
-    meant_marketable_weight    weights and lengths: the unit that the number was read in
+    how_marketable_weight      numbers and days: plain, blank, read as, two ways (numbers only), unreadable,
+                               unit unknown, broken formula, no result (a formula never worked out), two
+                               columns
+    first_, other_             numbers in two ways: the one value and the second
+    unit_                      weights, lengths, hours, amounts: the unit in the cell (`lb oz` for both)
+    meant_                     weights and lengths: the unit that the number was read in
+    has_unit_                  weights and lengths: whether the row or the header names a unit
+    header_unit_               weights and lengths: the unit in the header
+    row_unit                   the unit of weight that the row names; null also where nobody knows it
+    form_date                  how a day was written: iso, ordered, month name, serial, two digit year, no
+                               year
+    settled_date               a day that can be read in two ways: what settled it (network, file, season or
+                               nothing), with the second day in `other_date`; else null
+    file_order, usual_order    where a day can be read in one order only and shows that its file writes days
+                               in another order than the network: that order, and the network's
+    is_order_mixed             a day that can be read in two ways in a file that shows both orders
 
-`file`, `tab` and `line` say where the row stands; `other_columns` keeps what nobody knew, as JSON.
+These are there only where some row needs them:
+
+    twice_marketable_weight    what a second column for the same thing says instead; then nothing is read
+    has_no_result_             the cell holds a formula that was never worked out
+    is_too_wide                the line holds cells beyond the header's columns
+
+`table` numbers the tables of the batch; `file`, `tab` and `line` say where the row stands; `other_columns`
+keeps what nobody knew, as JSON.
 """
 
-import json
-from collections.abc import Callable, Iterable
-from datetime import date
+from collections.abc import Mapping, Sequence
 
+import numpy as np
 import polars as pl
 
-from pipeline.intake import values
-from pipeline.intake.dates import DateReading, read_date
-from pipeline.intake.reading import SheetTable
-from pipeline.intake.sheets import ColumnKind, Sheet, sheets
-from pipeline.intake.units import CM_PER_UNIT, KG_PER_UNIT, WEIGHT_UNITS
-from pipeline.intake.values import BLANKS, Reading
+from pipeline.intake.dates import Season
+from pipeline.intake.days import day_readings
+from pipeline.intake.marks import decimal_marks, settled_by_others
+from pipeline.intake.odd_cells import number_readings
+from pipeline.intake.sent import NO_TEXT
+from pipeline.intake.sheets import NUMBER_KINDS, Sheet, SheetColumn
+from pipeline.intake.units import CM_PER_UNIT, KG_PER_UNIT, POUNDS_AND_OUNCES, weight_unit
 
-#: A number as most people write it; everything else goes through the full grammar of `values`.
-_PLAIN_NUMBER = r"^\s*[+-]?(?:\d+(?:\.\d*)?|\.\d+)\s*$"
-_ISO_DAY = r"^\s*\d{4}-\d{2}-\d{2}\s*$"
-
-_PLACE = {"file": pl.UInt32, "tab": pl.String, "line": pl.UInt32}
-
-
-def sent_rows(tables: Iterable[tuple[int, SheetTable]]) -> dict[str, pl.DataFrame]:
-    """Return, for each kind of sheet, the cells of all its tables as text, with file, tab and line."""
-    frames: dict[str, list[pl.DataFrame]] = {}
-    for file, table in tables:
-        frames.setdefault(table.header.sheet, []).append(_sent(file, table))
-    return {name: _whole(sheets()[name], parts) for name, parts in frames.items()}
-
-
-def _sent(file: int, table: SheetTable) -> pl.DataFrame:
-    count = len(table.rows)
-    width = max(len(row) for row in table.rows)
-    padded = [row + [""] * (width - len(row)) for row in table.rows]
-    cells: dict[str, list[str | None]] = {
-        name: [row[at] for row in padded] if at < width else [None] * count
-        for at, name in table.header.columns.items()
-    }
-    for name, extra in table.header.twice.items():
-        cells[name] = [
-            _first_filled([first, *(row[at] for at in extra)])
-            for first, row in zip(cells[name], padded, strict=True)
-        ]
-    cells |= {f"header_unit_{name}": [unit] * count for name, unit in table.header.units.items()}
-    cells["other_columns"] = [_other_columns(row, table.header.unknown) for row in padded]
-    frame = pl.DataFrame(cells, schema=dict.fromkeys(cells, pl.String))
-    return frame.with_columns(
-        pl.lit(file, pl.UInt32).alias("file"),
-        pl.lit(table.tab, pl.String).alias("tab"),
-        pl.Series("line", table.lines, pl.UInt32),
-    )
-
-
-def _first_filled(cells: list[str | None]) -> str | None:
-    return next((cell for cell in cells if cell and cell.strip()), cells[0])
-
-
-def _other_columns(row: list[str], unknown: dict[int, str]) -> str | None:
-    kept = {name: row[at] for at, name in unknown.items() if at < len(row) and row[at].strip()}
-    return json.dumps(kept, ensure_ascii=False) if kept else None
-
-
-def _whole(sheet: Sheet, parts: list[pl.DataFrame]) -> pl.DataFrame:
-    """Return the parts as one frame that has every column of the sheet; blank cells are null."""
-    frame = pl.concat(parts, how="diagonal")
-    named = [*sheet.column_names, *(f"header_unit_{name}" for name in sheet.of_kind("weight", "length"))]
-    missing = [pl.lit(None, pl.String).alias(name) for name in named if name not in frame.columns]
-    frame = frame.with_columns(missing)
-    cells = [pl.col(name).str.strip_chars() for name in sheet.column_names]
-    blank = [
-        pl.when(cell.str.to_lowercase().is_in(list(BLANKS))).then(None).otherwise(cell).alias(f"sent_{name}")
-        for name, cell in zip(sheet.column_names, cells, strict=True)
-    ]
-    return frame.select(*_PLACE, "other_columns", *named[len(sheet.column_names) :], *blank)
+#: A number and a day as most people write them; everything else goes through the full grammar.
+_PLAIN_NUMBER = r"^[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)$"
+_PLAIN_DAY = r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"
+#: Sheets whose days lie in a trial's season, so that a day out of season may be one read the wrong way.
+_SEASONAL = frozenset(["planting", "harvest", "condition", "care"])
+_MEASURES = ("weight", "length")
 
 
 def typed_rows(
-    sheet: Sheet, sent: pl.DataFrame, *, order: str, bare_weight: str, season: tuple[date, date] | None
+    sheet: Sheet, sent: pl.DataFrame, *, order: str, bare_weight: str, seasons: Sequence[Season] = ()
 ) -> pl.DataFrame:
     """Return the rows of one kind of sheet with every cell read.
 
-    `order` is that of the network's dates, `bare_weight` the unit of a weight without one, `season` the
-    first and last day of any trial. The order of rows is kept.
+    `order` is that of the network's dates, `bare_weight` the unit of a weight without one, `seasons` the
+    first and last days of the trials. The order of rows is kept.
     """
-    frame = sent
-    if units := sheet.of_kind("unit"):
-        unit = pl.col(f"sent_{units[0]}").str.to_lowercase().str.strip_chars(". ")
-        frame = frame.with_columns(unit.replace_strict(WEIGHT_UNITS, default=None).alias("row_unit"))
+    frame = _with_plain_values(sheet, _whole(sheet, sent, bare_weight))
+    odd = {column.name: cells for column in sheet.columns if (cells := _odd_cells(frame, column)) is not None}
+    days = odd.pop("date", None)
+    marks = decimal_marks(sheet, frame, odd)
+    for column in marks.columns:
+        odd[column] = marks.with_doubtful_points(frame, column, odd.get(column))
+    readings = {name: number_readings(_kind(sheet, name), marks.beside(cells)) for name, cells in odd.items()}
+    if days is not None:
+        days = day_readings(days, order, seasons if sheet.name in _SEASONAL else ())
+    read = _with_readings(sheet, frame, readings, days, order)
+    for name, found in readings.items():
+        if (found["how"] == "two ways").any():
+            read = settled_by_others(read, name)
+    return read
+
+
+def _kind(sheet: Sheet, name: str) -> str:
+    return next(column.kind for column in sheet.columns if column.name == name)
+
+
+def _whole(sheet: Sheet, sent: pl.DataFrame, bare_weight: str) -> pl.DataFrame:
+    """Return the rows with what their files may have lacked, and the unit of each measure's number."""
+    texts = [*(f"header_unit_{name}" for name in sheet.of_kind(*_MEASURES)), "header_order", "other_columns"]
+    exprs = [NO_TEXT.alias(name) for name in texts if name not in sent.columns]
+    if "is_1904" not in sent.columns:
+        exprs.append(pl.lit(None, pl.Boolean).alias("is_1904"))
+    if "is_too_wide" in sent.columns:
+        exprs.append(pl.col("is_too_wide").fill_null(value=False))
+    if sheet.of_kind("unit"):
+        exprs.append(_row_unit(sent).alias("row_unit"))
+    whole = sent.with_columns(pl.int_range(pl.len(), dtype=pl.UInt32).alias("at"), *exprs)
+    given = []
+    for column in sheet.columns:
+        if column.kind in _MEASURES:
+            places = ["row_unit"] if column.kind == "weight" else []
+            named = [name for name in (*places, f"header_unit_{column.name}") if _holds_some(whole, name)]
+            unit = pl.coalesce(named) if named else NO_TEXT
+            bare = bare_weight if column.kind == "weight" else "cm"
+            given += [
+                (unit.is_not_null() if named else pl.lit(value=False)).alias(f"has_unit_{column.name}"),
+                (unit.fill_null(bare) if named else pl.lit(bare)).alias(f"given_{column.name}"),
+            ]
+    return whole.with_columns(given) if given else whole
+
+
+def _holds_some(frame: pl.DataFrame, name: str) -> bool:
+    return frame[name].null_count() < frame.height
+
+
+def _row_unit(sent: pl.DataFrame) -> pl.Expr:
+    """Return the unit of weight that each row names, null where it names none or one that nobody knows."""
+    named = sent["sent_unit"].unique().sort().to_list()
+    units = {text: unit for text in named if text is not None and (unit := weight_unit(text)) is not None}
+    if not units or len(named) == 1:
+        return pl.lit(next(iter(units.values()), None), pl.String)
+    return pl.col("sent_unit").replace_strict(units, default=None, return_dtype=pl.String)
+
+
+def _with_plain_values(sheet: Sheet, frame: pl.DataFrame) -> pl.DataFrame:
+    """Return the rows with numbers and days that are written plainly; null everywhere else."""
+    read, plain = [], []
+    for column in sheet.columns:
+        name = column.name
+        cell, value = pl.col(f"sent_{name}"), pl.col(name)
+        is_one = pl.col(f"twice_{name}").is_null() if f"twice_{name}" in frame.columns else pl.lit(value=True)
+        if column.kind == "date":
+            read.append(cell.str.to_date("%Y-%m-%d", strict=False).alias(name))
+            plain.append(pl.when(is_one & cell.str.contains(_PLAIN_DAY)).then(value))
+        elif column.kind in NUMBER_KINDS:
+            read.append(cell.cast(pl.Float64, strict=False).alias(name))
+            plain.append(pl.when(is_one & value.is_finite() & cell.str.contains(_PLAIN_NUMBER)).then(value))
+    return frame.with_columns(read).with_columns(plain)
+
+
+def _odd_cells(frame: pl.DataFrame, column: SheetColumn) -> pl.DataFrame | None:
+    """Return the cells that are not written plainly, with their place; None without any."""
+    if column.kind != "date" and column.kind not in NUMBER_KINDS:
+        return None
+    sent = f"sent_{column.name}"
+    if frame[column.name].null_count() == frame[sent].null_count():
+        return None
+    is_odd = pl.col(sent).is_not_null() & pl.col(column.name).is_null()
+    if f"twice_{column.name}" in frame.columns:
+        is_odd &= pl.col(f"twice_{column.name}").is_null()
+    of = pl.col(f"given_{column.name}") if column.kind in _MEASURES else NO_TEXT
+    facts = ["is_1904", "header_order"] if column.kind == "date" else []
+    return frame.filter(is_odd).select("at", "table", pl.col(sent).alias("cell"), of.alias("of"), *facts)
+
+
+def _with_readings(
+    sheet: Sheet,
+    frame: pl.DataFrame,
+    readings: dict[str, pl.DataFrame],
+    days: pl.DataFrame | None,
+    order: str,
+) -> pl.DataFrame:
+    """Return the rows with the readings of odd cells put beside those of plain ones, in one pass."""
+    beside = frame
+    for name, found in (readings if days is None else {**readings, "date": days}).items():
+        beside = beside.hstack(_in_place(found, name, frame.height))
+    exprs: list[pl.Expr] = []
     for column in sheet.columns:
         if column.kind == "date":
-            frame = _with_dates(frame, column.name, order, season)
-        elif column.kind in ("weight", "length"):
-            frame = _with_measure(frame, column.name, column.kind, bare_weight, has_unit_column=bool(units))
-        elif column.kind in ("count", "number", "percent"):
-            read = values.read_percent if column.kind == "percent" else values.read_number
-            frame = _with_numbers(frame, column.name, read)
+            exprs += _day(frame, column.name, order, is_odd=days is not None)
+        elif column.kind in NUMBER_KINDS:
+            exprs += _number(frame, column, is_odd=column.name in readings)
         else:
-            frame = frame.with_columns(pl.col(f"sent_{column.name}").alias(column.name))
-    return frame
+            exprs += _text(frame, column, readings)
+    passing = [f"given_{name}" for name in sheet.of_kind(*_MEASURES)]
+    whole = beside.with_columns(exprs).select(pl.exclude(r"^odd_.*$", "at", *passing))
+    flags = [name for name in whole.columns if name.startswith("has_no_result_") and not whole[name].any()]
+    return whole.drop(flags)
 
 
-def _distinct(frame: pl.DataFrame, columns: list[str], name: str, plain: str) -> pl.DataFrame:
-    """Return the distinct cells (with their units) that are not written in the plain way."""
-    odd = pl.col(f"sent_{name}").is_not_null() & ~pl.col(f"sent_{name}").str.contains(plain)
-    return frame.filter(odd).select(columns).unique(maintain_order=True)
+def _in_place(found: pl.DataFrame, name: str, height: int) -> pl.DataFrame:
+    """Return the readings of odd cells as columns of all rows, null where a cell is not odd."""
+    parts = found.select(pl.exclude("at").name.map(lambda part: f"odd_{part}_{name}"))
+    nothing = pl.DataFrame([[None] * parts.width], schema=parts.schema, orient="row")
+    # The places of all other rows point to a last row of nulls.
+    place = np.full(height, found.height, dtype=np.uint32)
+    place[found["at"].to_numpy()] = np.arange(found.height, dtype=np.uint32)
+    return pl.concat([parts, nothing])[place]
 
 
-def _readings(distinct: pl.DataFrame, name: str, found: list[Reading]) -> pl.DataFrame:
-    return distinct.with_columns(
-        pl.Series(f"odd_{name}", [reading.value for reading in found], pl.Float64),
-        pl.Series(f"how_{name}", [reading.how for reading in found], pl.String),
-        pl.Series(f"unit_{name}", [reading.unit for reading in found], pl.String),
-        pl.Series(f"other_{name}", [reading.other for reading in found], pl.Float64),
-    )
+def _how(frame: pl.DataFrame, name: str, *, is_odd: bool) -> pl.Expr:
+    blank = frame[f"sent_{name}"].null_count()
+    how: pl.Expr = pl.lit("plain" if blank == 0 else "blank")
+    if 0 < blank < frame.height:
+        how = pl.when(pl.col(f"sent_{name}").is_null()).then(pl.lit("blank")).otherwise(pl.lit("plain"))
+    if is_odd:
+        how = pl.coalesce(f"odd_how_{name}", how)
+    if f"twice_{name}" in frame.columns:
+        how = pl.when(pl.col(f"twice_{name}").is_not_null()).then(pl.lit("two columns")).otherwise(how)
+    return how.alias(f"how_{name}")
 
 
-def _with_odd(frame: pl.DataFrame, name: str, odd: pl.DataFrame, plain_value: pl.Expr) -> pl.DataFrame:
-    """Return the frame with plain cells read at once and the others as the full grammar found them."""
-    keys = [column for column in odd.columns if column.startswith(("sent_", "unit_of_"))]
-    joined = frame.join(odd, on=keys, how="left", nulls_equal=True, maintain_order="left")
-    sent = pl.col(f"sent_{name}")
-    how = pl.when(sent.is_null()).then(pl.lit("blank")).otherwise(pl.col(f"how_{name}").fill_null("plain"))
-    return joined.with_columns(
-        pl.when(how == "two ways")
-        .then(None)
-        .otherwise(pl.coalesce(f"odd_{name}", pl.when(how == "plain").then(plain_value)))
-        .alias(name),
-        how.alias(f"how_{name}"),
-    ).rename({f"odd_{name}": f"first_{name}"})
+def _value(name: str, plain: pl.Expr, *, is_odd: bool) -> pl.Expr:
+    if is_odd:
+        is_plain = pl.col(f"odd_how_{name}").is_null()
+        return pl.when(is_plain).then(plain).otherwise(pl.col(f"odd_value_{name}")).alias(name)
+    return plain.alias(name)
 
 
-def _with_numbers(frame: pl.DataFrame, name: str, read: Callable[[str], Reading]) -> pl.DataFrame:
-    distinct = _distinct(frame, [f"sent_{name}"], name, _PLAIN_NUMBER)
-    odd = _readings(distinct, name, [read(cell) for cell in distinct[f"sent_{name}"]])
-    return _with_odd(frame, name, odd, pl.col(f"sent_{name}").cast(pl.Float64, strict=False))
+def _no_result(name: str) -> pl.Expr:
+    return (pl.col(f"odd_how_{name}") == "no result").fill_null(value=False).alias(f"has_no_result_{name}")
 
 
-def _with_measure(
-    frame: pl.DataFrame, name: str, kind: ColumnKind, bare_weight: str, *, has_unit_column: bool
-) -> pl.DataFrame:
-    """Return the frame with weights in kilograms or lengths in centimetres.
-
-    The unit nearest the number wins: cell, then row, then header, then the network's.
-    """
-    sizes = KG_PER_UNIT if kind == "weight" else CM_PER_UNIT
-    given = (
-        pl.coalesce("row_unit", f"header_unit_{name}")
-        if has_unit_column and kind == "weight"
-        else pl.col(f"header_unit_{name}")
-    )
-    unit = f"unit_of_{name}"
-    frame = frame.with_columns(
-        given.is_not_null().alias(f"has_unit_{name}"),
-        given.fill_null(bare_weight if kind == "weight" else "cm").alias(unit),
-    )
-    distinct = _distinct(frame, [f"sent_{name}", unit], name, _PLAIN_NUMBER)
-    read = values.read_weight if kind == "weight" else values.read_length
-    odd = _readings(distinct, name, [read(cell, of) for cell, of in distinct.rows()])
-    factor = pl.col(unit).replace_strict(sizes, return_dtype=pl.Float64)
-    read_in = pl.when(pl.col(f"unit_{name}") == "lb oz").then(pl.lit("lb")).otherwise(pl.col(f"unit_{name}"))
-    whole = _with_odd(frame, name, odd, pl.col(f"sent_{name}").cast(pl.Float64, strict=False) * factor)
-    return whole.with_columns(pl.coalesce(read_in, unit).alias(f"meant_{name}")).drop(unit)
-
-
-def _with_dates(frame: pl.DataFrame, name: str, order: str, season: tuple[date, date] | None) -> pl.DataFrame:
-    sent = f"sent_{name}"
-    distinct = frame.filter(pl.col(sent).is_not_null()).select(sent).unique(maintain_order=True)
-    iso = distinct[sent].str.contains(_ISO_DAY)
-    found = [
-        DateReading(_iso_day(cell), "plain", "iso")
-        if plain and _iso_day(cell)
-        else read_date(cell, order, season)
-        for cell, plain in zip(distinct[sent], iso, strict=True)
+def _number(frame: pl.DataFrame, column: SheetColumn, *, is_odd: bool) -> list[pl.Expr]:
+    """Return a number with how it was read; a measure in its base unit, with the unit it was read in."""
+    name, kind = column.name, column.kind
+    value = pl.col(name)
+    units = frame[f"given_{name}"].unique().sort().to_list() if kind in _MEASURES else []
+    if units:
+        value = value * _factor(units, name, KG_PER_UNIT if kind == "weight" else CM_PER_UNIT)
+    parts = {part: pl.col(f"odd_{part}_{name}") if is_odd else None for part in ("first", "other", "unit")}
+    exprs = [
+        _value(name, value, is_odd=is_odd),
+        _how(frame, name, is_odd=is_odd),
+        *(
+            (pl.lit(None, pl.String if part == "unit" else pl.Float64) if of is None else of).alias(
+                f"{part}_{name}"
+            )
+            for part, of in parts.items()
+        ),
     ]
-    odd = distinct.with_columns(
-        pl.Series(name, [reading.value for reading in found], pl.Date),
-        pl.Series(f"how_{name}", [reading.how for reading in found], pl.String),
-        pl.Series(f"form_{name}", [reading.form for reading in found], pl.String),
-        pl.Series(f"other_{name}", [reading.other for reading in found], pl.Date),
-    )
-    joined = frame.join(odd, on=sent, how="left", maintain_order="left")
-    return joined.with_columns(pl.col(f"how_{name}").fill_null("blank"))
+    if is_odd:
+        exprs.append(_no_result(name))
+    if units:
+        given = pl.lit(units[0], pl.String) if len(units) == 1 else pl.col(f"given_{name}")
+        typed = given if parts["unit"] is None else pl.coalesce(parts["unit"], given)
+        exprs.append(typed.replace(POUNDS_AND_OUNCES, "lb").alias(f"meant_{name}"))
+    return exprs
 
 
-def _iso_day(cell: str) -> date | None:
-    try:
-        return date.fromisoformat(cell.strip())
-    except ValueError:
-        return None
+def _factor(units: Sequence[str], name: str, sizes: dict[str, float]) -> pl.Expr:
+    """Return what a number in its unit is in the base unit."""
+    by_unit = {unit: sizes["lb" if unit == POUNDS_AND_OUNCES else unit] for unit in units}
+    if len(by_unit) == 1:
+        return pl.lit(next(iter(by_unit.values())), pl.Float64)
+    return pl.col(f"given_{name}").replace_strict(by_unit, return_dtype=pl.Float64)
+
+
+def _day(frame: pl.DataFrame, name: str, order: str, *, is_odd: bool) -> list[pl.Expr]:
+    """Return a day with how it was read, what settled it, and the order that it shows of its file."""
+    plain_form: pl.Expr = pl.lit("iso")
+    if frame[name].null_count():
+        plain_form = pl.when(pl.col(name).is_not_null()).then(plain_form)
+    if not is_odd:
+        nothing = (f"settled_{name}", "file_order", "usual_order")
+        return [
+            _how(frame, name, is_odd=False),
+            plain_form.alias(f"form_{name}"),
+            pl.lit(None, pl.Date).alias(f"other_{name}"),
+            *(NO_TEXT.alias(part) for part in nothing),
+            pl.lit(value=False).alias("is_order_mixed"),
+        ]
+    turned, settled = pl.col(f"odd_turned_{name}"), pl.col(f"odd_settled_{name}")
+    return [
+        _value(name, pl.col(name), is_odd=True),
+        _how(frame, name, is_odd=True),
+        _no_result(name),
+        pl.coalesce(f"odd_form_{name}", plain_form).alias(f"form_{name}"),
+        pl.col(f"odd_other_{name}").alias(f"other_{name}"),
+        settled.alias(f"settled_{name}"),
+        turned.alias("file_order"),
+        pl.when(turned.is_not_null()).then(pl.lit(order)).alias("usual_order"),
+        (settled == "nothing").fill_null(value=False).alias("is_order_mixed"),
+    ]
+
+
+def _text(frame: pl.DataFrame, column: SheetColumn, readings: Mapping[str, pl.DataFrame]) -> list[pl.Expr]:
+    """Return a cell that is words, a code or a unit; a formula in it is one that was never worked out."""
+    name, cell = column.name, pl.col(f"sent_{column.name}")
+    exprs = [cell.alias(name)]
+    if column.kind == "unit":
+        exprs = [pl.coalesce("row_unit", cell).alias(name)]
+    elif name == "unit" and "amount" in readings:
+        exprs = [pl.coalesce(cell, "odd_unit_amount").alias(name)]
+    elif f"says_{name}" in frame.columns:
+        exprs = [pl.coalesce(cell, f"says_{name}").alias(name)]
+    # A note may well begin with an equals sign.
+    if column.kind != "note" and frame[f"sent_{name}"].null_count() < frame.height:
+        exprs.append(cell.str.starts_with("=").fill_null(value=False).alias(f"has_no_result_{name}"))
+    return exprs

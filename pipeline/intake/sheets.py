@@ -1,6 +1,8 @@
 """The seven sheets that volunteers send: their columns, keys and the names people give to columns.
 
-The definitions stand in `sheets.csv` beside this module, one line a column.
+The definitions stand in `sheets.csv` beside this module, one line a column. A name after a question mark
+stands for its column only where no other header does: a sheet with `Site` and `Garden name` names its
+garden once, and `Garden name` is a column of its own.
 """
 
 import csv
@@ -11,22 +13,36 @@ from importlib.resources import files
 from typing import Literal, cast
 
 ColumnKind = Literal[
-    "site", "plot", "date", "text", "note", "choice", "unit", "count", "number", "percent", "length", "weight"
+    "site",
+    "plot",
+    "date",
+    "text",
+    "note",
+    "choice",
+    "unit",
+    "count",
+    "number",
+    "percent",
+    "length",
+    "weight",
+    "hours",
+    "amount",
 ]
 
 #: Kinds of columns whose cells are read as numbers.
-NUMBER_KINDS = ("count", "number", "percent", "length", "weight")
+NUMBER_KINDS = ("count", "number", "percent", "length", "weight", "hours", "amount")
 
 
 @dataclass(frozen=True)
 class SheetColumn:
-    """One column of a sheet."""
+    """One column of a sheet; `weak` names give way to any other name of the column."""
 
     name: str
     kind: ColumnKind
     is_required: bool
     in_key: bool
     synonyms: tuple[str, ...]
+    weak: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -62,13 +78,15 @@ def sheets() -> dict[str, Sheet]:
     columns: dict[str, list[SheetColumn]] = {}
     with (files("pipeline.intake") / "sheets.csv").open(encoding="utf-8") as lines:
         for row in csv.DictReader(lines):
+            names = [part.strip() for part in row["synonyms"].split(";")]
             columns.setdefault(row["sheet"], []).append(
                 SheetColumn(
                     name=row["column"],
                     kind=cast(ColumnKind, row["kind"]),
                     is_required=row["required"] == "yes",
                     in_key=row["in_key"] == "yes",
-                    synonyms=tuple(part.strip() for part in row["synonyms"].split(";")),
+                    synonyms=tuple(name for name in names if not name.startswith("?")),
+                    weak=tuple(name.removeprefix("?") for name in names if name.startswith("?")),
                 )
             )
     return {name: Sheet(name, tuple(of_sheet)) for name, of_sheet in columns.items()}
@@ -80,11 +98,22 @@ def plain(text: str) -> str:
     return "".join(letter for letter in decomposed if letter.isalnum())
 
 
+@dataclass(frozen=True)
+class Name:
+    """What a header cell stands for: a column, by its own name, a synonym, or a name that gives way."""
+
+    column: str
+    is_own: bool
+    is_weak: bool
+
+
 @cache
-def names_of(sheet: str) -> dict[str, str]:
+def names_of(sheet: str) -> dict[str, Name]:
     """Return, for one sheet, the column that each plain name or synonym stands for."""
-    names: dict[str, str] = {}
+    names: dict[str, Name] = {}
     for column in sheets()[sheet].columns:
-        for name in (column.name, *column.synonyms):
-            names.setdefault(plain(name), column.name)
+        names[plain(column.name)] = Name(column.name, is_own=True, is_weak=False)
+    for column in sheets()[sheet].columns:
+        for name in (*column.synonyms, *column.weak):
+            names.setdefault(plain(name), Name(column.name, is_own=False, is_weak=name in column.weak))
     return names

@@ -7,8 +7,9 @@ from typing import Any
 import sqlalchemy as sa
 
 from pipeline.intake.dates import read_date
+from pipeline.intake.measures import read_amount, read_hours, read_length, read_weight
+from pipeline.intake.numbers import Reading, read_number, read_percent
 from pipeline.intake.sheets import sheets
-from pipeline.intake.values import Reading, read_length, read_number, read_percent, read_weight
 from pipeline.store.tables import decisions, rows_of
 from pipeline.store.versions import close_findings, current_row, leave, new_version, reopen_findings
 from sites.errors import InputError
@@ -109,6 +110,8 @@ _READ: dict[str, Callable[[str, str], Reading]] = {
     "percent": lambda value, _unit: read_percent(value),
     "count": lambda value, _unit: read_number(value),
     "number": lambda value, _unit: read_number(value),
+    "hours": lambda value, _unit: read_hours(value),
+    "amount": lambda value, _unit: read_amount(value),
 }
 
 

@@ -44,7 +44,7 @@ def test_common_names_for_the_same_columns_are_known(cells):
 def test_a_unit_in_the_header_is_the_unit_of_the_column(name, unit):
     found = read_header(["site", "plot", "date", name])
     assert isinstance(found, Header)
-    assert found.units.get("marketable_weight") == unit
+    assert found.unit_of("marketable_weight") == unit
 
 
 def test_titles_above_the_header_are_passed_over():

@@ -7,6 +7,7 @@ import xlsxwriter
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pipeline.intake.batch import read_batch
 from pipeline.intake.reading import read_file
 from pipeline.intake.tables import Limits, SentFile
 
@@ -14,16 +15,22 @@ LIMITS = Limits(largest_bytes=1_000_000, largest_unpacked_bytes=5_000_000, most_
 SHEET = "site,plot,date,weight\nG01,1,2025-07-01,2\nG01,2,2025-07-01,3\n"
 
 
+def read(content, limits=LIMITS):
+    return read_batch([SentFile("sheet", content)], limits)
+
+
 def lines_of(content):
-    reading = read_file(SentFile("sheet", content), LIMITS)
+    reading = read(content)
     assert reading.refusals == []
-    return reading.tables[0].lines
+    (rows,) = reading.rows.values()
+    return rows["line"].to_list()
 
 
-def refusal_of(content):
-    reading = read_file(SentFile("sheet", content), LIMITS)
-    assert reading.tables == []
-    return reading.refusals[0].check
+def refusal_of(content, limits=LIMITS):
+    reading = read(content, limits)
+    assert reading.rows == {}
+    ((_, refusal),) = reading.refusals
+    return refusal.check
 
 
 @pytest.mark.parametrize(
@@ -98,8 +105,7 @@ def test_every_tab_whose_header_is_known_is_read():
 
 
 def test_rows_of_a_spreadsheet_are_counted_with_those_above():
-    reading = read_file(SentFile("book.xlsx", workbook({"h": [["title"], [], *ROWS]})), LIMITS)
-    assert reading.tables[0].lines == [4]
+    assert lines_of(workbook({"h": [["title"], [], *ROWS]})) == [4]
 
 
 def test_the_name_of_a_file_does_not_decide_what_it_is():
@@ -129,11 +135,10 @@ def test_a_file_without_rows_is_refused_with_the_reason(content, check):
 
 def test_a_spreadsheet_that_would_unpack_too_large_is_refused_before_unpacking():
     tight = Limits(largest_bytes=1_000_000, largest_unpacked_bytes=1_000, most_rows=1000, most_columns=50)
-    reading = read_file(SentFile("bomb.xlsx", workbook({"h": ROWS})), tight)
-    assert reading.refusals[0].check == "file-too-large"
+    assert refusal_of(workbook({"h": ROWS}), tight) == "file-too-large"
 
 
 @given(st.binary(max_size=400))
 def test_no_bytes_break_the_reading(content):
-    reading = read_file(SentFile("anything", content), LIMITS)
-    assert reading.tables or reading.refusals
+    reading = read(content)
+    assert reading.rows or reading.refusals

@@ -7,14 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pipeline.intake.measures import read_length, read_weight
+from pipeline.intake.numbers import Reading, read_number, read_percent
 from pipeline.intake.values import (
-    Reading,
     date,
     number,
-    read_length,
-    read_number,
-    read_percent,
-    read_weight,
     weight_kg,
 )
 
