@@ -3,7 +3,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: demo test fast bench sample clean
+.PHONY: demo test fast bench sample words clean
 
 demo: .venv/ready        ## Run a night on the invented network that ships with Longrow, and show it.
 	$(BIN)/longrow demo
@@ -21,6 +21,9 @@ bench: .venv/ready       ## Speed and coverage, as ratios measured in one run.
 
 sample: .venv/ready      ## Make the uploads in sample_data/ again from their seed.
 	$(BIN)/python sample_data/make.py
+
+words: .venv/ready       ## Bring the translations up to the code; names the texts that lack one.
+	$(BIN)/python -m pipeline.words.collect
 
 .venv/ready: pyproject.toml constraints.txt
 	$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Longrow needs Python 3.11 or newer.")'

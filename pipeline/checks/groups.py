@@ -12,6 +12,7 @@ from pipeline.checks.catalogue import CATALOGUE
 from pipeline.checks.check import Level
 from pipeline.checks.names import column_name
 from pipeline.checks.words import quoted
+from pipeline.words import translate
 
 #: Questions that are put first; the rest are counted and listed. A volunteer answers a few, not a page.
 FIRST_QUESTIONS = 5
@@ -27,11 +28,6 @@ _BY_WORD = (
 _LEVELS: dict[Level, int] = {"held": 0, "question": 1, "note": 2}
 _WHOLE = frozenset(check.name for check in CATALOGUE if "file" in check.once_per)
 _CAUSE = ["file", "tab", "sheet", "check", "column", "cause", "garden_of_it"]
-
-_HEADINGS = {
-    "en": ("{what}: {n} rows, the first {shown} are below.", "{what}: {n} rows, shown below."),
-    "es": ("{what}: {n} filas; abajo están las primeras {shown}.", "{what}: {n} filas, abajo."),
-}
 
 
 @dataclass(frozen=True)
@@ -93,8 +89,12 @@ def heading(group: Group, language: str = "en") -> str:
     """Return the line above the findings of a group: what they share and how many there are."""
     named = column_name(group.column, language) if group.column else ""
     what = " ".join(part for part in (named, f"“{quoted(group.cause)}”" if group.cause else "") if part)
-    more, all_shown = _HEADINGS[language]
-    line = more if group.n > len(group.findings) else all_shown
+    said = translate(language)
+    if group.n > len(group.findings):
+        line = said.gettext("{what}: {n} rows, the first {shown} are below.")
+    else:
+        line = said.ngettext("{what}: 1 row, shown below.", "{what}: {n} rows, shown below.", group.n)
+
     return line.format(
-        what=what or group.check.replace("-", " "), n=f"{group.n:,}", shown=len(group.findings)
+        what=what or said.gettext("the same thing"), n=f"{group.n:,}", shown=len(group.findings)
     )

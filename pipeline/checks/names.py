@@ -4,15 +4,17 @@ import csv
 from functools import cache
 from importlib.resources import files
 
-#: The seven sheets in Spanish; in English a sheet goes by its own name.
+from pipeline.words import marked, translate
+
+#: The seven kinds of sheet as they are named in English.
 _SHEETS = {
-    "planting": "plantación",
-    "harvest": "cosecha",
-    "condition": "estado",
-    "care": "cuidados",
-    "delivery": "entrega",
-    "outreach": "actividades",
-    "soil": "suelo",
+    "planting": marked("planting"),
+    "harvest": marked("harvest"),
+    "condition": marked("condition"),
+    "care": marked("care"),
+    "delivery": marked("delivery"),
+    "outreach": marked("outreach"),
+    "soil": marked("soil"),
 }
 
 
@@ -24,10 +26,12 @@ def _columns() -> dict[str, dict[str, str]]:
 
 def column_name(column: str, language: str = "en") -> str:
     """Return a column as a message names it: in English as on the blank sheet, with spaces."""
-    known = _columns().get(column)
-    return column.replace("_", " ") if known is None else known[language]
+    if column not in _columns():
+        return column.replace("_", " ")
+    english = _columns()[column]["en"]
+    return translate(language).pgettext("column", english)
 
 
 def sheet_name(sheet: str, language: str = "en") -> str:
     """Return a kind of sheet as a message names it."""
-    return _SHEETS.get(sheet, sheet) if language == "es" else sheet
+    return translate(language).gettext(_SHEETS[sheet]) if sheet in _SHEETS else sheet

@@ -2,28 +2,31 @@
 
 from collections.abc import Callable, Mapping
 from datetime import date
+from gettext import NullTranslations
 from typing import Any
 
 from pipeline.checks.check import Kind
 from pipeline.checks.names import column_name, sheet_name
 from pipeline.intake.units import CM_PER_UNIT, KG_PER_UNIT
+from pipeline.words import marked, translate
 
-_MONTHS = {
-    "en": "January February March April May June July August September October November December",
-    "es": "enero febrero marzo abril mayo junio julio agosto septiembre octubre noviembre diciembre",
-}
+_MONTHS = (
+    marked("January"),
+    marked("February"),
+    marked("March"),
+    marked("April"),
+    marked("May"),
+    marked("June"),
+    marked("July"),
+    marked("August"),
+    marked("September"),
+    marked("October"),
+    marked("November"),
+    marked("December"),
+)
 
-#: Counted nouns, one and many, by what is counted. Those of fruits come with the value: pods, ears, heads.
-_NOUNS = {
-    ("plants", "en"): ("plant", "plants"),
-    ("plants", "es"): ("planta", "plantas"),
-    ("hours", "en"): ("hour", "hours"),
-    ("hours", "es"): ("hora", "horas"),
-    ("volunteers", "en"): ("volunteer", "volunteers"),
-    ("volunteers", "es"): ("persona voluntaria", "personas voluntarias"),
-}
-_OR = {"en": " or ", "es": " o "}
-_PERCENT = {"en": "percent", "es": "por ciento"}
+#: A count that takes the plural.
+PLURAL = 2
 
 
 def shown(value: Any, kind: Kind, language: str = "en", units: str = "us") -> str:
@@ -72,8 +75,9 @@ def shown_length(centimetres: float, units: str = "us") -> str:
 
 def shown_date(day: date, language: str = "en") -> str:
     """Return a day with its month as a word."""
-    month = _MONTHS[language].split()[day.month - 1]
-    return f"{day.day} de {month} de {day.year}" if language == "es" else f"{month} {day.day}, {day.year}"
+    said = translate(language)
+    month = said.gettext(_MONTHS[day.month - 1])
+    return said.gettext("{month} {day}, {year}").format(month=month, day=day.day, year=day.year)
 
 
 def shown_choice(choice: Mapping[str, Any], units: str = "us") -> str:
@@ -88,7 +92,7 @@ def _choices(value: Mapping[str, Any], language: str, units: str) -> str:
     if "n" in value:
         return _fruits(value, language, units)
     readings = [shown_choice(reading, units) for reading in value.values() if reading is not None]
-    return _OR[language].join(dict.fromkeys(readings))
+    return translate(language).gettext(" or ").join(dict.fromkeys(readings))
 
 
 def _date(value: Any, language: str, _: str) -> str:
@@ -103,17 +107,18 @@ def _fruits(value: Mapping[str, Any], language: str, _: str) -> str:
     return f"{shown_number(value['n'])} {value[language] or ''}".strip()
 
 
-def _counted(noun: str) -> Callable[[float, str, str], str]:
+def _counted(count: Callable[[NullTranslations, int], str]) -> Callable[[float, str, str], str]:
     def show(value: float, language: str, _: str) -> str:
-        one, many = _NOUNS[noun, language]
         rounded = round(value, 1)
-        return f"{shown_number(rounded)} {one if rounded == 1 else many}"
+        # A number with decimals, 0.5 or 1.5, takes the plural in both languages.
+        whole = int(rounded) if rounded.is_integer() else PLURAL
+        return count(translate(language), whole).format(n=shown_number(rounded))
 
     return show
 
 
 def _percent(value: float, language: str, _: str) -> str:
-    return f"{shown_number(value)} {_PERCENT[language]}"
+    return translate(language).gettext("{n} percent").format(n=shown_number(value))
 
 
 _SHOW: dict[Kind, Callable[[Any, str, str], str]] = {
@@ -122,9 +127,9 @@ _SHOW: dict[Kind, Callable[[Any, str, str], str]] = {
     "length": lambda value, _, units: shown_length(float(value), units),
     "date": _date,
     "percent": _percent,
-    "hours": _counted("hours"),
-    "plants": _counted("plants"),
-    "volunteers": _counted("volunteers"),
+    "hours": _counted(lambda said, n: said.ngettext("{n} hour", "{n} hours", n)),
+    "plants": _counted(lambda said, n: said.ngettext("{n} plant", "{n} plants", n)),
+    "volunteers": _counted(lambda said, n: said.ngettext("{n} volunteer", "{n} volunteers", n)),
     "fruits": _fruits,
     "crop": _word,
     "word": _word,

@@ -13,6 +13,7 @@ from pipeline.checks.check import Kind, Say
 from pipeline.checks.names import column_name
 from pipeline.checks.shown import shown, shown_date, shown_number, shown_weight
 from pipeline.intake.sheets import NUMBER_KINDS, sheets
+from pipeline.words import translate
 
 __all__ = ["Words", "catalogue_words", "in_words", "shown_date", "shown_number", "shown_weight", "values_of"]
 
@@ -57,11 +58,22 @@ def in_words(check: str, values: Mapping[str, str], language: str = "en") -> Wor
     value is missing is left out, and the next one does not answer it; of the first sentence only the part up
     to the comma is left out, where that is the part that lacks its value.
     """
-    words = catalogue_words()[check]
-    one = words[f"message_one_{language}"] if values.get(words["plural_on"] or "n") == "1" else ""
-    message = _filled(one or words[f"message_{language}"], values, is_message=True)
-    parts = (words[f"{part}_{language}"] for part in ("why", "remedy", "if_nothing"))
-    return Words(message, *(_filled(part, values) for part in parts))
+    words, said = catalogue_words()[check], translate(language)
+    one, many = words["message_one_en"], words["message_en"]
+    if one:
+        count = _count(values.get(words["plural_on"], ""))
+        message = said.npgettext(f"{check} message", one, many, count)
+    else:
+        message = said.pgettext(f"{check} message", many)
+    parts = ("why", "remedy", "if_nothing")
+    others = (said.pgettext(f"{check} {part}", words[f"{part}_en"]) for part in parts)
+    return Words(_filled(message, values, is_message=True), *(_filled(text, values) for text in others))
+
+
+def _count(shown: str) -> int:
+    """Return the whole number that a ready text stands for; the plural of 2 where it stands for none."""
+    digits = shown.replace(",", "")
+    return int(digits) if digits.isdecimal() else 2
 
 
 def _filled(text: str, values: Mapping[str, str], *, is_message: bool = False) -> str:

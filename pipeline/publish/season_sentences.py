@@ -9,7 +9,6 @@ import pandas as pd
 
 from pipeline.publish import frames as published
 from pipeline.publish.sentences import (
-    LANGUAGES,
     Interval,
     Sentence,
     compare_sentence,
@@ -20,6 +19,7 @@ from pipeline.publish.sentences import (
     watch_sentence,
 )
 from pipeline.response.season import SeasonAnswer
+from pipeline.words import LANGUAGES
 
 
 def season_sentences(

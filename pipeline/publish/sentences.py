@@ -11,8 +11,7 @@ from datetime import date
 import numpy as np
 
 from pipeline.checks.words import shown_date
-
-LANGUAGES = ("en", "es")
+from pipeline.words import marked, translate
 
 #: Fewer gardens than this cannot speak for other gardens; common practice, no source.
 TOO_FEW = 4
@@ -53,19 +52,20 @@ def network_sentence(
     language: str,
 ) -> Sentence:
     """Return what the treatment gave over the network; intervals are None where there are too few gardens."""
-    counts = f"{_count(gardens, 'garden', language)}, {_count(plots, 'plot', language)}"
+    said, counts = translate(language), _gardens_and_plots(gardens, plots, language)
     if likely is None or gardens < TOO_FEW:
         return Sentence(_too_few(gardens, language), "")
-    low, high = number(likely.low), number(likely.high)
-    middle = number(likely.middle)
     if likely.low > 0 or likely.high < 0:
-        more = _MORE[language][likely.low > 0]
+        more = _more(likely.low > 0, language)
         near, far = sorted((likely.low, likely.high), key=abs)
-        text = _CLEAR[language].format(T=treatment, C=control, mid=middle, more=more)
-        sure = _RANGE[language].format(low=number(near), high=number(far), more=more, counts=counts)
+        text = said.gettext("{T} gave about {mid} percent {more} than {C}.")
+        text = text.format(T=treatment, C=control, mid=number(likely.middle), more=more)
+        sure = said.gettext("The likely range is {low} to {high} percent {more} ({counts}).")
+        sure = sure.format(low=number(near), high=number(far), more=more, counts=counts)
     else:
-        text = _CANNOT_TELL[language].format(T=treatment, C=control)
-        sure = _COULD_BE[language].format(low=low, high=high, counts=counts)
+        text = _cannot_tell(treatment, control, language)
+        sure = said.gettext("It could be from {low} percent less to {high} percent more ({counts}).")
+        sure = sure.format(low=number(likely.low), high=number(likely.high), counts=counts)
     return Sentence(_begun(text), f"{sure} {new_garden_sentence(new_garden, language)}".strip())
 
 
@@ -73,20 +73,20 @@ def amount_sentence(
     treatment: str, control: str, likely: Interval | None, gardens: int, plots: int, language: str
 ) -> Sentence:
     """Return what the treatment gave in the outcome's own unit; `likely` is a difference and its interval."""
-    counts = f"{_count(gardens, 'garden', language)}, {_count(plots, 'plot', language)}"
+    said, counts = translate(language), _gardens_and_plots(gardens, plots, language)
     if likely is None or gardens < TOO_FEW:
         return Sentence(_too_few(gardens, language), "")
     if likely.low > 0 or likely.high < 0:
-        more = _MORE[language][likely.low > 0]
+        more = _more(likely.low > 0, language)
         near, far = sorted((abs(likely.low), abs(likely.high)))
-        text = _CLEAR_AMOUNT[language].format(
-            T=treatment, C=control, mid=f"{abs(likely.middle):.3g}", more=more
-        )
-        sure = _AMOUNT_RANGE[language].format(low=f"{near:.3g}", high=f"{far:.3g}", more=more, counts=counts)
+        text = said.gettext("{T} gave about {mid} {more} than {C}.")
+        text = text.format(T=treatment, C=control, mid=f"{abs(likely.middle):.3g}", more=more)
+        sure = said.gettext("The likely range is {low} to {high} {more} ({counts}).")
+        sure = sure.format(low=f"{near:.3g}", high=f"{far:.3g}", more=more, counts=counts)
     else:
-        text = _CANNOT_TELL[language].format(T=treatment, C=control)
-        low, high = f"{abs(likely.low):.3g}", f"{likely.high:.3g}"
-        sure = _AMOUNT_COULD_BE[language].format(low=low, high=high, counts=counts)
+        text = _cannot_tell(treatment, control, language)
+        sure = said.gettext("It could be from {low} less to {high} more ({counts}).")
+        sure = sure.format(low=f"{abs(likely.low):.3g}", high=f"{likely.high:.3g}", counts=counts)
     return Sentence(_begun(text), sure)
 
 
@@ -94,9 +94,11 @@ def new_garden_sentence(new_garden: Interval | None, language: str) -> str:
     """Return what a new garden should expect; blank where that is not known."""
     if new_garden is None:
         return ""
+    said = translate(language)
     low, high = directed(new_garden.low, language), directed(new_garden.high, language)
-    text = _NEW_GARDEN[language].format(low=low, high=high)
-    return f"{text} {_MAY_HELP[language]}" if new_garden.low <= 0 <= new_garden.high else text
+    text = said.gettext("A new garden like these could see from {low} to {high}.").format(low=low, high=high)
+    may_help = said.gettext("So it may help in one garden and not in the next.")
+    return f"{text} {may_help}" if new_garden.low <= 0 <= new_garden.high else text
 
 
 def gradient_sentence(
@@ -109,44 +111,63 @@ def gradient_sentence(
     language: str,
 ) -> str:
     """Return how the gain changes from west to east; `west` and `east` are percent at the two ends."""
-    counts = _count(gardens, "garden", language)
+    said, counts = translate(language), gardens_text(gardens, language)
     if slope_low is None or slope_high is None or slope_low <= 0 <= slope_high:
-        text = _NO_SLOPE[language].format(gardens=counts)
-        return f"{text} {_MORE_GARDENS[language]}" if gardens < FEW_FOR_SLOPE else text
-    change = _CHANGES[language][slope_low > 0]
-    return _SLOPE[language].format(
-        C=control, change=change, west=directed(west, language), east=directed(east, language), gardens=counts
+        text = said.gettext("We cannot tell yet if the gain changes from west to east ({gardens}).")
+        text = text.format(gardens=counts)
+        more_gardens = said.gettext("More gardens would help.")
+        return f"{text} {more_gardens}" if gardens < FEW_FOR_SLOPE else text
+    larger, smaller = said.pgettext("the gain gets", "larger"), said.pgettext("the gain gets", "smaller")
+    return said.gettext(
+        "The gain over {C} gets {change} toward the east: about {west} at the western end and {east} "
+        "at the eastern end ({gardens})."
+    ).format(
+        C=control,
+        change=larger if slope_low > 0 else smaller,
+        west=directed(west, language),
+        east=directed(east, language),
+        gardens=counts,
     )
 
 
 def pattern_not_cause(language: str) -> str:
     """Return what always stands under a west-to-east figure."""
-    return _PATTERN[language]
+    return translate(language).gettext(
+        "This is a pattern, not a cause. Heat, rain and soil change along the same line."
+    )
 
 
 def so_far_sentence(gardens: int, today: date, close: date, language: str) -> Sentence:
     """Return what may be said before a trial closes: how far it is, and nothing about the treatment."""
-    counts = _count(gardens, "garden", language)
-    text = _SO_FAR[language].format(gardens=counts)
-    sure = _UNTIL[language].format(date=shown_date(today, language), close=shown_date(close, language))
+    said = translate(language)
+    text = said.gettext("So far {gardens} sent pickings.").format(gardens=gardens_text(gardens, language))
+    sure = said.gettext(
+        "Up to {date}; this can still change until {close}. A plot that ripens later looks worse until it "
+        "catches up, so we do not compare yet."
+    )
+    sure = sure.format(date=shown_date(today, language), close=shown_date(close, language))
     return Sentence(text, sure)
 
 
 def compare_sentence(treatment: str, control: str, ahead: int, gardens: int, language: str) -> Sentence:
     """Return in how many gardens the treatment gave more, as a count and not as a claim."""
-    counts = _count(gardens, "garden", language)
-    text = _AHEAD[language].format(T=treatment, C=control, ahead=ahead, gardens=counts)
-    return Sentence(_begun(text), _ONE_GARDEN_IS_SMALL[language])
+    said = translate(language)
+    text = said.gettext("{T} gave more than {C} in {ahead} of {gardens}.")
+    text = text.format(T=treatment, C=control, ahead=ahead, gardens=gardens_text(gardens, language))
+    small = said.gettext(
+        "A garden alone is a small trial: read one column as a hint, the whole row as an answer."
+    )
+    return Sentence(_begun(text), small)
 
 
 def watch_sentence(states: Mapping[str, int], language: str) -> Sentence:
     """Return how many gardens are in step tonight and what the others need; `states` counts them by state."""
-    said = [
-        _STATES[language][state].format(gardens=_count(count, "garden", language))
+    words = [
+        translate(language).gettext(_STATES[state]).format(gardens=gardens_text(count, language))
         for state, count in states.items()
-        if count and state in _STATES[language]
+        if count and state in _STATES
     ]
-    return Sentence(_begun("; ".join(said)) + ".", "") if said else Sentence("", "")
+    return Sentence(_begun("; ".join(words)) + ".", "") if words else Sentence("", "")
 
 
 def number(value: float) -> str:
@@ -159,7 +180,18 @@ def number(value: float) -> str:
 
 def directed(value: float, language: str) -> str:
     """Return a percentage with its direction in words."""
-    return f"{number(value)} {_PERCENT[language]} {_MORE[language][value >= 0]}"
+    percentage = translate(language).gettext("{n} percent").format(n=number(value))
+    return f"{percentage} {_more(value >= 0, language)}"
+
+
+def gardens_text(count: int, language: str) -> str:
+    """Return a number of gardens in words."""
+    return translate(language).ngettext("{n} garden", "{n} gardens", count).format(n=f"{count:,}")
+
+
+def _gardens_and_plots(gardens: int, plots: int, language: str) -> str:
+    counted = translate(language).ngettext("{n} plot", "{n} plots", plots).format(n=f"{plots:,}")
+    return f"{gardens_text(gardens, language)}, {counted}"
 
 
 def _begun(sentence: str) -> str:
@@ -167,116 +199,32 @@ def _begun(sentence: str) -> str:
     return sentence[:1].upper() + sentence[1:]
 
 
+def _more(is_more: bool, language: str) -> str:
+    said = translate(language)
+    return said.gettext("more") if is_more else said.gettext("less")
+
+
+def _cannot_tell(treatment: str, control: str, language: str) -> str:
+    text = translate(language).gettext("We cannot tell yet if {T} gives more or less than {C}.")
+    return text.format(T=treatment, C=control)
+
+
 def _too_few(gardens: int, language: str) -> str:
-    counts = _count(gardens, "garden", language)
-    if language == "es":
-        few = "Es muy poco" if gardens == 1 else "Son muy pocos"
-        return f"Hasta hoy solo {counts}. {few} para hablar por otros huertos."
-    return f"Only {counts} so far. That is too few to speak for other gardens."
+    text = translate(language).ngettext(
+        "Only {n} garden so far. That is too few to speak for other gardens.",
+        "Only {n} gardens so far. That is too few to speak for other gardens.",
+        gardens,
+    )
+    return text.format(n=f"{gardens:,}")
 
 
-_NOUNS = {
-    ("garden", "en"): ("garden", "gardens"),
-    ("plot", "en"): ("plot", "plots"),
-    ("garden", "es"): ("huerto", "huertos"),
-    ("plot", "es"): ("parcela", "parcelas"),
-}
-
-
-def _count(value: int, noun: str, language: str) -> str:
-    singular, plural = _NOUNS[noun, language]
-    return f"{value:,} {singular if value == 1 else plural}"
-
-
-_MORE = {"en": {True: "more", False: "less"}, "es": {True: "más", False: "menos"}}
-_PERCENT = {"en": "percent", "es": "por ciento"}
-_CHANGES = {"en": {True: "larger", False: "smaller"}, "es": {True: "crece", False: "baja"}}
-_CLEAR = {
-    "en": "{T} gave about {mid} percent {more} than {C}.",
-    "es": "{T} dio cerca de {mid} por ciento {more} que {C}.",
-}
-_RANGE = {
-    "en": "The likely range is {low} to {high} percent {more} ({counts}).",
-    "es": "El rango probable es de {low} a {high} por ciento {more} ({counts}).",
-}
-_CLEAR_AMOUNT = {
-    "en": "{T} gave about {mid} {more} than {C}.",
-    "es": "{T} dio cerca de {mid} {more} que {C}.",
-}
-_AMOUNT_RANGE = {
-    "en": "The likely range is {low} to {high} {more} ({counts}).",
-    "es": "El rango probable es de {low} a {high} {more} ({counts}).",
-}
-_AMOUNT_COULD_BE = {
-    "en": "It could be from {low} less to {high} more ({counts}).",
-    "es": "Puede ser desde {low} menos hasta {high} más ({counts}).",
-}
-_CANNOT_TELL = {
-    "en": "We cannot tell yet if {T} gives more or less than {C}.",
-    "es": "Todavía no se puede saber si {T} da más o menos que {C}.",
-}
-_COULD_BE = {
-    "en": "It could be from {low} percent less to {high} percent more ({counts}).",
-    "es": "Puede ser desde {low} por ciento menos hasta {high} por ciento más ({counts}).",
-}
-_NEW_GARDEN = {
-    "en": "A new garden like these could see from {low} to {high}.",
-    "es": "Un huerto nuevo como estos podría ver desde {low} hasta {high}.",
-}
-_MAY_HELP = {
-    "en": "So it may help in one garden and not in the next.",
-    "es": "Así que puede ayudar en un huerto y en otro no.",
-}
-_SLOPE = {
-    "en": "The gain over {C} gets {change} toward the east: about {west} at the western end and {east} "
-    "at the eastern end ({gardens}).",
-    "es": "La ventaja sobre {C} {change} hacia el este: cerca de {west} en el extremo oeste y {east} "
-    "en el extremo este ({gardens}).",
-}
-_NO_SLOPE = {
-    "en": "We cannot tell yet if the gain changes from west to east ({gardens}).",
-    "es": "Todavía no se puede saber si la ventaja cambia de oeste a este ({gardens}).",
-}
-_MORE_GARDENS = {"en": "More gardens would help.", "es": "Ayudaría tener más huertos."}
-_PATTERN = {
-    "en": "This is a pattern, not a cause. Heat, rain and soil change along the same line.",
-    "es": "Es un patrón, no una causa. El calor, la lluvia y el suelo cambian en la misma línea.",
-}
-_AHEAD = {
-    "en": "{T} gave more than {C} in {ahead} of {gardens}.",
-    "es": "{T} dio más que {C} en {ahead} de {gardens}.",
-}
-_ONE_GARDEN_IS_SMALL = {
-    "en": "A garden alone is a small trial: read one column as a hint, the whole row as an answer.",
-    "es": "Un huerto solo es una prueba pequeña: una columna es una pista; toda la fila, la respuesta.",
-}
+#: What the gardens of a state are said to be.
 _STATES = {
-    "en": {
-        "in step": "{gardens} in step",
-        "late": "{gardens} late",
-        "held": "{gardens} with rows on hold",
-        "question": "{gardens} with questions",
-        "not yet picked": "{gardens} not yet picked",
-        "resting": "{gardens} resting",
-        "closed": "{gardens} closed for the season",
-    },
-    "es": {
-        "in step": "{gardens} al corriente",
-        "late": "{gardens} con retraso",
-        "held": "{gardens} con filas en espera",
-        "question": "{gardens} con preguntas",
-        "not yet picked": "{gardens} sin cortes todavía",
-        "resting": "{gardens} en descanso",
-        "closed": "{gardens} con la temporada cerrada",
-    },
-}
-_SO_FAR = {
-    "en": "So far {gardens} sent pickings.",
-    "es": "Por ahora {gardens} enviaron cortes.",
-}
-_UNTIL = {
-    "en": "Up to {date}; this can still change until {close}. A plot that ripens later looks worse until it "
-    "catches up, so we do not compare yet.",
-    "es": "Hasta el {date}; puede cambiar hasta el {close}. Una parcela que madura más tarde se ve peor "
-    "hasta que alcanza a las demás; por eso todavía no comparamos.",
+    "in step": marked("{gardens} in step"),
+    "late": marked("{gardens} late"),
+    "held": marked("{gardens} with rows on hold"),
+    "question": marked("{gardens} with questions"),
+    "not yet picked": marked("{gardens} not yet picked"),
+    "resting": marked("{gardens} resting"),
+    "closed": marked("{gardens} closed for the season"),
 }
