@@ -109,6 +109,14 @@ class Watch(_Section):
     )
 
 
+class Messages(_Section):
+    """What messages to gardens tell of the people behind them."""
+
+    lead: str = Field("", description="Who answers questions, as gardens know them.")
+    phone: str = Field("", description="Telephone number for questions; blank leaves it out.")
+    pages: str = Field("", description="Web address of this network's pages; blank leaves links out.")
+
+
 class Settings(_Section):
     """Everything that one network decides for itself."""
 
@@ -134,6 +142,7 @@ class Settings(_Section):
     answer: Answer = Field(Answer(), description=Answer.__doc__)
     intake: Intake = Field(Intake(), description=Intake.__doc__)
     watch: Watch = Field(Watch(), description=Watch.__doc__)
+    messages: Messages = Field(Messages(), description=Messages.__doc__)
 
 
 def read_settings(path: Path) -> Settings:

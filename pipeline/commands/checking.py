@@ -18,6 +18,8 @@ from pipeline.commands.printing import print_json, say
 from pipeline.intake.sheets import sheets
 from pipeline.intake.tables import SentFile
 from pipeline.settings import Settings
+from pipeline.words import translate
+from pipeline.words.readers import garden_languages, language_of
 from pipeline.workspace import open_workspace
 from sites.crops import read_crops
 from sites.errors import InputError
@@ -37,11 +39,13 @@ def check(
     batch = [_read(path) for path in files]
     judged = judge(batch, context, place.settings, CATALOGUE)
     verdicts = judged.verdicts.to_dicts()
+    languages = garden_languages(registry.gardens, place.settings.language)
+    told = [(verdict, _in_its_language(verdict, judged, place.settings, languages)) for verdict in verdicts]
     if as_json:
-        print_json({"files": [_entry(verdict, batch, judged, place.settings, rows) for verdict in verdicts]})
+        print_json({"files": [_entry(verdict, batch, judged, settings, rows) for verdict, settings in told]})
     else:
-        for verdict in verdicts:
-            _say_sheet(verdict, batch, judged, place.settings)
+        for verdict, settings in told:
+            _say_sheet(verdict, batch, judged, settings)
     if any(verdict["verdict"] != "taken" for verdict in verdicts):
         raise typer.Exit(1)
 
@@ -73,6 +77,16 @@ def _entry(
     elif with_rows:
         entry["values"] = []
     return entry
+
+
+def _in_its_language(
+    verdict: Mapping[str, Any], judged: Judged, settings: Settings, languages: dict[str, str]
+) -> Settings:
+    """Return the settings with the language that the gardens of a sheet read."""
+    rows = judged.rows.get(verdict["sheet"])
+    sites = set() if rows is None else set(rows.filter(_place(verdict))["site"].drop_nulls())
+    language = language_of(sites, languages, settings.language)
+    return settings.model_copy(update={"language": language})
 
 
 def _place(verdict: Mapping[str, Any]) -> pl.Expr:
@@ -124,7 +138,8 @@ def _say_sheet(verdict: Mapping[str, Any], batch: list[SentFile], judged: Judged
     for one in first:
         _say_group(one, name, settings)
     if first and later:
-        say(f"  {len(later)} more to look at:")
+        more = translate(settings.language).gettext("{n} more to look at:")
+        say(f"  {more.format(n=len(later))}")
     for one in later:
         _say_group(one, name, settings)
     say()

@@ -6,6 +6,9 @@ import pytest
 from typer.testing import CliRunner
 
 from pipeline.cli import app
+from pipeline.settings import Settings
+from pipeline.workspace import make_workspace
+from tests.pipeline.conftest import REGISTRY, TODAY
 
 KEYS = ["file", "tab", "sheet", "verdict", "rows", "used", "held", "findings"]
 FINDING_KEYS = ["line", "column", "check", "level", "sent", "read", "message", "remedy"]
@@ -98,3 +101,20 @@ def test_more_than_five_questions_are_counted(check):
 def test_a_weight_is_said_with_the_unit_that_it_was_read_in(check):
     result = check("site,plot,date,good fruits,weight (lb)\nG01,1,2024-07-01,4,51\n")
     assert "4 fruits weighing 51 lb would be 12.8 lb each. Do you mean 51 oz (3.2 lb)?" in result.stdout
+
+
+def test_a_garden_is_told_in_its_own_language(tmp_path):
+    gardens = "site,name,lon,lat,language\nG01,First Row,-101.7,39.3,es\nG02,Second Row,-97.6,38.8,\n"
+    files = REGISTRY | {"gardens.csv": gardens}
+    workspace = make_workspace(tmp_path / "network", Settings(today=TODAY), files)
+    said = {}
+    for site in ("G01", "G02"):
+        sheet = tmp_path / f"{site}.csv"
+        sheet.write_text(HELD.replace("G01", site), encoding="utf-8")
+        result = CliRunner().invoke(app, ["check", str(sheet), "--workspace", str(workspace.root), "--json"])
+        (entry,) = json.loads(result.stdout)["files"]
+        said[site] = entry["findings"][-1]["message"]
+    assert said == {
+        "G01": "Fila 4: First Row no tiene una parcela “9”. Sus parcelas son 1, 2, 3, 4.",
+        "G02": "Row 4: Second Row has no plot “9”. Its plots are 1, 2, 3, 4.",
+    }

@@ -1,0 +1,46 @@
+"""The outbox: messages as files that any mail program opens, one for each garden and day."""
+
+import re
+from collections.abc import Sequence
+from datetime import UTC, date, datetime, time
+from email.message import EmailMessage
+from email.policy import SMTP
+from pathlib import Path
+
+from pipeline.messages.garden_message import Message
+
+#: A contact that mail can be sent to; anything else is somebody's telephone or name.
+_ADDRESS = re.compile(r"[^@\s,;<>]+@[^@\s,;<>]+\.[^@\s,;<>]+")
+_UNFIT = re.compile(r"[^A-Za-z0-9_-]+")
+
+#: Lines are sent as they are written, letters beyond ASCII included (RFC 6532).
+_POLICY = SMTP.clone(cte_type="8bit", max_line_length=None)
+
+
+def write_messages(outbox: Path, day: date, messages: Sequence[Message]) -> list[Path]:
+    """Write each message into the outbox and return the files.
+
+    A garden gets one message a day: a later one of that day takes the place of the one that still lies there.
+    """
+    folder = outbox / day.isoformat()
+    written = []
+    for message in messages:
+        folder.mkdir(parents=True, exist_ok=True)
+        place = folder / f"{_UNFIT.sub('-', message.site)}.eml"
+        beside = place.with_suffix(".part")
+        beside.write_bytes(as_mail(message, day).as_bytes())
+        beside.replace(place)
+        written.append(place)
+    return written
+
+
+def as_mail(message: Message, day: date) -> EmailMessage:
+    """Return a message as mail, in the form of RFC 5322; its sender is filled in by whoever sends it."""
+    mail = EmailMessage(policy=_POLICY)
+    mail["Subject"] = message.subject
+    mail["Date"] = datetime.combine(day, time(6), tzinfo=UTC)
+    if _ADDRESS.fullmatch(message.contact.strip()):
+        mail["To"] = message.contact.strip()
+    mail["Content-Language"] = message.language
+    mail.set_content(message.text, subtype="plain", charset="utf-8", cte="8bit")
+    return mail
