@@ -22,8 +22,9 @@ bench: .venv/ready       ## Speed and coverage, as ratios measured in one run.
 sample: .venv/ready      ## Make the uploads in sample_data/ again from their seed.
 	$(BIN)/python sample_data/make.py
 
-words: .venv/ready       ## Bring the translations up to the code; names the texts that lack one.
+words: .venv/ready       ## Bring translations and the catalogue of checks up to the code; names texts that lack Spanish.
 	$(BIN)/python -m pipeline.words.collect
+	$(BIN)/longrow checks --markdown > pipeline/checks/CATALOGUE.md
 
 .venv/ready: pyproject.toml constraints.txt
 	$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Longrow needs Python 3.11 or newer.")'

@@ -10,7 +10,7 @@ from importlib.metadata import entry_points
 
 import typer
 
-from pipeline.commands import answers, checking, network, night
+from pipeline.commands import answers, catalogue, checking, network, night
 from sites.errors import LongrowError, WorkspaceBusyError
 
 app = typer.Typer(
@@ -23,6 +23,7 @@ app = typer.Typer(
 )
 network.add_to(app)
 checking.add_to(app)
+catalogue.add_to(app)
 night.add_to(app)
 answers.add_to(app)
 # The dashboard lies above this room and offers its commands by name.
