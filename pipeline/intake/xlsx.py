@@ -145,6 +145,8 @@ class _Sheet(XmlScan):
             self.facts.reach(self._row, self._column)
             self._formula = self.listen()
         elif element == "row":
+            # The last cell of the row above ends here.
+            self.finish()
             self._to_row(attributes)
 
     def _to_row(self, attributes: dict[str, str]) -> None:

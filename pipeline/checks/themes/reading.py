@@ -210,7 +210,7 @@ DATES = (
         _DATE,
         lambda name: (
             (pl.col(f"form_{name}") == "two digit year")
-            & pl.col(f"sent_{name}").str.contains(r"\d\D+\d+\D+\d{2}$")
+            & pl.col(f"sent_{name}").str.contains(r"\d\D+\d{2}$")
         ),
         {"date": Say(column("date"), "date")},
         once_per=("file", "tab"),
