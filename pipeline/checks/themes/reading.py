@@ -209,8 +209,7 @@ DATES = (
         "note",
         _DATE,
         lambda name: (
-            (pl.col(f"form_{name}") == "two digit year")
-            & pl.col(f"sent_{name}").str.contains(r"\d\D+\d{2}$")
+            (pl.col(f"form_{name}") == "two digit year") & pl.col(f"sent_{name}").str.contains(r"\d\D+\d{2}$")
         ),
         {"date": Say(column("date"), "date")},
         once_per=("file", "tab"),

@@ -6,6 +6,7 @@ import pytest
 from typer.testing import CliRunner
 
 from pipeline.cli import app
+from pipeline.nightly import run_night
 from pipeline.settings import Settings
 from pipeline.workspace import make_workspace
 from tests.pipeline.conftest import REGISTRY, TODAY
@@ -118,3 +119,17 @@ def test_a_garden_is_told_in_its_own_language(tmp_path):
         "G01": "Fila 4: First Row no tiene una parcela “9”. Sus parcelas son 1, 2, 3, 4.",
         "G02": "Row 4: Second Row has no plot “9”. Its plots are 1, 2, 3, 4.",
     }
+
+
+def test_a_sheet_is_held_against_what_the_garden_sent_before(check, workspace):
+    def asked():
+        (entry,) = json.loads(check(GOOD, "--json").stdout)["files"]
+        return [found["check"] for found in entry["findings"] if found["column"] == "date"]
+
+    assert asked() == []
+    planting = "site,plot,date,plants planted\n" + "".join(
+        f"G01,{plot},2024-06-20,2\n" for plot in range(1, 5)
+    )
+    (workspace.inbox / "planting.csv").write_text(planting)
+    run_night(workspace)
+    assert asked() == ["first-picking-early", "first-picking-early"]

@@ -7,15 +7,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from pipeline.checks.catalogue import CATALOGUE
-from pipeline.checks.judge import judge
+from pipeline.checks.judge import judge, limits_of
 from pipeline.intake.batch import read_batch
-from pipeline.intake.tables import Limits, SentFile
+from pipeline.intake.tables import SentFile
 from pipeline.settings import Settings
 from tests.pipeline.intake.corpus import cells, headers, refusals, rows, text_files, workbooks
 from tests.pipeline.intake.corpus.network import small_network
 from tests.pipeline.intake.corpus.writing import ods, xls, xlsx
 
-LIMITS = Limits(1_000_000, 5_000_000, 1000, 60)
+LIMITS = limits_of(Settings().intake)
 FILES = [
     case.content
     for module in (text_files, workbooks, cells, headers, refusals, rows)

@@ -9,6 +9,8 @@ from tests.pipeline.intake.corpus.workbooks import ROWS as CELLS
 from tests.pipeline.intake.corpus.writing import changed, compound, ods, xls, xlsx, zipped
 
 BOOK = xlsx({"Sheet1": [HEAD, *CELLS]})
+#: A picture of a paper sheet, as a telephone sends it: it waits to be typed.
+PHOTO = b"\xff\xd8\xff\xe1" + struct.pack(">H", 34) + b"Exif\0\0II*\0\x08\0\0\0" + bytes(18) + b"\xff\xd9"
 #: Larger than these are refused; the test sets them.
 MOST_ROWS, MOST_COLUMNS, LARGEST_BYTES, LARGEST_UNPACKED = 2_000, 60, 300_000, 3_000_000
 
@@ -26,6 +28,7 @@ def cases() -> Iterator[Case]:
     ):
         for name, content in files.items():
             yield Case("refused", f"{check}: {name}", content, refused=check)
+    yield Case("paper", "photo of a sheet", PHOTO, {0: "file: paper-to-type"}, file="sheet.jpg")
 
 
 def _empty() -> dict[str, bytes]:
@@ -60,7 +63,10 @@ def _damaged() -> dict[str, bytes]:
 
 
 def _locked() -> dict[str, bytes]:
-    key = '<manifest:manifest xmlns:manifest="x"><manifest:file-entry><manifest:encryption-data/></manifest:file-entry></manifest:manifest>'
+    key = (
+        '<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0">'
+        "<manifest:file-entry><manifest:encryption-data/></manifest:file-entry></manifest:manifest>"
+    )
     return {
         "xlsx with a password": compound({"EncryptionInfo": b"\4\0\4\0", "EncryptedPackage": bytes(64)}),
         "xls with a password": xls([HEAD, *CELLS], locked=True),
@@ -69,10 +75,8 @@ def _locked() -> dict[str, bytes]:
 
 
 def _other_kinds() -> dict[str, bytes]:
-    photo = b"\xff\xd8\xff\xe1" + struct.pack(">H", 34) + b"Exif\0\0II*\0\x08\0\0\0" + bytes(18) + b"\xff\xd9"
     return {
         "PDF that is called csv": b"%PDF-1.7\n1 0 obj\n",
-        "photo": photo,
         "web page": b"<!DOCTYPE html><html><table><tr><td>site</td></tr></table></html>",
         "text document": zipped({"word/document.xml": "<w/>", "[Content_Types].xml": "<Types/>"}),
         "archive of sheets": zipped({"harvest.csv": text(HARVEST, *ROWS)}),
@@ -84,20 +88,23 @@ def _other_kinds() -> dict[str, bytes]:
 def _too_large() -> dict[str, bytes]:
     row = "G01,1,2024-07-01,4,3.2\n"
     bomb = changed(BOOK, "xl/worksheets/sheet1.xml", lambda part: part + b" " * (LARGEST_UNPACKED + 1))
-    repeats = ods({"Sheet1": [HEAD]}).replace(b"", b"")
     return {
         "rows": (HARVEST + "\n" + row * (MOST_ROWS + 1)).encode(),
         "columns": text(HARVEST + ",x" * MOST_COLUMNS, *ROWS).encode(),
         "bytes": (HARVEST + "\n" + row * 20_000).encode(),
         "unpacked": bomb,
         "cell": text(HARVEST + ",note", ROWS[0] + "," + "x" * 40_000).encode(),
-        "repeats": _repeated(repeats),
+        "repeats": _repeated(ods({"Sheet1": [HEAD]})),
     }
 
 
 def _repeated(content: bytes) -> bytes:
     """Return a small .ods file that claims thousands of millions of filled cells."""
-    many = b'<table:table-row table:number-rows-repeated="1000000"><table:table-cell table:number-columns-repeated="16000" office:value-type="float" office:value="1"><text:p>1</text:p></table:table-cell></table:table-row>'
+    many = (
+        b'<table:table-row table:number-rows-repeated="1000000"><table:table-cell office:value="1" '
+        b'table:number-columns-repeated="16000" office:value-type="float"><text:p>1</text:p>'
+        b"</table:table-cell></table:table-row>"
+    )
     return changed(
         content, "content.xml", lambda part: part.replace(b"</table:table>", many + b"</table:table>")
     )
