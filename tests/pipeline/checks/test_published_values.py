@@ -11,9 +11,18 @@ from datetime import date
 import polars as pl
 import pytest
 
+from pipeline.checks.catalogue import CATALOGUE
+from pipeline.checks.context import make_context
+from pipeline.checks.judge import judge
 from pipeline.checks.season.rows import season_rows
+from pipeline.intake.tables import SentFile
 from pipeline.intake.units import KG_PER_UNIT
 from pipeline.intake.values import weight_kg
+from pipeline.settings import Settings
+from pipeline.workspace import make_workspace
+from sites.crops import read_crops
+from sites.registry import read_registry
+from tests.pipeline.conftest import REGISTRY
 
 HEADER = "site,plot,date,good fruits,weight (lb)\n"
 
@@ -73,3 +82,31 @@ def test_a_blank_picking_is_a_visit_without_a_weight(context, judged):
     weights = rows["marketable_weight"]
     assert weights.to_list() == [0.0, None, 0.8]
     assert (weights.sum(), weights.count(), weights.null_count()) == (0.8, 2, 1)
+
+
+@pytest.fixture
+def context_of_2026(tmp_path):
+    """Make the context of the small network in the season of 2026, which begins in March."""
+    trials = REGISTRY["trials.csv"].replace("2024-05-10", "2026-03-01").replace("2024", "2026")
+    workspace = make_workspace(tmp_path / "network", Settings(), REGISTRY | {"trials.csv": trials})
+    return make_context(read_registry(workspace.registry), read_crops(), date(2026, 9, 1))
+
+
+@pytest.mark.parametrize(
+    ("days", "order", "read"),
+    [
+        # A day over 12 cannot be a month, so the file writes days first: common practice, no source.
+        (("03/04/2026", "25/04/2026"), "mdy", [date(2026, 4, 3), date(2026, 4, 25)]),
+        (("25/04/2026", "03/04/2026"), "ymd", [date(2026, 4, 25), date(2026, 4, 3)]),
+        # Alone it is read in the network's own order, and nobody is asked.
+        (("03/04/2026",), "mdy", [date(2026, 3, 4)]),
+        (("03/04/2026",), "dmy", [date(2026, 4, 3)]),
+    ],
+)
+def test_a_day_that_fits_two_ways_follows_the_file_s_other_days(context_of_2026, days, order, read):
+    rows = "".join(f"G01,{at},{day},4,3.{at}\n" for at, day in enumerate(days, start=1))
+    sent = [SentFile("april.csv", f"{HEADER}{rows}".encode())]
+    result = judge(sent, context_of_2026, Settings(date_order=order), CATALOGUE)
+    assert result.rows["harvest"]["date"].to_list() == read
+    asked = result.findings.filter(pl.col("check").str.contains("date"))["check"].to_list()
+    assert asked == (["dates-other-order"] if len(days) > 1 else [])

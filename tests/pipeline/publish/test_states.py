@@ -91,3 +91,19 @@ def test_before_anybody_picked_every_week_is_early():
 )
 def test_a_trial_is_closed_from_the_day_after_its_closing_day(tonight, expected):
     assert state_of_trial(date(2025, 5, 10), date(2025, 10, 5), tonight) == expected
+
+
+def test_a_week_begins_on_monday_also_over_the_turn_of_a_year():
+    # ISO 8601: Monday 2025-12-29 is the first day of week 1 of 2026.
+    assert DAY("2025-12-29").isocalendar() == (2026, 1, 1)
+    picked = pickings("2025-12-28", "2026-01-04")
+    found = weeks(
+        ["G01"],
+        picked,
+        pickings()[:0],
+        NO_ABSENCE,
+        start=DAY("2025-12-22"),
+        until=DAY("2026-01-04"),
+    )
+    assert found["week"].tolist() == [DAY("2025-12-22"), DAY("2025-12-29")]
+    assert found["state"].tolist() == ["sent", "sent"]
