@@ -21,9 +21,9 @@ Some faults cannot be seen in the data, or only now and then, and do not enter t
 
 *Day before month* enters the total; it is found where the reader of files tells the order of a file's days.
 
-Speed: the checks over a million rows (4,000 files of 250 rows), and over one file of 300 rows, beside reading
-the same files with pyarrow, all cells as text, file by file. Seconds are the best of several runs by the
-clock; on a machine that others use as well only their ratio means something.
+Speed: reading and checking a million rows (4,000 files of 250 rows) and one file of 300 rows, beside reading
+the same files with pyarrow, all cells as text, file by file; memory by batch; two other libraries with the
+rules that they can express, on a sample. On a machine that others use as well only ratios mean something.
 """
 
 import argparse
