@@ -10,13 +10,15 @@ from dashboard.components import shell, states
 from dashboard.components.ruler import ruler
 from dashboard.data import View
 from dashboard.figures.template import Screen
-from dashboard.pages import compare, gradient, watch
+from dashboard.pages import checks, compare, gradient, watch
 from dashboard.pages.page import Page
 from dashboard.selection import Selection, select
 from sites.errors import InputError
 
 #: In the order of the masthead.
 PAGES: tuple[Page, ...] = (watch.PAGE, compare.PAGE, gradient.PAGE)
+#: Pages that are reached from the foot.
+OTHERS: tuple[Page, ...] = (checks.PAGE,)
 #: The page that opens where the address names none.
 FIRST = gradient.PAGE
 
@@ -33,7 +35,8 @@ class Routed:
 
 def page_at(path: str) -> Page | None:
     """Return the page at a path; None where there is none."""
-    return next((page for page in PAGES if page.path == path.rstrip("/")), FIRST if path == "/" else None)
+    known = (page for page in (*PAGES, *OTHERS) if page.path == path.rstrip("/"))
+    return next(known, FIRST if path == "/" else None)
 
 
 def screen_of(told: Mapping[str, Any]) -> Screen:

@@ -37,6 +37,32 @@ GRADIENT = PageWords(
     "We cannot draw this right now.",
 )
 
+CHECKS = PageWords(
+    "Checks",
+    "What we look at in every sheet",
+    "There is nothing to list.",
+    "Getting the checks…",
+    "We cannot show the checks right now.",
+)
+CHECKS_WORDS = MappingProxyType(
+    {
+        "sure": "{count} checks. On hold: the row waits for the garden, the rest counts. Question: the row "
+        "counts, and we ask. Note: we say what we did.",
+        "looks_at": "Looks at {columns} ({sheets}).",
+        "more": "When, and what we say",
+        "en": "English:",
+        "es": "Español:",
+        "limits": "Usual ranges of crops",
+        "limits_note": "Outside the usual range we ask. Beyond the hard limit a row waits. A network may set "
+        "its own.",
+        "limits_crop": "crop",
+        "limits_limit": "what",
+        "limits_usual": "usual",
+        "limits_hard": "hard limit",
+        "limits_source": "source",
+    }
+)
+
 SHELL = MappingProxyType(
     {
         "skip": "Skip to the page",
@@ -55,6 +81,7 @@ SHELL = MappingProxyType(
         "km_east": "km east",
         "km": "{km} km east",
         "county": "{county} County",
+        "checks": "What we check",
         "paper": "Paper",
         "as_device": "as on this device",
         "light": "light",

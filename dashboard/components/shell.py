@@ -42,10 +42,15 @@ def frame(pages: Sequence[Page], *, open_notice: bool) -> html.Div:
             html.Nav(id="ruler", className="ruler", **attributes(aria_label=SHELL["ruler"])),
             html.Main(id="main", tabIndex="-1"),
             reading(STATES["reading"]),
-            html.Footer([*notice, _paper_choice()], className="foot"),
+            html.Footer([*notice, _more_pages(), _paper_choice()], className="foot"),
         ],
         className="page",
     )
+
+
+def _more_pages() -> html.P:
+    """Return the pages that the masthead does not name."""
+    return html.P(link(SHELL["checks"], "/checks"))
 
 
 def _paper_choice() -> html.Div:
