@@ -49,6 +49,10 @@ CHECKS_WORDS = MappingProxyType(
         "sure": "{count} checks. On hold: the row waits for the garden, the rest counts. Question: the row "
         "counts, and we ask. Note: we say what we did.",
         "looks_at": "Looks at {columns} ({sheets}).",
+        "every_sheet": "every sheet",
+        "held": "on hold",
+        "question": "question",
+        "note": "note",
         "more": "When, and what we say",
         "en": "English:",
         "es": "Español:",

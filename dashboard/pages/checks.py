@@ -37,8 +37,13 @@ def _theme(theme: str, checks: Sequence[Listed]) -> html.Section:
 
 def _entry(one: Listed) -> html.Li:
     """Return a check: how serious it is, what it looks at, and folded away when it asks and what it says."""
-    heading: list[Any] = [html.B(one.name.replace("-", " ")), " ", html.Span(one.level, className="second")]
-    looks_at = WORDS["looks_at"].format(columns=one.looks_at, sheets=one.sheets)
+    heading: list[Any] = [
+        html.B(one.name.replace("-", " ")),
+        " ",
+        html.Span(WORDS[one.level], className="second"),
+    ]
+    sheets = WORDS["every_sheet"] if one.sheets == "any" else one.sheets
+    looks_at = WORDS["looks_at"].format(columns=one.looks_at, sheets=sheets)
     said = [
         html.P([html.B(WORDS[language]), " ", " ".join(parts.values())], lang=language)
         for language, parts in one.words.items()
@@ -66,8 +71,15 @@ def _limits() -> html.Div:
 def _limit(row: dict[str, Any]) -> html.Tr:
     usual = shown_range(row["low"], row["high"], row["unit"])
     hard = shown_range(row["hard_low"], row["hard_high"], row["unit"])
-    cells = [row["limit"], usual, hard, row["source"]]
-    return html.Tr([html.Th(row["name"], scope="row"), *(html.Td(cell) for cell in cells)])
+    return html.Tr(
+        [
+            html.Th(row["name"], scope="row"),
+            html.Td(row["limit"]),
+            html.Td(usual, className="nowrap"),
+            html.Td(hard, className="nowrap"),
+            html.Td(row["source"]),
+        ]
+    )
 
 
 PAGE = Page("/checks", CHECKS, "running", lambda _view, selection: selection, build, {})

@@ -243,6 +243,8 @@ def _limit_line(row: Mapping[str, Any]) -> str:
 
 def shown_range(low: float | None, high: float | None, unit: str) -> str:
     """Return a range as text; an end that is not known is left out."""
+    if low == high and low is not None:
+        return f"{_rounded(low)} {unit}".strip()
     if low is None or high is None:
         return f"from {_rounded(low)} {unit}".strip() if low is not None else _up_to(high, unit)
     return f"{_rounded(low)} to {_rounded(high)} {unit}".strip()

@@ -41,6 +41,6 @@ def as_mail(message: Message, day: date) -> EmailMessage:
     mail["Date"] = datetime.combine(day, time(6), tzinfo=UTC)
     if _ADDRESS.fullmatch(message.contact.strip()):
         mail["To"] = message.contact.strip()
-    mail["Content-Language"] = message.language
     mail.set_content(message.text, subtype="plain", charset="utf-8", cte="8bit")
+    mail["Content-Language"] = message.language
     return mail

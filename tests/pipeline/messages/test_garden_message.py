@@ -124,6 +124,7 @@ def test_a_message_in_the_outbox_is_mail_that_any_program_opens(tmp_path):
     (place,) = write_messages(tmp_path, date(2024, 7, 12), [MESSAGE])
     mail = email.message_from_bytes(place.read_bytes(), policy=default)
     assert (mail["To"], mail["Subject"]) == ("wren@example.org", MESSAGE.subject)
+    assert mail["Content-Language"] == "es"
     assert mail.get_content().replace("\r\n", "\n") == MESSAGE.text
 
 
