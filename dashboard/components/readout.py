@@ -3,6 +3,7 @@
 import json
 from typing import Any
 
+import pandas as pd
 from dash import html
 
 from dashboard.components.attributes import attributes
@@ -11,7 +12,7 @@ from dashboard.figures.response_strip import KEY_ROW_PX, key_rows
 from dashboard.figures.stack import Stack
 from dashboard.figures.template import Screen
 from dashboard.figures.titles import TITLE_PX
-from dashboard.numerals import NOT_RECORDED, between, more_or_less, number, with_unit
+from dashboard.numerals import NOT_RECORDED, between, long_day, more_or_less, number, with_unit
 from dashboard.words import GRADIENT_WORDS as WORDS
 from dashboard.words import SHELL
 
@@ -51,8 +52,15 @@ def _of_garden(garden: dict[str, Any], effect: Any) -> dict[str, Lines]:
             WORDS["estimated"].format(share=with_unit(garden["days_estimated_share"] * 100, "%")),
         ),
         "land": (with_unit(garden["elevation_m"], "m"),),
-        "soil": (f"{garden['texture']}, pH {number(garden['ph'], 1)}",),
+        "soil": (f"{garden['texture']}, pH {number(garden['ph'], 1)}", *_soil_source(garden)),
     }
+
+
+def _soil_source(garden: dict[str, Any]) -> Lines:
+    """Return where what is known of the soil comes from, and how old a test is."""
+    tested = garden["soil_tested_on"]
+    said = WORDS.get(str(garden["soil_source"]))
+    return () if said is None else (said.format(day="" if pd.isna(tested) else long_day(tested)),)
 
 
 def _response(effect: Any) -> Lines:
