@@ -76,7 +76,7 @@ def _caption(rows: WatchRows, selection: Selection) -> str:
 
 
 def _stations(view: View, trial: TrialSeason) -> list[Any]:
-    """Return where the weather comes from, and what of the station record is left out; nothing without words."""
+    """Return where the weather comes from and what of it is left out; nothing where the night said nothing."""
     said = [part for part in data.sentence(view, trial, "weather") if part]
     doubts = data.station_doubts(view)
     if not said:

@@ -13,8 +13,8 @@ _ELEMENTS = ("tmax_c", "tmin_c", "prcp_mm")
 
 _WORDS = {
     "en": {
-        "stations": "Weather comes from {count} stations ({method}). With each left out in turn, its days are "
-        "missed by about {tmax} at the maximum, {tmin} at the minimum and {rain} of rain.",
+        "stations": "Weather comes from {count} stations ({method}). With each left out in turn, its days "
+        "are missed by about {tmax} at the maximum, {tmin} at the minimum and {rain} of rain.",
         "plain": "Weather comes from the nearest stations, of {count} in all. There are too few to tell how "
         "far off it is.",
         "none": "There is no weather: no station records are here yet.",
@@ -25,8 +25,8 @@ _WORDS = {
         "more": "{count} more",
     },
     "es": {
-        "stations": "El tiempo viene de {count} estaciones ({method}). Si se quita cada una por turno, sus días "
-        "se apartan cerca de {tmax} en la máxima, {tmin} en la mínima y {rain} de lluvia.",
+        "stations": "El tiempo viene de {count} estaciones ({method}). Si se quita cada una por turno, sus "
+        "días se apartan cerca de {tmax} en la máxima, {tmin} en la mínima y {rain} de lluvia.",
         "plain": "El tiempo viene de las estaciones más cercanas, de {count} en total. Son muy pocas para "
         "saber cuánto se aparta.",
         "none": "No hay datos del tiempo: todavía no hay registros de estaciones.",
