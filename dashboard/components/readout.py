@@ -43,10 +43,7 @@ def _of_garden(garden: dict[str, Any], effect: Any) -> dict[str, Lines]:
         ),
         "response": _response(effect),
         "rain": (with_unit(garden["rain_mm"], "mm"), _weather_note(garden)),
-        "hot": (
-            f"{number(garden['hot_days'])} days",
-            WORDS["warm_nights"].format(nights=f"{number(garden['warm_nights'])} nights"),
-        ),
+        "hot": _hot(garden),
         "heat": (
             number(garden["degree_days_c"]),
             WORDS["estimated"].format(share=with_unit(garden["days_estimated_share"] * 100, "%")),
@@ -54,6 +51,13 @@ def _of_garden(garden: dict[str, Any], effect: Any) -> dict[str, Lines]:
         "land": (with_unit(garden["elevation_m"], "m"),),
         "soil": (f"{garden['texture']}, pH {number(garden['ph'], 1)}", *_soil_source(garden)),
     }
+
+
+def _hot(garden: dict[str, Any]) -> Lines:
+    if pd.isna(garden["hot_days"]):
+        return (NOT_RECORDED,)
+    nights = f"{number(garden['warm_nights'])} nights"
+    return f"{number(garden['hot_days'])} days", WORDS["warm_nights"].format(nights=nights)
 
 
 def _soil_source(garden: dict[str, Any]) -> Lines:

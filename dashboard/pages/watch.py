@@ -76,12 +76,12 @@ def _caption(rows: WatchRows, selection: Selection) -> str:
 
 
 def _stations(view: View, trial: TrialSeason) -> list[Any]:
-    """Return where the weather comes from and what of it is left out; nothing where the night said nothing."""
+    """Return where the weather comes from and what of it is left out; nothing where no night said so."""
     said = [part for part in data.sentence(view, trial, "weather") if part]
     doubts = data.station_doubts(view)
     if not said:
         return []
-    left_out = [html.Ul([html.Li(each) for each in doubts], className="ledger")] if doubts else []
+    left_out = [html.P(each, className="second small") for each in doubts]
     heading = html.H2(WORDS["stations"])
     return [html.Section([heading, html.P(" ".join(said)), *left_out], className="block")]
 
