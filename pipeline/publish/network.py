@@ -7,6 +7,7 @@ import pandas as pd
 import sqlalchemy as sa
 
 from pipeline.checks.every import EVERY_CHECK
+from pipeline.checks.garden_places import find_gardens
 from pipeline.checks.words import in_words, values_of
 from pipeline.intake.sheets import sheets
 from pipeline.publish import frames as published
@@ -43,7 +44,7 @@ def network_frames(
         **station_frames(known.record),
         "trials": _trials(workspace, surroundings, seasons),
         "uploads": _uploads(connection, before),
-        "findings": _findings(connection, workspace, surroundings.registry.gardens),
+        "findings": _findings(connection, workspace, surroundings),
     }
     return {FrameKey(name): frame for name, frame in made.items()}
 
@@ -116,12 +117,14 @@ def _uploads(connection: sa.Connection, before: PublishedSnapshot | None) -> pd.
     return table[published.UPLOADS.column_names]
 
 
-def _findings(connection: sa.Connection, workspace: Workspace, gardens: pd.DataFrame) -> pd.DataFrame:
-    """Return the open findings in words."""
-    settings = workspace.settings
+def _findings(connection: sa.Connection, workspace: Workspace, surroundings: Surroundings) -> pd.DataFrame:
+    """Return the open findings in words: those about rows and seasons, and those about gardens' places."""
+    settings, gardens = workspace.settings, surroundings.registry.gardens
     names = gardens.set_index("site")["name"]
+    of_places = pd.DataFrame(find_gardens(gardens, surroundings.counties).to_dicts())
+    of_places = of_places.assign(upload_id=None, file="gardens.csv", kind="gardens")
     rows = []
-    for row in open_findings(connection).to_dict("records"):
+    for row in [*open_findings(connection).to_dict("records"), *of_places.to_dict("records")]:
         filled: dict[str, Any] = {name: None if pd.isna(value) else value for name, value in row.items()}
         filled["garden"] = names.get(filled["site"], filled["site"])
         words = in_words(
