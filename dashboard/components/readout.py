@@ -44,10 +44,7 @@ def _of_garden(garden: dict[str, Any], effect: Any) -> dict[str, Lines]:
         "response": _response(effect),
         "rain": (with_unit(garden["rain_mm"], "mm"), _weather_note(garden)),
         "hot": _hot(garden),
-        "heat": (
-            number(garden["degree_days_c"]),
-            WORDS["estimated"].format(share=with_unit(garden["days_estimated_share"] * 100, "%")),
-        ),
+        "heat": (number(garden["degree_days_c"]), _estimated(garden)),
         "land": (with_unit(garden["elevation_m"], "m"),),
         "soil": (f"{garden['texture']}, pH {number(garden['ph'], 1)}", *_soil_source(garden)),
     }
@@ -58,6 +55,12 @@ def _hot(garden: dict[str, Any]) -> Lines:
         return (NOT_RECORDED,)
     nights = f"{number(garden['warm_nights'])} nights"
     return f"{number(garden['hot_days'])} days", WORDS["warm_nights"].format(nights=nights)
+
+
+def _estimated(garden: dict[str, Any]) -> str:
+    if pd.isna(garden["degree_days_c"]):
+        return _weather_note(garden)
+    return WORDS["estimated"].format(share=with_unit(garden["days_estimated_share"] * 100, "%"))
 
 
 def _soil_source(garden: dict[str, Any]) -> Lines:
@@ -79,6 +82,8 @@ def _response(effect: Any) -> Lines:
 def _weather_note(garden: dict[str, Any]) -> str:
     if garden["weather_note"] not in ("", NOT_RECORDED):
         return str(garden["weather_note"])
+    if pd.isna(garden["nearest_station_km"]):
+        return ""
     return WORDS["station"].format(km=with_unit(garden["nearest_station_km"], "km"))
 
 
