@@ -1,7 +1,13 @@
 """Weather taken from files and from a server on this machine. Layouts: GHCN-Daily readme."""
 
+import contextlib
 import gzip
+import shutil
+import socket
+import ssl
+import subprocess
 import threading
+from dataclasses import replace
 from http.server import BaseHTTPRequestHandler, HTTPServer
 from types import SimpleNamespace
 
@@ -15,6 +21,7 @@ from pipeline.weather import fetch_all, kind_of, take_files
 from pipeline.workspace import open_workspace
 from sites.climate import read_daily, read_stations
 from sites.errors import InputError, SettingsError
+from tests.conftest import lacking
 
 HEADER = "ID,DATE,ELEMENT,DATA_VALUE,M_FLAG,Q_FLAG,S_FLAG,OBS_TIME\n"
 NEAR = "ZZ0LGR00001  39.4200 -101.8000 1148.3 KS NEAR THE FIRST GARDEN\n"
@@ -211,3 +218,43 @@ def test_the_command_says_what_it_took(workspace, files):
 
 def test_the_command_wants_files_or_fetch(workspace):
     assert CliRunner().invoke(app, ["weather", "--workspace", str(workspace.root)]).exit_code == 2
+
+
+def test_a_server_whose_certificate_nobody_vouches_for_is_not_believed(tmp_path):
+    program = shutil.which("openssl")
+    if program is None:
+        lacking("openssl is not installed")
+    key, certificate = tmp_path / "key.pem", tmp_path / "certificate.pem"
+    subprocess.run(
+        [
+            *(
+                program,
+                "req",
+                "-x509",
+                "-newkey",
+                "rsa:2048",
+                "-nodes",
+                "-days",
+                "2",
+                "-subj",
+                "/CN=localhost",
+            ),
+            *("-addext", "subjectAltName=DNS:localhost", "-keyout", key, "-out", certificate),
+        ],
+        check=True,
+        capture_output=True,
+    )
+    secured = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+    secured.load_cert_chain(certificate, key)
+    with socket.create_server(("127.0.0.1", 0)) as listening:
+        thread = threading.Thread(target=shake_hands, args=(secured, listening))
+        thread.start()
+        with pytest.raises(InputError, match="certificate"):
+            fetch(f"https://localhost:{listening.getsockname()[1]}/a", replace(LIMITS, tries=1))
+        thread.join()
+
+
+def shake_hands(secured, listening):
+    connection, _ = listening.accept()
+    with connection, contextlib.suppress(ssl.SSLError, ConnectionError):
+        secured.wrap_socket(connection, server_side=True).close()
