@@ -77,8 +77,9 @@ def take_files(workspace: Workspace, paths: Iterable[Path]) -> WeatherReport:
         for path in paths
         for file in (sorted(each for each in path.iterdir() if is_record(each)) if path.is_dir() else [path])
     ]
-    for path in files:
-        kind = kind_of(path)
+    kinds = [(kind_of(path), path) for path in files]
+    # Records first: a list keeps the stations that have one.
+    for kind, path in sorted(kinds, key=lambda each: each[0] != "record"):
         if kind == "record":
             report.stations += take_record(workspace, read_values(path))
         elif kind == "stations":

@@ -109,6 +109,21 @@ def test_records_and_the_stations_that_gardens_reach_are_taken(workspace, files)
     assert (report.listed, report.without_place) == (1, [])
 
 
+def test_a_station_with_a_record_is_listed_however_far_it_is(workspace, files):
+    report = take_files(workspace, [files("list.txt", NEAR + FAR), files("some.csv", record("ZZ0LGR00099"))])
+    assert (report.listed, report.without_place) == (2, [])
+
+
+def test_an_inventory_says_which_stations_are_fetched(workspace, files, server):
+    inventory = "".join(
+        f"{line[:30]} {element} 2000 2024\n" for line in (NEAR, FAR) for element in ("TMAX", "TMIN", "PRCP")
+    )
+    take_files(workspace, [files("list.txt", NEAR), files("inventory.txt", inventory)])
+    server.answers["/ZZ0LGR00001"] = [(200, record().encode())]
+    fetch_all(at(workspace, server.address + "/{station}"), asking)
+    assert server.asked == ["/ZZ0LGR00001"]
+
+
 def test_a_station_that_stands_in_no_list_is_named(workspace, files):
     assert take_files(workspace, [files("some.csv", record())]).without_place == ["ZZ0LGR00001"]
 
