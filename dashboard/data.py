@@ -114,6 +114,29 @@ def of_season(view: View, name: str, trial: TrialSeason) -> pd.DataFrame:
     return view.published.frame(name, trial.trial, trial.season)
 
 
+def meanings(view: View) -> dict[str, str]:
+    """Return what the glossary says of each attribute, by its name."""
+    return {
+        row["name"]: ". ".join(
+            part
+            for part in (
+                f"{row['label_en']}, {row['unit']}" if row["unit"] else row["label_en"],
+                row["meaning"],
+                f"How: {row['method']}" if row["method"] else "",
+                f"From: {row['source']}" if row["source"] else "",
+            )
+            if part
+        )
+        + "."
+        for row in view.published.frame("glossary").fillna("").to_dict("records")
+    }
+
+
+def station_doubts(view: View) -> list[str]:
+    """Return what of the weather stations' record is left out, a sentence for each."""
+    return [str(said) for said in view.published.frame("station_doubts")["said_en"]]
+
+
 def outlines(view: View) -> pd.DataFrame:
     """Return the outlines of the counties and of the region in axis kilometres."""
     return view.published.frame("outlines")

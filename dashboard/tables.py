@@ -7,7 +7,7 @@ from flask import Flask, Response, abort, request
 
 from dashboard.address import Address
 from dashboard.components.table import table
-from dashboard.data import TrialSeason, View
+from dashboard.data import TrialSeason, View, meanings
 from dashboard.figures.template import Screen
 from dashboard.router import page_at, selected
 from dashboard.words import TABLES
@@ -33,7 +33,7 @@ def serve_tables(server: Flask, view: Callable[[], View]) -> None:
 
     def show(name: str) -> Response:
         rows, _, figure = _asked_for(name, view())
-        return Response(table(rows, TABLES[figure]), mimetype="text/html")
+        return Response(table(rows, TABLES[figure], meanings(view())), mimetype="text/html")
 
     server.add_url_rule("/download/<name>.csv", "download", download)
     server.add_url_rule("/table/<name>", "table", show)

@@ -20,6 +20,7 @@ from pipeline.intake.units import BARE_WEIGHT
 from pipeline.night_report import NightReport
 from pipeline.progress import Progress
 from pipeline.publish.network import network_frames
+from pipeline.publish.place import known_places
 from pipeline.publish.seasons import season_frames, season_place
 from pipeline.publish.snapshot import FrameKey, newest_snapshot, publish
 from pipeline.season_checks import check_season
@@ -140,19 +141,22 @@ def _publish(
         return
     trials = surroundings.registry.trials
     frames: dict[FrameKey, pd.DataFrame] = {}
+    with progress.step("Stations") as done, engine.connect() as connection:
+        known = known_places(connection, workspace, surroundings)
+        done(rows=len(known.record.stations))
     with progress.step("Places", len(trials)) as done, engine.connect() as connection:
         places = {}
         for trial in trials.itertuples():
-            places[trial.Index] = season_place(connection, workspace, surroundings, trial)
+            places[trial.Index] = season_place(connection, workspace, surroundings, known, trial)
             done(rows=len(places[trial.Index]))
     _check_seasons(workspace, engine, surroundings, list(places.values()), report, progress)
     with progress.step("Plots and response", len(trials)) as done, engine.connect() as connection:
         for trial in trials.itertuples():
-            made = season_frames(connection, workspace, surroundings, trial, places[trial.Index])
+            made = season_frames(connection, workspace, surroundings, known, trial, places[trial.Index])
             frames |= made.frames
             done(rows=made.rows)
         surroundings.corrections.check_all_met()
-        frames |= network_frames(connection, workspace, surroundings, frames, newest)
+        frames |= network_frames(connection, workspace, surroundings, known, frames, newest)
     with progress.step("Publishing", len(frames)) as done:
         publish(engine, report.run, workspace.today(), workspace.now(), mark, frames)
         done(len(frames))

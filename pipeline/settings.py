@@ -14,6 +14,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationErr
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
+from pipeline.allowed_address import is_allowed
 from pipeline.response import defaults
 from pipeline.response.between_gardens import Method
 from pipeline.response.error_variance import VarianceKind
@@ -32,6 +33,18 @@ def _known_time_zone(name: str) -> str:
     if name not in available_timezones():
         raise ValueError("is not a time zone such as America/Chicago")
     return name
+
+
+def _fetchable(address: str) -> str:
+    if not address:
+        return address
+    try:
+        example = address.format(station="X", start="2026-01-01", end="2026-01-02")
+    except (KeyError, IndexError, ValueError):
+        example = ""
+    if "{station}" not in address or not is_allowed(example):
+        raise ValueError("is no address that starts with https:// and has {station} in it")
+    return address
 
 
 Longitude = Annotated[float, Field(ge=-180, le=180)]
@@ -68,6 +81,14 @@ class Weather(_Section):
     lapse_tmin: float = Field(
         -4.5, ge=-12, le=3, description="Change of the daily minimum, °C for each km of height."
     )
+    address: Annotated[str, AfterValidator(_fetchable)] = Field(
+        "",
+        description="Where longrow weather --fetch asks, over HTTPS, with {station} and, where the service "
+        "takes days, {start} and {end}; blank asks nobody.",
+    )
+    largest_mb: float = Field(20.0, gt=0, description="Largest station record that is fetched, in megabytes.")
+    silent_seconds: float = Field(30.0, gt=0, description="Seconds that a server may be silent.")
+    tries: int = Field(3, ge=1, le=10, description="How often a server is asked before we give up.")
 
 
 class Answer(_Section):

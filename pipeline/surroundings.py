@@ -7,7 +7,8 @@ import pandas as pd
 from pipeline.corrections import Corrections, read_corrections
 from pipeline.intake.units import BARE_WEIGHT
 from pipeline.workspace import Workspace
-from sites.climate import read_daily, read_stations
+from sites.climate import read_daily, read_freezes, read_normals, read_stations
+from sites.climate.records import is_record
 from sites.crops import read_crops
 from sites.geography import read_counties
 from sites.registry import Registry, read_registry
@@ -37,7 +38,7 @@ class Surroundings:
     """The registry and the place of one network; nothing in it is dated after the network's day.
 
     A network may have no stations and no soil map units yet: then gardens have no weather and no soil, and
-    their attributes say so.
+    their attributes say so. `normals` are monthly, of thirty years; `freezes` the freeze dates of past years.
     """
 
     registry: Registry
@@ -45,6 +46,8 @@ class Surroundings:
     counties: pd.DataFrame
     stations: pd.DataFrame
     daily: pd.DataFrame
+    normals: pd.DataFrame | None
+    freezes: pd.DataFrame | None
     map_units: pd.DataFrame | None
     corrections: Corrections
 
@@ -56,7 +59,8 @@ def read_surroundings(workspace: Workspace) -> Surroundings:
     """
     stations_file = workspace.climate / "stations.txt"
     soil_file = workspace.soil / "map_units.geojson"
-    daily_files = sorted((workspace.climate / "daily").glob("*.csv"))
+    daily_files = sorted(path for path in workspace.daily.iterdir() if is_record(path))
+    normals_file, freezes_file = workspace.climate / "normals.csv", workspace.climate / "freezes.csv"
     daily = read_daily(daily_files) if daily_files else _nothing(_DAILY)
     return Surroundings(
         registry=read_registry(workspace.registry),
@@ -64,6 +68,8 @@ def read_surroundings(workspace: Workspace) -> Surroundings:
         counties=read_counties(),
         stations=read_stations(stations_file) if stations_file.exists() else _nothing(_STATIONS),
         daily=daily[daily["date"] <= pd.Timestamp(workspace.today())],
+        normals=read_normals(normals_file) if normals_file.exists() else None,
+        freezes=read_freezes(freezes_file) if freezes_file.exists() else None,
         map_units=read_map_units(soil_file) if soil_file.exists() else None,
         corrections=read_corrections(
             workspace.registry, workspace.today(), BARE_WEIGHT[workspace.settings.units]

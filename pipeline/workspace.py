@@ -36,6 +36,11 @@ class Workspace:
         return self.root / "climate"
 
     @property
+    def daily(self) -> Path:
+        """Where the daily records of stations are kept, one file or more for each station."""
+        return self.climate / "daily"
+
+    @property
     def soil(self) -> Path:
         """Where soil map units are kept."""
         return self.root / "soil"

@@ -9,8 +9,9 @@ GLOSSARY = Path(__file__).parent / "data" / "glossary.csv"
 
 
 def read_glossary() -> pd.DataFrame:
-    """Return the glossary, indexed by name: label_en, label_es, unit, meaning, method, source.
+    """Return the glossary, indexed by name: kind, label_en, label_es, unit, meaning, method, source.
 
-    A unit of "" is a text, a date or a truth value. Labels are short enough for an axis.
+    A kind is one of text, number, date and flag; only numbers have a unit. Labels are short enough for an
+    axis.
     """
     return pd.read_csv(GLOSSARY, dtype=str, keep_default_na=False).set_index("name")

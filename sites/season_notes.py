@@ -4,6 +4,7 @@ Nothing here is a forecast: every note rests on what was measured, or on how oft
 years. A county's and a garden's own rules come before every note, and `LOCAL_RULES_FIRST` goes with each.
 """
 
+from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
@@ -13,6 +14,7 @@ import pandas as pd
 from sites.attributes.weather import crop_limits
 from sites.climate.freeze_risk import date_of_day
 from sites.climate.heat import afternoon_humidity_pct, heat_index_f
+from sites.climate.station_days import Floats
 from sites.scalars import Numbers, scalars_stay_scalars
 from sites.units import fahrenheit_from_celsius
 
@@ -30,6 +32,20 @@ HARDENING_DAYS = 7
 #: days from flower to ripe fruit; common practice, no source).
 FLOWERING_TO_HARVEST_DAYS = 45
 FLOWERING_DAYS = 14
+
+#: Mean air temperature, °C, over SOIL_DAYS days from which soil counts as warm enough for tender transplants:
+#: 60 °F (common practice, no source).
+WARM_SOIL_C = 15.6
+
+#: Days over which air temperature is averaged to stand for that of the upper soil (Zheng, Hunt & Running
+#: 1993, Climate Research 2:183-191, from memory).
+SOIL_DAYS = 11
+
+#: Nights after planting in which cold checks tender transplants, the minimum, °C, below which a night counts,
+#: and how many are worth a note (common practice, no source).
+CHILL_DAYS = 14
+CHILL_C = 10.0
+CHILL_NIGHTS = 3
 
 #: Days from a flood to the harvest of parts that formed after it: 90 where they do not touch the soil
 #: (Nebraska Extension), 120 where they do (the raw-manure interval of 7 CFR 205.203, as Iowa State Extension
@@ -55,6 +71,22 @@ LEAD_BANDS = (
     (200.0, "above screening"),
     (600.0, "above removal"),
 )
+
+
+@dataclass(frozen=True)
+class GardenDays:
+    """Daily temperatures at G gardens on D days, (G, D) in °C; missing where no station could tell."""
+
+    sites: pd.Series
+    dates: npt.NDArray[np.datetime64]
+    tmax_c: Floats
+    tmin_c: Floats
+
+    def between(self, start: Any, end: Any) -> npt.NDArray[np.bool_]:
+        """Return which days (G, D) lie from each garden's start to its end; none where one is missing."""
+        first, last = (pd.to_datetime(pd.Series(list(each))).to_numpy() for each in (start, end))
+        days = self.dates.astype("datetime64[us]")
+        return np.asarray((days >= first[:, None]) & (days <= last[:, None]))
 
 
 def transplanting_notes(sites: pd.Series, risk: pd.DataFrame, year: int) -> pd.DataFrame:
@@ -87,32 +119,66 @@ def hardening_notes(sites: pd.Series, planting: pd.Series, days: int = HARDENING
     )
 
 
-def fruit_set_notes(site: str, weather: pd.DataFrame, crop: pd.Series, first_harvest: Any) -> pd.DataFrame:
+def warm_soil_notes(
+    days: GardenDays, warm_c: float = WARM_SOIL_C, over_days: int = SOIL_DAYS
+) -> pd.DataFrame:
+    """Return when the soil of each garden became warm enough for tender plants: "soil-warm".
+
+    `days` start at the year's beginning. `from_date` is the first day to which the mean air temperature of
+    the eleven days before came to `warm_c` (`number`, °C). Gardens where that has not happened get none.
+    """
+    mean = (days.tmax_c + days.tmin_c) / 2.0
+    if mean.shape[1] < over_days:
+        return _notes([], "", 0)
+    running = np.lib.stride_tricks.sliding_window_view(mean, over_days, axis=1).mean(axis=2)
+    warm = running >= warm_c
+    some = warm.any(axis=1)
+    first = days.dates[over_days - 1 :][warm.argmax(axis=1)]
+    return _notes(days.sites[some], "soil-warm", warm_c, from_date=first[some])
+
+
+def chill_notes(days: GardenDays, planted: pd.Series) -> pd.DataFrame:
+    """Return where the nights after planting were cold for tender plants: "chill-after-planting".
+
+    `planted` is in the order of the gardens. `number` counts nights below 10 °C in the 14 days after it.
+    """
+    start = pd.to_datetime(planted)
+    end = start + pd.Timedelta(days=CHILL_DAYS)
+    counts = (days.between(start, end) & (days.tmin_c < CHILL_C)).sum(axis=1)
+    return _counted_notes(days.sites, "chill-after-planting", counts, start, end, least=CHILL_NIGHTS)
+
+
+def fruit_set_notes(days: GardenDays, crop: pd.Series, first_harvest: pd.Series) -> pd.DataFrame:
     """Return how often heat or cold hindered the flowers that the first fruit came from.
 
-    `weather` has tmax_c and tmin_c by date, as sites.climate.at_garden gives them. The window is the 14 days
-    that end 45 days before the first harvest. Codes: "flowers-warm-nights" and "flowers-hot-days" (above the
-    lower edge of the crop's band), "-severe" after either for the upper edge, and "flowers-cold-nights";
-    `number` is a count of days. Sources differ, so both edges of a band are told. Counts of zero make no
-    note, and neither do days without weather.
+    `first_harvest` is in the order of the gardens. The window is the 14 days that end 45 days before it.
+    Codes: "flowers-warm-nights" and "flowers-hot-days" (above the lower edge of the crop's band), "-severe"
+    after either for the upper edge, and "flowers-cold-nights"; `number` is a count of days. Sources differ,
+    so both edges of a band are told where they differ. Counts of zero make no note, and neither do days
+    without weather.
     """
-    end = pd.Timestamp(first_harvest) - pd.Timedelta(days=FLOWERING_TO_HARVEST_DAYS)
+    end = pd.to_datetime(first_harvest) - pd.Timedelta(days=FLOWERING_TO_HARVEST_DAYS)
     start = end - pd.Timedelta(days=FLOWERING_DAYS - 1)
-    days = weather.loc[start:end]
+    flowering = days.between(start, end)
     limits, _ = crop_limits(crop)
-    counts = {
-        "flowers-warm-nights": (days["tmin_c"] > limits["night_warm_low_c"]).sum(),
-        "flowers-warm-nights-severe": (days["tmin_c"] > limits["night_warm_high_c"]).sum(),
-        "flowers-hot-days": (days["tmax_c"] > limits["day_hot_low_c"]).sum(),
-        "flowers-hot-days-severe": (days["tmax_c"] > limits["day_hot_high_c"]).sum(),
-        "flowers-cold-nights": (days["tmin_c"] < limits["night_cold_c"]).sum(),
+    harmful = {
+        "flowers-warm-nights": days.tmin_c > limits["night_warm_low_c"],
+        "flowers-warm-nights-severe": days.tmin_c > limits["night_warm_high_c"],
+        "flowers-hot-days": days.tmax_c > limits["day_hot_low_c"],
+        "flowers-hot-days-severe": days.tmax_c > limits["day_hot_high_c"],
+        "flowers-cold-nights": days.tmin_c < limits["night_cold_c"],
     }
-    parts = [
-        _notes([site], code, count, from_date=[start], to_date=[end])
-        for code, count in counts.items()
-        if count
-    ]
-    return pd.concat(parts, ignore_index=True) if parts else _notes([], "", 0)
+    if limits["night_warm_low_c"] == limits["night_warm_high_c"]:
+        del harmful["flowers-warm-nights-severe"]
+    if limits["day_hot_low_c"] == limits["day_hot_high_c"]:
+        del harmful["flowers-hot-days-severe"]
+    return pd.concat(
+        [
+            _counted_notes(days.sites, code, (flowering & each).sum(axis=1), start, end)
+            for code, each in harmful.items()
+        ],
+        ignore_index=True,
+    )
 
 
 def flood_note(
@@ -140,21 +206,23 @@ def heat_band(index_f: Numbers, bands: tuple[tuple[float, str], ...] = HEAT_BAND
     return _band(index_f, ((-np.inf, "none"), *bands))
 
 
-def heat_notes(
-    site: str, weather: pd.DataFrame, bands: tuple[tuple[float, str], ...] = HEAT_BANDS
-) -> pd.DataFrame:
-    """Return a note for each past day that reached a band of the heat index, "heat-caution" and so on, in °F.
+def heat_notes(days: GardenDays, bands: tuple[tuple[float, str], ...] = HEAT_BANDS) -> pd.DataFrame:
+    """Return the hottest of past days at each garden that reached a band: "heat-caution" and so on, in °F.
 
-    `weather` has tmax_c and tmin_c by date. Humidity is taken from the minimum, so the index is that of still
-    shade and may be some °F off; full sun adds up to 15 °F.
+    Humidity is taken from the minimum, so the index is that of still shade and may be some °F off; full sun
+    adds up to 15 °F.
     """
-    humidity = afternoon_humidity_pct(weather["tmax_c"], weather["tmin_c"])
-    index_f = np.asarray(heat_index_f(fahrenheit_from_celsius(weather["tmax_c"]), humidity))
-    band = np.asarray(heat_band(index_f, bands))
+    humidity = afternoon_humidity_pct(days.tmax_c, days.tmin_c)
+    index_f = np.asarray(heat_index_f(fahrenheit_from_celsius(days.tmax_c), humidity))
+    if not index_f.size:
+        return _notes([], "", 0)
+    at = np.nan_to_num(index_f, nan=-np.inf).argmax(axis=1)
+    hottest = np.take_along_axis(index_f, at[:, None], axis=1)[:, 0]
+    band = np.asarray(heat_band(hottest, bands))
     reached = band != "none"
-    notes = _notes([site] * int(reached.sum()), "", 0, from_date=weather.index[reached])
+    notes = _notes(days.sites[reached], "", 0, from_date=days.dates[at[reached]])
     codes = [f"heat-{name.replace(' ', '-')}" for name in band[reached]]
-    return notes.assign(code=pd.Series(codes, dtype="str"), number=np.round(index_f[reached]))
+    return notes.assign(code=pd.Series(codes, dtype="str"), number=np.round(hottest[reached]))
 
 
 @scalars_stay_scalars
@@ -204,6 +272,15 @@ def _notes(sites: Any, code: str, number: float, from_date: Any = None, to_date:
         },
         columns=list(NOTE_COLUMNS),
     )
+
+
+def _counted_notes(
+    sites: pd.Series, code: str, counts: npt.NDArray[Any], start: pd.Series, end: pd.Series, least: int = 1
+) -> pd.DataFrame:
+    """Return a note with the count of days for each garden that has at least so many."""
+    told = counts >= least
+    notes = _notes(sites[told], code, 0, from_date=start[told], to_date=end[told])
+    return notes.assign(number=counts[told].astype(float))
 
 
 def _dates(dates: Any) -> pd.Series:

@@ -3,6 +3,7 @@
 import json
 from typing import Any
 
+import pandas as pd
 from dash import html
 
 from dashboard.components.attributes import attributes
@@ -11,7 +12,7 @@ from dashboard.figures.response_strip import KEY_ROW_PX, key_rows
 from dashboard.figures.stack import Stack
 from dashboard.figures.template import Screen
 from dashboard.figures.titles import TITLE_PX
-from dashboard.numerals import NOT_RECORDED, between, more_or_less, number, with_unit
+from dashboard.numerals import NOT_RECORDED, between, long_day, more_or_less, number, with_unit
 from dashboard.words import GRADIENT_WORDS as WORDS
 from dashboard.words import SHELL
 
@@ -42,17 +43,31 @@ def _of_garden(garden: dict[str, Any], effect: Any) -> dict[str, Lines]:
         ),
         "response": _response(effect),
         "rain": (with_unit(garden["rain_mm"], "mm"), _weather_note(garden)),
-        "hot": (
-            f"{number(garden['hot_days'])} days",
-            WORDS["warm_nights"].format(nights=f"{number(garden['warm_nights'])} nights"),
-        ),
-        "heat": (
-            number(garden["degree_days_c"]),
-            WORDS["estimated"].format(share=with_unit(garden["days_estimated_share"] * 100, "%")),
-        ),
+        "hot": _hot(garden),
+        "heat": (number(garden["degree_days_c"]), _estimated(garden)),
         "land": (with_unit(garden["elevation_m"], "m"),),
-        "soil": (f"{garden['texture']}, pH {number(garden['ph'], 1)}",),
+        "soil": (f"{garden['texture']}, pH {number(garden['ph'], 1)}", *_soil_source(garden)),
     }
+
+
+def _hot(garden: dict[str, Any]) -> Lines:
+    if pd.isna(garden["hot_days"]):
+        return (NOT_RECORDED,)
+    nights = f"{number(garden['warm_nights'])} nights"
+    return f"{number(garden['hot_days'])} days", WORDS["warm_nights"].format(nights=nights)
+
+
+def _estimated(garden: dict[str, Any]) -> str:
+    if pd.isna(garden["degree_days_c"]):
+        return _weather_note(garden)
+    return WORDS["estimated"].format(share=with_unit(garden["days_estimated_share"] * 100, "%"))
+
+
+def _soil_source(garden: dict[str, Any]) -> Lines:
+    """Return where what is known of the soil comes from, and how old a test is."""
+    tested = garden["soil_tested_on"]
+    said = WORDS.get(str(garden["soil_source"]))
+    return () if said is None else (said.format(day="" if pd.isna(tested) else long_day(tested)),)
 
 
 def _response(effect: Any) -> Lines:
@@ -67,6 +82,8 @@ def _response(effect: Any) -> Lines:
 def _weather_note(garden: dict[str, Any]) -> str:
     if garden["weather_note"] not in ("", NOT_RECORDED):
         return str(garden["weather_note"])
+    if pd.isna(garden["nearest_station_km"]):
+        return ""
     return WORDS["station"].format(km=with_unit(garden["nearest_station_km"], "km"))
 
 

@@ -4,6 +4,7 @@ They are written as HTML and fetched when somebody opens one: thousands of cells
 make every later choice slow.
 """
 
+from collections.abc import Mapping
 from html import escape
 
 import pandas as pd
@@ -15,13 +16,18 @@ from dashboard.words import COLUMNS, FIGURE, ColumnWords
 ROWS_SHOWN = 240
 
 
-def table(rows: pd.DataFrame, caption: str) -> str:
-    """Return the rows as HTML: a table that scrolls sideways inside itself, and its count where it is cut."""
+def table(rows: pd.DataFrame, caption: str, meanings: Mapping[str, str] | None = None) -> str:
+    """Return the rows as HTML: a table that scrolls sideways inside itself, and its count where it is cut.
+
+    `meanings` says of columns what they mean, told where their heading is pointed at.
+    """
     shown = rows.head(ROWS_SHOWN)
     words = [COLUMNS.get(column, ColumnWords(column)) for column in rows.columns]
     looks = [' class="n"' if _is_number(rows[column]) else "" for column in rows.columns]
+    told = [_title((meanings or {}).get(column, "")) for column in rows.columns]
     head = "".join(
-        f'<th scope="col"{look}>{escape(word.heading)}</th>' for word, look in zip(words, looks, strict=True)
+        f'<th scope="col"{look}{title}>{escape(word.heading)}</th>'
+        for word, look, title in zip(words, looks, told, strict=True)
     )
     body = "".join(_row(row, words, looks) for row in shown.itertuples(index=False, name=None))
     named = escape(caption, quote=True)
@@ -34,6 +40,10 @@ def table(rows: pd.DataFrame, caption: str) -> str:
         return inside
     cut = FIGURE["rows_shown"].format(shown=len(shown), total=len(rows))
     return f'{inside}<p class="small second">{cut}</p>'
+
+
+def _title(meaning: str) -> str:
+    return f' title="{escape(meaning, quote=True)}"' if meaning else ""
 
 
 def _is_number(column: pd.Series) -> bool:

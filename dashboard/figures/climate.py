@@ -37,7 +37,7 @@ STRIPS = (
 
 
 def weather_part(
-    strip: Weather, gardens: pd.DataFrame, x: str, span: Row, stack: Stack, screen: Screen
+    strip: Weather, gardens: pd.DataFrame, x: str, span: Row, stack: Stack, screen: Screen, meaning: str = ""
 ) -> Part:
     """Return one weather strip over the axis `x`; gardens without a value are not drawn."""
     known = gardens.dropna(subset=[strip.column, x])
@@ -60,7 +60,7 @@ def weather_part(
         },
         traces,
         [],
-        strip_title(stack, strip.name, GRADIENT_WORDS[strip.title], note, screen),
+        strip_title(stack, strip.name, GRADIENT_WORDS[strip.title], note, screen, meaning=meaning),
     )
 
 

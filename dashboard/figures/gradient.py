@@ -51,7 +51,15 @@ def gradient_figure(rows: GradientRows, screen: Screen) -> go.Figure:
         else strips.kilometres_part(rows.gardens, rows.axis, rows.row, stack, screen),
         response_part(rows, stack, screen),
         *(
-            climate.weather_part(strip, rows.gardens, rows.axis, rows.span, stack, screen)
+            climate.weather_part(
+                strip,
+                rows.gardens,
+                rows.axis,
+                rows.span,
+                stack,
+                screen,
+                meaning=rows.meanings.get(strip.column, ""),
+            )
             for strip in rows.weather
         ),
     ]

@@ -1,6 +1,7 @@
 """What the gradient figure draws."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import pandas as pd
 
@@ -17,7 +18,8 @@ class GradientRows:
 
     `gardens` has one row per garden with its place, colour and attributes; `effects` one per garden and
     treatment of the outcome, with the garden's place, colour and `x`, its place on the axis; `bands` the
-    lines with their edges along `axis`; `treatments` those compared with the control.
+    lines with their edges along `axis`; `treatments` those compared with the control; `meanings` what the
+    glossary says of an attribute, by its name.
     """
 
     outlines: pd.DataFrame
@@ -31,6 +33,7 @@ class GradientRows:
     chosen: str | None
     against: str
     is_closed: bool
+    meanings: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def on_the_row(self) -> bool:

@@ -15,15 +15,22 @@ TITLE_SIZE = 16
 INLINE_SANS = "Longrow Sans, Verdana, sans-serif"
 #: Pixels that a strip's title takes, with the air below it.
 TITLE_PX = 24
+#: Letters of a line of a strip's meaning.
+MEANING_WRAP = 60
 
 
 def strip_title(
-    stack: Stack, name: str, title: str, note: str, screen: Screen, wrap: int = 19
+    stack: Stack, name: str, title: str, note: str, screen: Screen, wrap: int = 19, meaning: str = ""
 ) -> list[dict[str, Any]]:
-    """Return a strip's title and note: in the left gutter, or above the strip on a narrow screen."""
+    """Return a strip's title and note: in the left gutter, or above the strip on a narrow screen.
+
+    `meaning` is what the strip shows, told where the title is pointed at.
+    """
     left, _ = screen.gutters
     top = stack.domain(name)[1]
     base = {"xref": "paper", "yref": "paper", "x": 0, "xanchor": "left", "y": top, "xshift": -left}
+    if meaning:
+        base["hovertext"] = "<br>".join(textwrap.wrap(meaning, MEANING_WRAP))
     font = {"family": SERIF, "size": TITLE_SIZE, "weight": 560, "color": screen.tokens["ink"]}
     small = {"size": SMALL, "color": screen.tokens["ink2"]}
     if screen.narrow:

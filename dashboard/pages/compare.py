@@ -19,7 +19,7 @@ from dashboard.figures.template import Screen
 from dashboard.numerals import between, count, long_day, more_or_less
 from dashboard.pages import tables
 from dashboard.pages.page import Content, Page
-from dashboard.pages.rows import compare_rows, effect_rows, neighbours_of, season_rows
+from dashboard.pages.rows import compare_rows, effect_rows, gardens_of, neighbours_of, season_rows
 from dashboard.selection import Selection, measure
 from dashboard.words import COMPARE, FIGURE, GRADIENT_WORDS, OUTCOMES
 from dashboard.words import COMPARE_WORDS as WORDS
@@ -53,10 +53,11 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
 
 
 def _window(selection: Selection) -> str:
-    """Return which gardens are drawn where the row is longer than a figure; blank where all are."""
-    shown = neighbours_of(selection)["site"].tolist()
-    if len(shown) == len(selection.gardens):
-        return ""
+    """Return which gardens are drawn where the row is longer than a figure, or who lacks a place on it."""
+    shown, placed = neighbours_of(selection)["site"].tolist(), gardens_of(selection)["site"]
+    if len(shown) == len(placed):
+        lacking = selection.gardens.loc[~selection.gardens["site"].isin(placed), "site"]
+        return " " + FIGURE["missing"].format(gardens=", ".join(lacking)) if len(lacking) else ""
     middle = selection.garden or shown[0]
     return " " + FIGURE["window"].format(shown=len(shown), total=len(selection.gardens), garden=middle)
 

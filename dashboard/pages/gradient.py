@@ -56,7 +56,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         figure_frame(
             gradient_figure(rows, screen),
             finding=finding.format(axis=AXES[selection.axis].label, sentence=heading),
-            caption=_caption(rows, marks),
+            caption=_caption(rows, marks, data.sentence(view, trial, "weather")),
             rows=Rows("gradient", "strips", selection.address.query),
             beside=readouts(rows, stack_of(rows, screen), screen),
         ),
@@ -99,8 +99,8 @@ def _choices(selection: Selection, screen: Screen) -> html.Div:
     )
 
 
-def _caption(rows: GradientRows, marks: pd.DataFrame) -> list[Any]:
-    """Return what the marks mean, what is not drawn, and what the figure cannot say."""
+def _caption(rows: GradientRows, marks: pd.DataFrame, weather: tuple[str, str]) -> list[Any]:
+    """Return what the marks mean, what is not drawn, whence the weather, and what the figure cannot say."""
     parts: list[Any] = [WORDS["caption_closed" if rows.is_closed else "caption_running"]]
     bands = rows.bands[rows.bands["treatment"] == rows.focus]
     if rows.is_closed and runs_out(marks, reach(marks, bands)):
@@ -108,6 +108,7 @@ def _caption(rows: GradientRows, marks: pd.DataFrame) -> list[Any]:
     lacking = [site for site in rows.gardens["site"] if site not in set(marks["site"])]
     if lacking:
         parts.append(" " + FIGURE["missing"].format(gardens=", ".join(lacking)))
+    parts.extend(f" {said}" for said in weather if said)
     return [*parts, " ", html.B(WORDS["pattern"])]
 
 

@@ -70,6 +70,7 @@ def gradient_rows(view: View, selection: Selection, trial: TrialSeason, screen: 
         chosen=selection.garden,
         against=against(selection),
         is_closed=trial.is_closed,
+        meanings=data.meanings(view),
     )
 
 

@@ -23,7 +23,8 @@ def tonight(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFram
 def strips(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
     """Return each garden's differences, weather and land."""
     rows = gradient_rows(view, selection, trial, Screen())
-    known = ["rain_mm", "hot_days", "degree_days_c", "elevation_m", "texture", "ph"]
+    weather = ["rain_mm", "hot_days", "degree_days_c", "weather_note"]
+    known = [*weather, "elevation_m", "texture", "ph", "soil_source"]
     effects = rows.effects[["site", "treatment", *DIFFERENCE]]
     joined = rows.gardens[[*PLACE, *known]].merge(effects, on="site", how="left")
     return joined[[*PLACE, "treatment", *DIFFERENCE, *known]]

@@ -60,6 +60,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             ],
             className="block cols",
         ),
+        *_stations(view, trial),
     ]
 
 
@@ -72,6 +73,17 @@ def _caption(rows: WatchRows, selection: Selection) -> str:
     if len(lacking):
         parts.append(FIGURE["missing"].format(gardens=", ".join(lacking)))
     return " ".join(parts)
+
+
+def _stations(view: View, trial: TrialSeason) -> list[Any]:
+    """Return where the weather comes from and what of it is left out; nothing where no night said so."""
+    said = [part for part in data.sentence(view, trial, "weather") if part]
+    doubts = data.station_doubts(view)
+    if not said:
+        return []
+    left_out = [html.P(each, className="second small") for each in doubts]
+    heading = html.H2(WORDS["stations"])
+    return [html.Section([heading, html.P(" ".join(said)), *left_out], className="block")]
 
 
 def _came_in(uploads: pd.DataFrame) -> str:

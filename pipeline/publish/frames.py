@@ -9,6 +9,8 @@ from typing import Literal
 
 import pandas as pd
 
+from sites.glossary import read_glossary
+
 Kind = Literal["text", "number", "whole", "date", "moment", "flag"]
 
 #: pandas dtypes by kind. Whole numbers are nullable, since a blank count is not zero.
@@ -20,6 +22,10 @@ DTYPES: dict[Kind, str] = {
     "moment": "datetime64[us]",
     "flag": "bool",
 }
+
+
+#: Kinds of the glossary of attributes by their name there.
+_KINDS: dict[str, Kind] = {"text": "text", "number": "number", "date": "date", "flag": "flag"}
 
 
 @dataclass(frozen=True)
@@ -71,6 +77,7 @@ GARDENS = _frame(
     ("status", "text", "asked, agreed, active, paused or left"),
     ("position_km", "number", "kilometres along the axis from its fixed origin"),
     ("across_km", "number", "kilometres across the axis; north of the origin where the axis runs east"),
+    ("coordinates", "text", "good, swapped, longitude sign, outside or missing; only a good one has a place"),
     ("elevation_m", "number", "height above the sea"),
     ("county_fips", "text", "county by polygon"),
     ("county", "text", "its name"),
@@ -175,26 +182,77 @@ HARVEST_CURVES = _frame(
     ("marketable_kg_per_plant", "number", "total up to and with that day"),
 )
 
-ATTRIBUTES = _frame(
+
+def _of_the_glossary() -> tuple[Column, ...]:
+    """Return the columns of the attributes, with the glossary's kinds and meanings."""
+    return tuple(
+        Column(str(name), _KINDS[row["kind"]], row["meaning"]) for name, row in read_glossary().iterrows()
+    )
+
+
+ATTRIBUTES = Frame(
     "attributes",
     True,
-    "What is known of each garden's place and weather over the season's window.",
+    "What is known of each garden's place and weather over the season's window; the glossary explains it.",
+    _of_the_glossary(),
+)
+
+GLOSSARY = _frame(
+    "glossary",
+    False,
+    "What each attribute of a garden and season means, how it is made and from what.",
+    ("name", "text", "column of the attributes"),
+    ("kind", "text", "text, number, date or flag"),
+    ("label_en", "text", "its name in English, short enough for an axis"),
+    ("label_es", "text", "its name in Spanish"),
+    ("unit", "text", "unit of a number"),
+    ("meaning", "text", "what it is"),
+    ("method", "text", "how it is made"),
+    ("source", "text", "from what"),
+)
+
+STATION_ERRORS = _frame(
+    "station_errors",
+    False,
+    "How far each station is missed when it is left out and estimated from the others, tonight.",
+    ("method", "text", "A: nearest stations averaged; B: their departures from the west-to-east trend"),
+    ("used", "flag", "whether gardens are given weather by this method"),
+    ("element", "text", "tmax_c, tmin_c or prcp_mm"),
+    ("group", "text", "network, season (of the weather) or station"),
+    ("name", "text", "which season or station, blank for the network"),
+    ("days", "whole", "station days compared"),
+    ("bias", "number", "mean of estimate less observation, °C or mm a day"),
+    ("mae", "number", "mean absolute error, °C or mm a day"),
+    ("rmse", "number", "root mean square error, °C or mm a day"),
+)
+
+STATION_DOUBTS = _frame(
+    "station_doubts",
+    False,
+    "What of the station record is left out because the stations around contradict it.",
+    ("station", "text", "station"),
+    ("name", "text", "its name"),
+    ("column", "text", "tmax_c, tmin_c or prcp_mm"),
+    ("year", "whole", "calendar year in which it is left out"),
+    ("doubt", "text", "what is wrong"),
+    ("size", "number", "how much, by the kind of doubt"),
+    ("days", "whole", "days compared, or single days left out"),
+    ("said_en", "text", "the same as a sentence"),
+    ("said_es", "text", "the same in Spanish"),
+)
+
+SEASON_NOTES = _frame(
+    "season_notes",
+    True,
+    "What each garden should hear of its season: what happened, and how often it happens; never a forecast.",
     ("site", "text", "garden"),
-    ("position_km", "number", "kilometres along the axis"),
-    ("elevation_m", "number", "height above the sea"),
-    ("degree_days_c", "number", "degree days of the window, °C, by the crop's method and thresholds"),
-    ("degree_days_c_per_day", "number", "the same per day"),
-    ("hot_days", "number", "days over the crop's fruit-set limit"),
-    ("warm_nights", "number", "nights over the crop's fruit-set limit"),
-    ("rain_mm", "number", "rain of the window"),
-    ("rain_mm_per_day", "number", "the same per day"),
-    ("days_estimated_share", "number", "fraction of days filled by rule"),
-    ("nearest_station_km", "number", "distance to the nearest station used"),
-    ("weather_note", "text", "far, withheld with the reason, or blank"),
-    ("texture", "text", "USDA texture class of the topsoil"),
-    ("ph", "number", "soil pH in water"),
-    ("organic_matter_pct", "number", "organic matter"),
-    ("soil_source", "text", "own test with its date, or map unit"),
+    ("code", "text", "kind of note"),
+    ("number", "number", "its number, in the unit of the code"),
+    ("from_date", "date", "the day, or the first of the days, that it is about"),
+    ("to_date", "date", "the last of the days, missing where there is one only"),
+    ("language", "text", "en or es"),
+    ("sentence", "text", "the note in the network's units"),
+    ("defer", "text", "whose rules come first"),
 )
 
 EFFECTS = _frame(
@@ -290,7 +348,7 @@ SENTENCES = _frame(
     "The sentences that stand above figures, made by the night.",
     ("outcome", "text", "outcome"),
     ("treatment", "text", "treatment, blank where the sentence is about all"),
-    ("place", "text", "network, gradient, compare or watch"),
+    ("place", "text", "network, gradient, compare, watch or weather"),
     ("language", "text", "en or es"),
     ("sentence", "text", "what it means"),
     ("sure", "text", "how sure, from how much"),
@@ -346,6 +404,10 @@ FRAMES: tuple[Frame, ...] = (
     PLOT_SEASONS,
     HARVEST_CURVES,
     ATTRIBUTES,
+    GLOSSARY,
+    STATION_ERRORS,
+    STATION_DOUBTS,
+    SEASON_NOTES,
     EFFECTS,
     NETWORK,
     GRADIENT,

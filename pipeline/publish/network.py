@@ -2,38 +2,49 @@
 
 from typing import Any
 
+import numpy as np
 import pandas as pd
 import sqlalchemy as sa
 
 from pipeline.checks.every import EVERY_CHECK
+from pipeline.checks.garden_places import find_gardens
 from pipeline.checks.words import in_words, values_of
 from pipeline.intake.sheets import sheets
 from pipeline.publish import frames as published
 from pipeline.publish.colour import ROW_DARK, ROW_LIGHT, place_colours
+from pipeline.publish.place import KnownPlaces
 from pipeline.publish.snapshot import FrameKey, PublishedSnapshot
 from pipeline.publish.states import state_of_trial
+from pipeline.publish.stations import station_frames
 from pipeline.store.read import open_findings, sheets_received, sites_of_sheets
 from pipeline.surroundings import Surroundings
 from pipeline.workspace import Workspace
-from sites.geography import county_of, outline_km, plane_km
+from sites.geography import coordinate_check, county_of, outline_km, plane_km
+from sites.glossary import read_glossary
 
 
 def network_frames(
     connection: sa.Connection,
     workspace: Workspace,
     surroundings: Surroundings,
+    known: KnownPlaces,
     seasons: dict[FrameKey, pd.DataFrame],
     before: PublishedSnapshot | None,
 ) -> dict[FrameKey, pd.DataFrame]:
-    """Return the frames of the whole network; `seasons` are those of its trials, `before` the last one."""
+    """Return the frames of the whole network.
+
+    `known` is what is known of places, `seasons` are the frames of its trials, `before` the last snapshot.
+    """
     axis = workspace.settings.axis
     outlines = outline_km(surroundings.counties, axis.origin, axis.centre, axis.azimuth_deg)
     made = {
         "gardens": _gardens(workspace, surroundings),
         "outlines": outlines,
+        "glossary": read_glossary().reset_index(),
+        **station_frames(known.record),
         "trials": _trials(workspace, surroundings, seasons),
         "uploads": _uploads(connection, before),
-        "findings": _findings(connection, workspace, surroundings.registry.gardens),
+        "findings": _findings(connection, workspace, surroundings),
     }
     return {FrameKey(name): frame for name, frame in made.items()}
 
@@ -43,13 +54,16 @@ def _gardens(workspace: Workspace, surroundings: Surroundings) -> pd.DataFrame:
     axis = workspace.settings.axis
     gardens = surroundings.registry.gardens
     lon, lat = gardens["lon"].to_numpy(), gardens["lat"].to_numpy()
-    along, across = plane_km(lon, lat, axis.origin, axis.centre, axis.azimuth_deg)
+    coordinates = coordinate_check(lon, lat, surroundings.counties).verdict
+    good = coordinates == "good"
+    along, across = plane_km(np.where(good, lon, np.nan), lat, axis.origin, axis.centre, axis.azimuth_deg)
     county = county_of(lon, lat, surroundings.counties)
     names = surroundings.counties.set_index("geoid")["name"]
     share = pd.Series(along).to_numpy() / axis.length_km
     table = gardens.assign(
         position_km=along,
-        across_km=across,
+        across_km=np.where(good, across, np.nan),
+        coordinates=coordinates,
         county_fips=county["geoid"].to_numpy(),
         county=county["geoid"].map(names).to_numpy(),
         colour_light=place_colours(share, ROW_LIGHT),
@@ -103,12 +117,14 @@ def _uploads(connection: sa.Connection, before: PublishedSnapshot | None) -> pd.
     return table[published.UPLOADS.column_names]
 
 
-def _findings(connection: sa.Connection, workspace: Workspace, gardens: pd.DataFrame) -> pd.DataFrame:
-    """Return the open findings in words."""
-    settings = workspace.settings
+def _findings(connection: sa.Connection, workspace: Workspace, surroundings: Surroundings) -> pd.DataFrame:
+    """Return the open findings in words: those about rows and seasons, and those about gardens' places."""
+    settings, gardens = workspace.settings, surroundings.registry.gardens
     names = gardens.set_index("site")["name"]
+    of_places = pd.DataFrame(find_gardens(gardens, surroundings.counties).to_dicts())
+    of_places = of_places.assign(upload_id=None, file="gardens.csv", kind="gardens")
     rows = []
-    for row in open_findings(connection).to_dict("records"):
+    for row in [*open_findings(connection).to_dict("records"), *of_places.to_dict("records")]:
         filled: dict[str, Any] = {name: None if pd.isna(value) else value for name, value in row.items()}
         filled["garden"] = names.get(filled["site"], filled["site"])
         words = in_words(

@@ -1,61 +1,76 @@
 """What is known of each garden's place in one trial and season, as pages show it."""
 
+from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
+import sqlalchemy as sa
 
+from pipeline.store.read import counting_rows
 from pipeline.surroundings import Surroundings
 from pipeline.workspace import Workspace
 from sites.attributes import Sources, attributes
-from sites.climate import Interpolation
+from sites.attributes.freezes import year_of
+from sites.climate import Interpolation, JudgedRecord, judged_record
+from sites.climate.freezes import growing_year
 from sites.geography import Axis
 
 
+@dataclass(frozen=True)
+class KnownPlaces:
+    """What every season of a night draws on: the station record as far as it is believed, and soil tests."""
+
+    record: JudgedRecord
+    soil_tests: pd.DataFrame
+
+
+def known_places(connection: sa.Connection, workspace: Workspace, surroundings: Surroundings) -> KnownPlaces:
+    """Return what is known of all places tonight."""
+    return KnownPlaces(believed_record(workspace, surroundings), counting_rows(connection, "soil"))
+
+
+def believed_record(workspace: Workspace, surroundings: Surroundings) -> JudgedRecord:
+    """Return the station record as far as it is believed, judged over the years of the network's trials."""
+    weather, trials = workspace.settings.weather, surroundings.registry.trials
+    southern = bool(surroundings.registry.gardens["lat"].mean() < 0)
+    first = trials["start"].min() if len(trials) else pd.Timestamp(workspace.today())
+    return judged_record(
+        surroundings.stations,
+        surroundings.daily,
+        Interpolation(
+            weather.neighbours, weather.power, weather.limit_km, weather.lapse_tmax, weather.lapse_tmin
+        ),
+        since=growing_year(year_of(first, southern), southern)[0],
+        normals=surroundings.normals,
+    )
+
+
 def place_frame(
-    workspace: Workspace, surroundings: Surroundings, trial: Any, sites: pd.Series, planting: pd.DataFrame
+    workspace: Workspace,
+    surroundings: Surroundings,
+    known: KnownPlaces,
+    trial: Any,
+    sites: pd.Series,
+    planting: pd.DataFrame,
 ) -> pd.DataFrame:
     """Return one row of attributes for each garden of a trial and season."""
-    gardens = surroundings.registry.gardens
-    weather, axis = workspace.settings.weather, workspace.settings.axis
+    gardens, axis = surroundings.registry.gardens, workspace.settings.axis
     planted = planting.groupby("site")["date"].min().rename("planted_on").reset_index()
-    table = attributes(
+    season = {"season": trial.season, "trial": trial.trial, "crop": trial.crop}
+    return attributes(
         gardens[gardens["site"].isin(sites)],
-        pd.DataFrame(
-            [
-                {
-                    "season": trial.season,
-                    "trial": trial.trial,
-                    "crop": trial.crop,
-                    "start": trial.start,
-                    "end": trial.close,
-                }
-            ]
-        ),
+        pd.DataFrame([season | {"start": trial.start, "end": trial.close}]),
         Sources(
-            surroundings.stations,
-            surroundings.daily,
+            known.record.stations,
+            known.record.daily,
             surroundings.counties,
             surroundings.crops,
             soil_units=surroundings.map_units,
+            soil_tests=known.soil_tests,
+            normals=surroundings.normals,
             plantings=planted.assign(season=trial.season, trial=trial.trial),
         ),
         Axis(axis.origin, axis.centre, axis.azimuth_deg),
         today=workspace.today(),
-        method=Interpolation(
-            weather.neighbours, weather.power, weather.limit_km, weather.lapse_tmax, weather.lapse_tmin
-        ),
+        method=known.record.method,
     )
-    estimated = table[["temperature_estimated_pct", "rain_estimated_pct"]].max(axis=1) / 100
-    return table.assign(
-        degree_days_c_per_day=table["degree_days_per_day_c"],
-        rain_mm_per_day=table["rain_per_day_mm"],
-        days_estimated_share=estimated,
-        weather_note=_weather_note(table),
-    )
-
-
-def _weather_note(table: pd.DataFrame) -> pd.Series:
-    """Return what a reader should know of the weather of a garden, blank where it is complete and near."""
-    states = table["temperature_state"].where(table["temperature_state"] != "complete", table["rain_state"])
-    far = table["stations_far"].map({True: "far from stations"}).fillna("")
-    return states.where(states != "complete", far).astype("str")

@@ -7,10 +7,12 @@ import pandas as pd
 import sqlalchemy as sa
 
 from pipeline.publish import frames as published
-from pipeline.publish.place import place_frame
+from pipeline.publish.notes import season_note_frame
+from pipeline.publish.place import KnownPlaces, place_frame
 from pipeline.publish.season_sentences import season_sentences
 from pipeline.publish.snapshot import FrameKey
 from pipeline.publish.states import garden_states, state_of_trial, weeks
+from pipeline.publish.weather_sentences import weather_sentences
 from pipeline.response.plots import harvest_curves, plot_seasons
 from pipeline.response.season import season_answer
 from pipeline.store.read import (
@@ -35,19 +37,24 @@ class SeasonFrames:
 
 
 def season_place(
-    connection: sa.Connection, workspace: Workspace, surroundings: Surroundings, trial: Any
+    connection: sa.Connection,
+    workspace: Workspace,
+    surroundings: Surroundings,
+    known: KnownPlaces,
+    trial: Any,
 ) -> pd.DataFrame:
     """Return the attributes of the gardens of one trial and season; `trial` is its row of the registry."""
     tonight = pd.Timestamp(workspace.today())
     layout = surroundings.registry.plots_of(trial.trial, trial.season)
     planting = _rows(connection, surroundings, "planting", layout, trial.season, tonight)
-    return place_frame(workspace, surroundings, trial, layout["site"], planting)
+    return place_frame(workspace, surroundings, known, trial, layout["site"], planting)
 
 
 def season_frames(
     connection: sa.Connection,
     workspace: Workspace,
     surroundings: Surroundings,
+    known: KnownPlaces,
     trial: Any,
     place: pd.DataFrame,
 ) -> SeasonFrames:
@@ -82,9 +89,19 @@ def season_frames(
         "network": pd.DataFrame(found.network) if found.network else published.NETWORK.empty(),
         "gradient": pd.DataFrame(found.gradient) if found.gradient else published.GRADIENT.empty(),
         "gradient_band": _joined(published.GRADIENT_BAND, found.bands),
+        "season_notes": season_note_frame(
+            workspace,
+            surroundings,
+            known,
+            trial,
+            layout["site"],
+            planting.groupby("site")["date"].min(),
+            harvest[harvest["marketable_weight"] > 0].groupby("site")["date"].min(),
+            _rows(connection, surroundings, "condition", layout, trial.season, tonight),
+        ),
         **_watch_frames(connection, workspace, registry, trial, plots, harvest),
     }
-    made["sentences"] = season_sentences(
+    said = season_sentences(
         found,
         treatments,
         trial.control,
@@ -92,6 +109,8 @@ def season_frames(
         workspace.today(),
         trial.close.date(),
     )
+    of_weather = weather_sentences(known.record, place, workspace.settings.units)
+    made["sentences"] = pd.concat([said, of_weather], ignore_index=True)
     frames = {FrameKey(name, trial.trial, trial.season): frame for name, frame in made.items()}
     return SeasonFrames(frames, len(harvest) + len(planting))
 

@@ -2,9 +2,9 @@
 
 #: Totals and the names of their means per day.
 PER_DAY = {
-    "degree_days_c": "degree_days_per_day_c",
-    "rain_mm": "rain_per_day_mm",
-    "reference_et_mm": "reference_et_per_day_mm",
+    "degree_days_c": "degree_days_c_per_day",
+    "rain_mm": "rain_mm_per_day",
+    "reference_et_mm": "reference_et_mm_per_day",
 }
 
 #: Columns that say whether numbers stand, and why not.
@@ -15,14 +15,14 @@ COLUMNS = (
     *("site", "season", "trial", "crop"),
     *("coordinates", "county_fips", "county_match", "position_km", "north_km", "elevation_m"),
     *("window_start", "window_end", "window_days"),
-    *("degree_days_c", "degree_days_per_day_c", "degree_day_method", "tmax_mean_c", "tmin_mean_c"),
+    *("degree_days_c", "degree_days_c_per_day", "degree_day_method", "tmax_mean_c", "tmin_mean_c"),
     *("hot_days", "very_hot_days", "warm_nights", "very_warm_nights", "cold_nights", "heat_limits"),
-    *("reference_et_mm", "reference_et_per_day_mm", "mean_temperature_departure_c"),
+    *("reference_et_mm", "reference_et_mm_per_day", "mean_temperature_departure_c"),
     *("temperature_estimated_pct", "temperature_state"),
-    *("rain_mm", "rain_per_day_mm", "longest_dry_spell_days", "rain_minus_et_mm", "days_short_of_water"),
+    *("rain_mm", "rain_mm_per_day", "longest_dry_spell_days", "rain_minus_et_mm", "days_short_of_water"),
     *("rain_departure_mm", "rain_estimated_pct", "rain_state"),
     *("last_freeze", "last_freeze_state", "first_freeze", "first_freeze_state", "freeze_free_days"),
-    *("nearest_station_km", "stations_far"),
+    *("nearest_station_km", "stations_far", "weather_method", "days_estimated_share", "weather_note"),
     *("texture", "ph", "ph_class", "organic_matter_pct", "sand_pct", "silt_pct", "clay_pct"),
     *("available_water_mm", "constructed_medium", "soil_source", "soil_tested_on", "map_unit"),
 )

@@ -54,6 +54,39 @@ def state_of_days(
     )
 
 
+#: What a reader is told of the states that need a word.
+_TOLD = {
+    NO_PLACE: "missing: the garden's coordinates cannot be used",
+    NO_STATION: "missing: no station near enough",
+    DAYS_MISSING: "withheld: days missing",
+    MANY_ESTIMATED: "withheld: over 20 % of days estimated",
+    NOT_STARTED: "not yet: the season has not started",
+    MARKED: "partly estimated",
+}
+
+
+def weather_note(
+    temperature: npt.NDArray[Any],
+    rain: npt.NDArray[Any],
+    nearest_km: npt.NDArray[np.float64],
+    far: npt.NDArray[Any],
+) -> list[str]:
+    """Return for each garden what a reader should know of its weather, blank where there is nothing to say.
+
+    Takes the states of temperature and rain, the distance to the nearest station and whether that is marked
+    far.
+    """
+    return [_note(*garden) for garden in zip(temperature, rain, nearest_km, far, strict=True)]
+
+
+def _note(temperature: str, rain: str, nearest_km: float, far: bool) -> str:
+    told = {"weather": temperature} if temperature == rain else {"temperature": temperature, "rain": rain}
+    parts = [f"{name} {_TOLD[state]}" for name, state in told.items() if state in _TOLD]
+    if far and not {COMPLETE, MARKED}.isdisjoint((temperature, rain)):
+        parts.append(f"nearest station {nearest_km:.0f} km away or at another height")
+    return "; ".join(parts)
+
+
 def stands(state: npt.NDArray[Any]) -> npt.NDArray[np.bool_]:
     """Return where a number may stand: complete, or with some days estimated and marked."""
     return np.isin(state, [COMPLETE, MARKED])

@@ -7,7 +7,7 @@ import pandas as pd
 
 from sites.attributes.columns import COLUMNS, PER_DAY, STATE_COLUMNS
 from sites.attributes.gardens_weather import GardensWeather
-from sites.attributes.states import NO_PLACE, NOT_STARTED
+from sites.attributes.states import NO_PLACE, NOT_STARTED, weather_note
 from sites.attributes.weather import crop_limits
 from sites.attributes.windows import Window, checked_seasons, season_windows
 from sites.climate.interpolation import Interpolation, places
@@ -79,7 +79,8 @@ def attributes(
     for (_, season), (_, crop), window in zip(seasons.iterrows(), crops.iterrows(), windows, strict=True):
         climate = pd.DataFrame(weather.of_season(season["start"], crop, window), index=placed)
         climate = climate.reindex(range(len(gardens)))
-        parts.append(_season_table(season, crop, window, place, climate, soil))
+        table = _season_table(season, crop, window, place, climate, soil)
+        parts.append(table.assign(weather_method="A" if method.trend is None else "B"))
     return pd.concat(parts, ignore_index=True)
 
 
@@ -161,7 +162,16 @@ def _season_table(
     why_none = pd.Series(np.where(table["coordinates"] == "good", NOT_STARTED, NO_PLACE), table.index)
     for name in STATE_COLUMNS:
         table[name] = table[name].astype("str").fillna(why_none)
-    return table
+    estimated_pct = table[["temperature_estimated_pct", "rain_estimated_pct"]].max(axis=1)
+    note = weather_note(
+        table["temperature_state"].to_numpy(),
+        table["rain_state"].to_numpy(),
+        table["nearest_station_km"].to_numpy(dtype=float),
+        table["stations_far"].to_numpy(),
+    )
+    return table.assign(
+        days_estimated_share=estimated_pct / 100.0, weather_note=pd.Series(note, table.index, dtype="str")
+    )
 
 
 def _method_name(crop: pd.Series) -> str:

@@ -23,12 +23,13 @@ from sites.climate.freeze_risk import (
     freeze_risk_at,
     last_freeze_day,
 )
-from sites.climate.freezes import freeze_dates, freezes_of_record, is_freezing
+from sites.climate.freezes import freeze_dates, freezes_of_record, is_freezing, read_freezes
 from sites.climate.gaps import fill_gaps
 from sites.climate.garden_weather import GardenWeather, at_garden, at_gardens
 from sites.climate.heat import cold_nights, heat_index_days, heat_index_f, hot_days, warm_nights
 from sites.climate.interpolation import Interpolation
-from sites.climate.normals import departure, monthly_normals, normals_at
+from sites.climate.judging import JudgedRecord, better_method, judged_record
+from sites.climate.normals import departure, monthly_normals, normals_at, read_normals
 from sites.climate.radiation import day_length_hours, extraterrestrial_radiation, net_radiation
 from sites.climate.rain import longest_dry_spell, rain_total, water_balance
 from sites.climate.records import read_values, set_aside
@@ -40,12 +41,14 @@ from sites.climate.zones import hardiness_zone, mean_extreme_minimum_f
 __all__ = [
     "GardenWeather",
     "Interpolation",
+    "JudgedRecord",
     "StationDays",
     "Trend",
     "actual_vapour_pressure",
     "at_garden",
     "at_gardens",
     "atmospheric_pressure",
+    "better_method",
     "cold_nights",
     "daily_table",
     "date_of_day",
@@ -68,6 +71,7 @@ __all__ = [
     "heat_index_f",
     "hot_days",
     "is_freezing",
+    "judged_record",
     "last_freeze_day",
     "left_out_errors",
     "left_out_estimates",
@@ -81,7 +85,9 @@ __all__ = [
     "psychrometric_constant",
     "rain_total",
     "read_daily",
+    "read_freezes",
     "read_inventory",
+    "read_normals",
     "read_stations",
     "read_values",
     "saturation_vapour_pressure",

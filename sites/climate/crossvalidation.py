@@ -1,5 +1,6 @@
 """How well the stations foretell one another: each is left out in turn and estimated from the rest."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any, Literal
 
@@ -10,10 +11,17 @@ import pandas as pd
 from sites.climate.interpolation import WET_STATION_MM, Interpolation, element, places, wet_votes
 from sites.climate.records import ELEMENTS
 from sites.climate.station_days import Floats, StationDays
-from sites.climate.trend import month_of, trend_of_record
+from sites.climate.trend import Trend, month_of, trend_of_record
 
 #: Meteorological seasons of the northern hemisphere by month, January first (WMO usage).
 SEASONS = np.array(["winter"] * 2 + ["spring"] * 3 + ["summer"] * 3 + ["autumn"] * 3 + ["winter"])
+
+#: Trends that are fitted to judge a method: with more stations than this, several are left out of a trend at
+#: once, so that the time does not grow with their square.
+MOST_TRENDS = 20
+
+#: What fits a trend to some of the stations, given as a mask (S).
+TrendFit = Callable[[npt.NDArray[np.bool_]], Trend]
 
 
 def left_out_estimates(
@@ -21,21 +29,28 @@ def left_out_estimates(
     method: Interpolation | None = None,
     with_trend: bool = False,
     rain: Literal["mean", "vote"] = "mean",
+    fit: TrendFit | None = None,
 ) -> dict[str, Floats]:
     """Return for each column the estimate (S, D) at every station from the other stations.
 
-    With a trend, the trend is fitted without the station that is left out. Voted rain is rescaled to the
-    total of the averaged rain over the same days.
+    With a trend, the trend is fitted without the station that is left out: by `fit`, else to the days
+    themselves. Voted rain is rescaled to the total of the averaged rain over the same days.
     """
     method = method or Interpolation()
+    every = np.arange(len(days.stations))
     if not with_trend:
-        return _estimates(days, np.arange(len(days.stations)), method, rain)
-    each_alone = []
-    for station in range(len(days.stations)):
-        others = np.arange(len(days.stations)) != station
-        trend = trend_of_record(days.stations, _some(days, others), method.lapse_tmax, method.lapse_tmin)
-        each_alone.append(_estimates(days, np.array([station]), replace(method, trend=trend), rain))
-    return {column: np.vstack([each[column] for each in each_alone]) for column in ELEMENTS.values()}
+        return _estimates(days, every, method, rain)
+    fit = fit or (
+        lambda some: trend_of_record(days.stations, _some(days, some), method.lapse_tmax, method.lapse_tmin)
+    )
+    trends = min(len(every), MOST_TRENDS)
+    found = {column: np.full(_shape(days), np.nan) for column in ELEMENTS.values()}
+    for turn in range(trends):
+        left_out = every[turn::trends]
+        trend = fit(~np.isin(every, left_out))
+        for column, estimate in _estimates(days, left_out, replace(method, trend=trend), rain).items():
+            found[column][left_out] = estimate
+    return found
 
 
 def left_out_errors(

@@ -107,7 +107,10 @@ def doubtful_stations(days: StationDays, method: Interpolation | None = None) ->
     years = days.dates.astype("datetime64[Y]").astype(int) + 1970
     judged = replace(days, readings={column: each.copy() for column, each in days.readings.items()})
     rows: list[dict[str, Any]] = []
-    while worst := _worst(judged, years, method or Interpolation()):
+    # A column's year depends on no other, so only those with a doubt are looked at again.
+    open_years = [(column, int(year)) for column in ELEMENTS.values() for year in np.unique(years)]
+    while worst := _worst(judged, years, open_years, method or Interpolation()):
+        open_years = [(column, year) for _, column, year, _ in worst]
         for station, column, year, doubts in worst:
             name = days.stations["station"].iloc[station]
             rows += [{"station": name, "column": column, "year": year, **doubt} for doubt in doubts]
@@ -117,26 +120,26 @@ def doubtful_stations(days: StationDays, method: Interpolation | None = None) ->
 
 
 def _worst(
-    days: StationDays, years: npt.NDArray[Any], method: Interpolation
+    days: StationDays, years: npt.NDArray[Any], open_years: list[tuple[str, int]], method: Interpolation
 ) -> list[tuple[int, str, int, list[dict[str, Any]]]]:
-    """Return, for each column and year with doubts, the station that is farthest from its neighbours.
+    """Return, for each open column and year with doubts, the station that is farthest from its neighbours.
 
     Only that one: a station that is far off makes its neighbours look wrong too.
     """
     estimates = left_out_estimates(days, method)
     found = []
-    for column in ELEMENTS.values():
-        for year in np.unique(years):
-            own = years == year
-            readings, theirs = days.readings[column][:, own], estimates[column][:, own]
-            doubts = {
-                station: _doubts(readings[station], theirs[station], column == "prcp_mm")
-                for station in range(len(readings))
-            }
-            doubted = [station for station, each in doubts.items() if each]
-            if doubted:
-                worst = max(doubted, key=lambda station: _mean_difference(readings[station], theirs[station]))
-                found.append((worst, column, int(year), doubts[worst]))
+    for column, year in open_years:
+        own = years == year
+        readings, theirs = days.readings[column][:, own], estimates[column][:, own]
+        doubts = {
+            station: _doubts(readings[station], theirs[station], column == "prcp_mm")
+            for station in range(len(readings))
+        }
+        doubted = [station for station, each in doubts.items() if each]
+        if doubted:
+            differences = [_mean_difference(readings[station], theirs[station]) for station in doubted]
+            worst = doubted[int(np.argmax(differences))]
+            found.append((worst, column, year, doubts[worst]))
     return found
 
 

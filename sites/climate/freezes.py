@@ -1,5 +1,6 @@
 """Freezes: what counts as one, and the dates of the last in spring and the first in fall."""
 
+from pathlib import Path
 from typing import Any, Literal, NamedTuple
 
 import numpy as np
@@ -128,6 +129,25 @@ def freezes_of_record(
             )[whole]
         )
     return pd.concat(parts).sort_values(["station", "year"], ignore_index=True)
+
+
+def read_freezes(path: Path | str) -> pd.DataFrame:
+    """Return the freeze dates of past years in a file: station, year, last_spring, first_fall.
+
+    A blank date is a year without one. Raises InputError where a column is missing or a date is none.
+    """
+    table = pd.read_csv(path, dtype=str, keep_default_na=False)
+    absent = [name for name in ("station", "year", "last_spring", "first_fall") if name not in table]
+    if absent:
+        raise InputError(f"{path} has no column {', '.join(absent)}. Add it; blank dates are fine.")
+    for name in ("last_spring", "first_fall"):
+        text = table[name].str.strip()
+        table[name] = pd.to_datetime(text, format="%Y-%m-%d", errors="coerce").astype("datetime64[us]")
+        wrong = table[name].isna() & (text != "")
+        if wrong.any():
+            line = int(np.flatnonzero(wrong)[0]) + 2
+            raise InputError(f"{path}, line {line}, {name}: {text[wrong].iloc[0]!r} is no date. Mend it.")
+    return table[["station", "year", "last_spring", "first_fall"]]
 
 
 def _first_cold(

@@ -1,5 +1,6 @@
 """Thirty-year normals of stations and gardens, and how a season departs from them."""
 
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -10,6 +11,7 @@ from sites.climate.interpolation import Interpolation, places
 from sites.climate.rain import longest_run
 from sites.climate.station_days import Floats, station_days
 from sites.climate.trend import by_month, month_of
+from sites.errors import InputError
 
 #: A month with more missing days than this, or more in a row than MOST_MISSING_IN_A_ROW, has no mean (World
 #: Meteorological Organization 2017, WMO-No. 1203, from memory).
@@ -26,6 +28,27 @@ LENGTH_OF_MONTH = np.array([31, 28.25, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 
 #: Elements of the table of normals.
 COLUMNS = ("tmax_c", "tmin_c", "prcp_mm")
+
+
+def read_normals(path: Path | str) -> pd.DataFrame:
+    """Return the normals of stations in a file: station, month, tmax_c, tmin_c, prcp_mm; blanks are missing.
+
+    Raises InputError where a column is missing or a month or number is none.
+    """
+    table = pd.read_csv(path, dtype=str, keep_default_na=False)
+    absent = [name for name in ("station", "month", *COLUMNS) if name not in table]
+    if absent:
+        raise InputError(f"{path} has no column {', '.join(absent)}. Add it; blanks are fine.")
+    for name in ("month", *COLUMNS):
+        text = table[name].str.strip()
+        table[name] = pd.to_numeric(text, errors="coerce")
+        wrong = table[name].isna() & ((text != "") | (name == "month"))
+        if name == "month":
+            wrong |= ~table[name].isin(range(1, 13))
+        if wrong.any():
+            line = int(np.flatnonzero(wrong)[0]) + 2
+            raise InputError(f"{path}, line {line}, {name}: {text[wrong].iloc[0]!r} is no number. Mend it.")
+    return table[["station", "month", *COLUMNS]].astype({"month": int})
 
 
 def monthly_normals(

@@ -87,11 +87,12 @@ def _files(paths: Paths) -> list[Path]:
     given = [paths] if isinstance(paths, str | Path) else list(paths)
     found: list[Path] = []
     for path in map(Path, given):
-        found.extend(sorted(each for each in path.iterdir() if _is_record(each)) if path.is_dir() else [path])
+        found.extend(sorted(each for each in path.iterdir() if is_record(each)) if path.is_dir() else [path])
     return found
 
 
-def _is_record(path: Path) -> bool:
+def is_record(path: Path) -> bool:
+    """Return whether a file of a folder is read as a weather record, by its name."""
     return path.name.lower().endswith(ENDINGS) and not path.name.startswith(".")
 
 

@@ -125,3 +125,10 @@ def test_heads_of_rows_and_columns_are_marked_as_such():
     html = table(pd.DataFrame({"site": ["G01"], "percent": [3.4]}), "Rows")
     assert '<th scope="row">G01</th>' in html
     assert '<th scope="col" class="n">difference, %</th>' in html
+
+
+def test_a_heading_tells_what_the_glossary_says_of_its_column():
+    rows = pd.DataFrame({"site": ["G01"], "rain_mm": [402.0]})
+    told = table(rows, "Rain", {"rain_mm": 'Rain, mm. Rain over the "season".'})
+    assert '<th scope="col" class="n" title="Rain, mm. Rain over the &quot;season&quot;.">' in told
+    assert told.count("title=") == 1

@@ -9,6 +9,8 @@ from sites.crops import read_crops
 from sites.season_notes import (
     LOCAL_RULES_FIRST,
     NOTE_COLUMNS,
+    GardenDays,
+    chill_notes,
     flood_note,
     fruit_set_notes,
     hardening_notes,
@@ -17,14 +19,20 @@ from sites.season_notes import (
     lead_band,
     lead_notes,
     transplanting_notes,
+    warm_soil_notes,
 )
 
 TOMATO = read_crops().loc["tomato-slicing"]
 
 
-def weather(tmax, tmin, start="2025-06-01", days=60):
-    index = pd.date_range(start, periods=days, name="date")
-    return pd.DataFrame({"tmax_c": float(tmax), "tmin_c": float(tmin)}, index=index)
+def at_garden(tmax, tmin, start="2025-06-01", days=60):
+    dates = np.arange(np.datetime64(start), np.datetime64(start) + days)
+    shape = (1, days)
+    return GardenDays(pd.Series(["K1"]), dates, np.full(shape, float(tmax)), np.full(shape, float(tmin)))
+
+
+def day_of(days, date):
+    return int(np.flatnonzero(days.dates == np.datetime64(date))[0])
 
 
 def test_safe_planting_dates_are_the_even_and_the_one_in_ten_chance():
@@ -42,9 +50,10 @@ def test_hardening_off_begins_a_week_before_planting():
 
 
 def test_warm_nights_at_flowering_are_counted_45_days_before_the_first_harvest():
-    days = weather(34, 20)
-    days.loc["2025-06-10":"2025-06-14", "tmin_c"] = 25.0
-    notes = fruit_set_notes("K1", days, TOMATO, first_harvest="2025-08-08").set_index("code")
+    """40 to 50 days from flower to ripe fruit: common practice, no source."""
+    days = at_garden(34, 20)
+    days.tmin_c[0, day_of(days, "2025-06-10") : day_of(days, "2025-06-15")] = 25.0
+    notes = fruit_set_notes(days, TOMATO, pd.Series(["2025-08-08"])).set_index("code")
     assert notes.loc["flowers-warm-nights-severe", "number"] == 4
     assert notes.loc["flowers-hot-days", "number"] == 14
     assert notes.loc["flowers-hot-days", "from_date"] == pd.Timestamp("2025-06-11")
@@ -52,7 +61,35 @@ def test_warm_nights_at_flowering_are_counted_45_days_before_the_first_harvest()
 
 
 def test_mild_weather_at_flowering_makes_no_note():
-    assert fruit_set_notes("K1", weather(25, 16), TOMATO, "2025-08-08").empty
+    assert fruit_set_notes(at_garden(25, 16), TOMATO, pd.Series(["2025-08-08"])).empty
+
+
+def test_a_garden_that_has_not_harvested_hears_nothing_of_its_flowers():
+    assert fruit_set_notes(at_garden(40, 30), TOMATO, pd.Series([pd.NaT])).empty
+
+
+def test_soil_is_warm_once_eleven_days_of_air_were():
+    """Eleven days: Zheng, Hunt & Running 1993, from memory; 60 °F: common practice, no source."""
+    days = at_garden(15, 5, start="2025-01-01", days=120)
+    days.tmax_c[0, 90:], days.tmin_c[0, 90:] = 22.0, 12.0
+    notes = warm_soil_notes(days)
+    mean = np.r_[np.full(90, 10.0), np.full(30, 17.0)]
+    first = next(day for day in range(10, 120) if mean[day - 10 : day + 1].mean() >= 15.6)
+    assert notes["from_date"].tolist() == [pd.Timestamp("2025-01-01") + pd.Timedelta(days=first)]
+
+
+def test_soil_that_has_not_warmed_or_is_not_known_gives_no_date():
+    assert warm_soil_notes(at_garden(15, 5, days=40)).empty
+    assert warm_soil_notes(at_garden(np.nan, np.nan, days=40)).empty
+    assert warm_soil_notes(at_garden(30, 20, days=5)).empty
+
+
+def test_cold_nights_after_planting_are_counted():
+    days = at_garden(20, 12)
+    days.tmin_c[0, 3:7] = 8.0
+    notes = chill_notes(days, pd.Series(["2025-06-01"]))
+    assert notes[["code", "number"]].to_numpy().tolist() == [["chill-after-planting", 4.0]]
+    assert chill_notes(days, pd.Series(["2025-06-20"])).empty
 
 
 def test_fruit_set_after_a_flood_waits_90_days():
@@ -86,13 +123,17 @@ def test_a_network_may_set_other_heat_bands():
     assert heat_band(104, bands=((80.0, "caution"), (105.0, "danger"))) == "caution"
 
 
-def test_past_hot_days_are_noted_with_their_index():
-    days = weather(20, 10, days=3)
-    days.iloc[1] = [34.0, 20.0]
-    notes = heat_notes("K1", days)
-    assert notes["from_date"].tolist() == [days.index[1]]
+def test_the_hottest_of_past_days_is_noted_with_its_index():
+    days = at_garden(20, 10, days=3)
+    days.tmax_c[0, 1], days.tmin_c[0, 1] = 34.0, 20.0
+    notes = heat_notes(days)
+    assert notes["from_date"].tolist() == [pd.Timestamp("2025-06-02")]
     assert notes["code"].tolist() == ["heat-extreme-caution"]
     assert 90 <= notes["number"].item() < 103
+
+
+def test_days_without_weather_are_never_hot():
+    assert heat_notes(at_garden(np.nan, np.nan)).empty
 
 
 @pytest.mark.parametrize(
@@ -127,9 +168,12 @@ def test_every_note_has_the_same_columns_and_defers_to_local_rules():
     tables = [
         flood_note("K1", "2026-07-01", "off the soil", "after"),
         hardening_notes(pd.Series(["K1"]), pd.Series(["2026-05-10"])),
-        heat_notes("K1", weather(36, 22)),
-        fruit_set_notes("K1", weather(25, 16), TOMATO, "2025-08-08"),
+        heat_notes(at_garden(36, 22)),
+        fruit_set_notes(at_garden(36, 22), TOMATO, pd.Series(["2025-08-08"])),
+        chill_notes(at_garden(20, 5), pd.Series(["2025-06-01"])),
+        warm_soil_notes(at_garden(25, 15)),
     ]
     for table in tables:
+        assert len(table)
         assert tuple(table.columns) == NOTE_COLUMNS
         assert (table["defer"] == LOCAL_RULES_FIRST).all()

@@ -82,7 +82,7 @@ def test_sums_are_those_of_the_daily_weather_at_the_garden(table, sources):
     heat = growing_degree_days(days["tmax_c"], days["tmin_c"], 10, 30, "clamped")
     et = hargreaves(days["tmax_c"], days["tmin_c"], 38.8317, days.index.day_of_year)
     assert middle["degree_days_c"] == pytest.approx(heat.sum())
-    assert middle["degree_days_per_day_c"] == pytest.approx(heat.mean())
+    assert middle["degree_days_c_per_day"] == pytest.approx(heat.mean())
     assert middle["hot_days"] == (days["tmax_c"] > 29.4).sum()
     assert middle["very_warm_nights"] == (days["tmin_c"] > 24).sum()
     assert middle["cold_nights"] == (days["tmin_c"] < 12.8).sum()

@@ -2,11 +2,14 @@
 
 Methods 1 and 2: McMaster & Wilhelm 1997, Agricultural and Forest Meteorology 87:291-300. 86/50: rule and
 example of Iowa State University, Agronomy 541. Sine: Baskerville & Emin 1969, values by numerical
-integration. Cucumber: Perry & Wehner 1996, HortTechnology 6:27-30. Other numbers are computed from the stated
-formulas.
+integration. Cucumber: Perry & Wehner 1996, HortTechnology 6:27-30. A year of a real record: xclim 0.62.0 for
+method 1, numpy's numerical integration for the sine. Other numbers are computed from the stated formulas.
 """
 
+from pathlib import Path
+
 import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -16,7 +19,15 @@ from sites.climate import growing_degree_days
 from sites.errors import InputError
 from sites.units import fahrenheit_degree_days
 
+REFERENCE = Path(__file__).parents[2] / "reference"
+
 temperatures = st.floats(-40, 50)
+
+
+@pytest.fixture(scope="module")
+def year():
+    record = pd.read_csv(REFERENCE / "weather" / "champion_ne_2014_2018.csv", parse_dates=["date"])
+    return record[record["date"].dt.year == 2016].reset_index(drop=True)
 
 
 @pytest.mark.parametrize(
@@ -115,3 +126,20 @@ def test_what_cannot_be_counted_is_refused():
         growing_degree_days(20, 4, 10, upper=10)
     with pytest.raises(InputError, match="daily minimum"):
         growing_degree_days(20, None, 10)
+
+
+def test_method_1_equals_xclim_over_a_year_of_a_real_record(year):
+    expected = pd.read_csv(REFERENCE / "degree_days" / "xclim_0_62_0.csv")
+    assert len(expected) == 60
+    for base, theirs in expected.groupby("base_c"):
+        daily = growing_degree_days(year["tmax_c"], year["tmin_c"], base)
+        ours = pd.Series(daily).groupby(year["date"].dt.month).sum()
+        assert ours.to_numpy() == pytest.approx(theirs["degree_days_c"].to_numpy(), abs=1e-3)
+
+
+def test_the_sine_equals_its_numerical_integral_over_a_year_of_a_real_record(year):
+    angle = np.linspace(0.0, 2.0 * np.pi, 20_001)
+    for tmax, tmin in year.loc[::3, ["tmax_c", "tmin_c"]].to_numpy():
+        wave = np.clip((tmax + tmin) / 2 + (tmax - tmin) / 2 * np.sin(angle), 10.0, 30.0) - 10.0
+        integral = np.trapezoid(wave, angle) / (2.0 * np.pi)
+        assert growing_degree_days(tmax, tmin, 10, 30, "sine") == pytest.approx(integral, abs=1e-4)

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from sites.climate import freeze_dates, freezes_of_record, is_freezing
+from sites.climate import freeze_dates, freezes_of_record, is_freezing, read_freezes
 from sites.climate.freezes import growing_year
 from sites.errors import InputError
 from sites.units import fahrenheit_from_celsius
@@ -106,3 +106,24 @@ def test_a_year_whose_record_cannot_tell_is_left_out(stations, daily):
     assert ("ZZ0LGR00013", 2025) not in found.index
     assert ("ZZ0LGR00013", 2024) in found.index
     assert isinstance(found.loc[("ZZ0LGR00002", 2023), "last_spring"], pd.Timestamp)
+
+
+def test_freeze_dates_of_past_years_are_read_and_a_blank_is_a_year_without(tmp_path):
+    path = tmp_path / "freezes.csv"
+    path.write_text("station,year,last_spring,first_fall\nK1,2001,2001-04-20,\n")
+    row = read_freezes(path).iloc[0]
+    assert row["last_spring"] == pd.Timestamp("2001-04-20")
+    assert pd.isna(row["first_fall"])
+
+
+@pytest.mark.parametrize(
+    ("text", "complaint"),
+    [
+        ("station,year\nK1,2001\n", "no column last_spring"),
+        ("station,year,last_spring,first_fall\nK1,2001,20 April,\n", "line 2, last_spring"),
+    ],
+)
+def test_freeze_dates_that_cannot_be_read_say_where(tmp_path, text, complaint):
+    (tmp_path / "freezes.csv").write_text(text)
+    with pytest.raises(InputError, match=complaint):
+        read_freezes(tmp_path / "freezes.csv")
