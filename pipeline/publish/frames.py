@@ -334,6 +334,36 @@ FINDINGS = _frame(
     ("remedy", "text", "how to mend it"),
 )
 
+QUESTIONS = _frame(
+    "questions",
+    True,
+    "What waits for a decision of the lead, the most important first; a group is one cause in one file.",
+    ("group", "whole", "number of the group, 1 the most important"),
+    ("rows", "whole", "findings in the group"),
+    ("size", "text", "how far the answer would move if it were answered the other way: small, some or large"),
+    ("finding", "whole", "number of the finding"),
+    ("row", "whole", "number of the row it is about, blank for a whole file"),
+    ("state", "text", "counts, held or waits; blank for a whole file"),
+    ("upload", "whole", "number of the upload"),
+    ("received", "moment", "when it arrived, UTC"),
+    ("file", "text", "file as sent"),
+    ("tab", "text", "tab of a workbook"),
+    ("sheet", "text", "kind of sheet"),
+    ("line", "whole", "line in the file"),
+    ("site", "text", "garden, where known"),
+    ("plot", "text", "plot, where known"),
+    ("code", "text", "code of the plot's treatment, never its name"),
+    ("date", "date", "the row's day"),
+    ("column", "text", "column"),
+    ("check", "text", "check that asked"),
+    ("level", "text", "held or question"),
+    ("sent", "text", "value as sent"),
+    ("suggest", "text", "a value that would mend it, as a person would type it"),
+    ("message", "text", "what we saw"),
+    ("why", "text", "why we ask"),
+    ("remedy", "text", "how to mend it"),
+)
+
 FRAMES: tuple[Frame, ...] = (
     GARDENS,
     OUTLINES,
@@ -351,4 +381,5 @@ FRAMES: tuple[Frame, ...] = (
     GRADIENT,
     GRADIENT_BAND,
     SENTENCES,
+    QUESTIONS,
 )

@@ -8,6 +8,7 @@ import sqlalchemy as sa
 
 from pipeline.publish import frames as published
 from pipeline.publish.place import place_frame
+from pipeline.publish.questions import Rested, questions_frame
 from pipeline.publish.season_sentences import season_sentences
 from pipeline.publish.snapshot import FrameKey
 from pipeline.publish.states import garden_states, state_of_trial, weeks
@@ -79,6 +80,10 @@ def season_frames(
         workspace.today(),
         trial.close.date(),
     )
+    rows = {"harvest": harvest, "planting": planting}
+    names = registry.gardens.set_index("site")["name"].to_dict()
+    rested = Rested(trial, names, layout, rows, treatments, found)
+    made["questions"] = questions_frame(connection, workspace.settings, rested)
     frames = {FrameKey(name, trial.trial, trial.season): frame for name, frame in made.items()}
     return SeasonFrames(frames, len(harvest) + len(planting))
 
