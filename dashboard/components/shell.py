@@ -26,6 +26,7 @@ def frame(pages: Sequence[Page], *, open_notice: bool) -> html.Div:
             dcc.Location(id="url", refresh=False),
             dcc.Store(id="screen"),
             dcc.Store(id="title"),
+            dcc.Store(id="decided"),
             dcc.Store(id="reading-by-page", data={page.path: page.words.reading for page in pages}),
             html.A(SHELL["skip"], className="skip", href="#main"),
             html.Header(
