@@ -12,12 +12,16 @@ import pandas as pd
 import sqlalchemy as sa
 
 from pipeline.as_sent import line_as_sent
+from pipeline.intake.sheets import sheets
+from pipeline.intake.units import BARE_WEIGHT
 from pipeline.settings import Settings
+from pipeline.store.applying import read_value
 from pipeline.store.decisions import Asked, record, withdraw
 from pipeline.store.rows_behind import garden_rows, row_as_kept
 from pipeline.store.standing import LastRun, last_run, standing_decisions
 from pipeline.store.timeline import row_timeline
 from pipeline.workspace import Workspace
+from sites.errors import InputError
 
 
 @dataclass(frozen=True)
@@ -72,6 +76,12 @@ class Desk:
         Raises InputError where the row has changed or the answer lacks something.
         """
         return record(self.engine, asked, self.now())
+
+    def check_value(self, kind: str, column: str, value: str) -> None:
+        """Raise InputError where a value cannot be read as a cell of that column in exactly one way."""
+        if column not in sheets()[kind].column_names:
+            raise InputError(f"A {kind} sheet has no column {column}. Choose one of those on the page.")
+        read_value(kind, column, value, BARE_WEIGHT[self.settings.units])
 
     def undo(self, decision: int, by: str) -> None:
         """Take a decision back. Raises InputError where it is not there or was taken back."""

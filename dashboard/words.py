@@ -96,6 +96,8 @@ TABLES = MappingProxyType(
         "plots": "Every plot, west to east",
         "effects": "Difference of every garden, west to east",
         "season": "Weight per plant adding up, west to east",
+        "waiting": "What waits for a decision, most consequential first",
+        "neighbours": "The garden's rows around the one in question",
     }
 )
 #: How much north to south is shortened against east to west, in words.

@@ -14,7 +14,7 @@ HEIGHT_PX, LEFT_PX, RIGHT_PX = 250, 56, 118
 
 @dataclass(frozen=True)
 class PickingRows:
-    """What the figure draws: pickings with plot, date and weight in the reader's unit; the row in question."""
+    """What the figure draws: pickings with plot, date and weight in the unit shown; the row asked about."""
 
     pickings: pd.DataFrame
     plot: str
@@ -37,7 +37,11 @@ def pickings_figure(rows: PickingRows, screen: Screen) -> go.Figure:
             y=own["weight"],
             name=f"plot {plot}",
             mode="lines+markers",
-            line={"color": rows.colour, "width": 2.6 if is_own else 1.6, "dash": None if is_own else "2px,3px"},
+            line={
+                "color": rows.colour,
+                "width": 2.6 if is_own else 1.6,
+                "dash": None if is_own else "2px,3px",
+            },
             marker={
                 "color": rows.colour,
                 "size": 9 if is_own else 6,

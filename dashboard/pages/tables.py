@@ -5,7 +5,9 @@ import pandas as pd
 from dashboard import data
 from dashboard.data import TrialSeason, View
 from dashboard.figures.template import Screen
+from dashboard.pages.neighbours import season_of
 from dashboard.pages.rows import SEASON_OUTCOME, effects_of, gradient_rows, plots_of
+from dashboard.pages.waiting import waiting
 from dashboard.selection import Selection
 
 #: Where a row's garden is: the first columns of every table.
@@ -49,3 +51,18 @@ def season(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame
     rows = data.placed(view, data.of_season(view, "harvest_curves", trial), "light")
     ordered = rows.sort_values(["position_km", "site", "treatment", "date"], kind="stable")
     return ordered[[*PLACE, "treatment", "date", SEASON_OUTCOME]].reset_index(drop=True)
+
+
+def questions(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return what waits for a decision, most consequential first; treatments by code."""
+    left = waiting(view, selection, trial).open
+    names = ["group", "size", "site", "plot", "code", "date", "file", "line", "column", "check", "sent"]
+    return left[[*names, "message"]]
+
+
+def neighbours(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return the rows of the garden around the question shown, with file and line."""
+    chosen = waiting(view, selection, trial).chosen
+    rows = pd.DataFrame() if chosen is None else season_of(view, selection, chosen.to_dict())
+    known = ["file", "tab", "line", "plot", "date", "marketable_count", "marketable_weight", "state"]
+    return rows[[name for name in known if name in rows.columns]]

@@ -58,21 +58,13 @@ def waiting_groups(view: View, trial: TrialSeason) -> int:
 
 
 def is_answered(asked: pd.DataFrame, decided: pd.DataFrame) -> pd.Series:
-    """Return which questions have an answer that stands: about their row, or about their whole file."""
-    nothing = pd.Series(False, index=asked.index)
+    """Return which questions have an answer that stands: about themselves, or about their row."""
     if asked.empty or decided.empty:
-        return nothing
+        return pd.Series(False, index=asked.index)
     of_rows = decided.dropna(subset=["row_id"])
     rows = set(zip(of_rows["kind"], of_rows["row_id"].astype("int64"), strict=True))
     by_row = [pair in rows for pair in zip(asked["sheet"], asked["row"], strict=True)]
-    of_files = decided[decided["row_id"].isna()]
-    files = set(zip(of_files["check"], of_files["site"], of_files["kind"], strict=True))
-    by_file = [
-        pd.isna(row) and about in files
-        for row, *about_parts in zip(*(asked[key] for key in ("row", "check", "site", "sheet")), strict=True)
-        for about in [tuple(about_parts)]
-    ]
-    return pd.Series(by_row, index=asked.index) | pd.Series(by_file, index=asked.index)
+    return asked["finding"].isin(decided["finding_id"].dropna()) | pd.Series(by_row, index=asked.index)
 
 
 def _of_trial(decided: pd.DataFrame, asked: pd.DataFrame) -> pd.DataFrame:

@@ -20,8 +20,8 @@ WORDS = MappingProxyType(
         "large_one": "Only one of them could move the answer by a whole point or more.",
         "large": "{n} of them could move the answer by a whole point or more.",
         "large_all": "Each of them could move the answer by a whole point or more.",
-        "sure": "How far, never which way: small is under a quarter of a percent point, large a whole point or "
-        "more. Treatments are named by the codes on the tags until you have decided.",
+        "sure": "How far, never which way: small is under a quarter of a percent point, large a whole point "
+        "or more. Treatments are named by the codes on the tags until you have decided.",
         "list": "Most consequential first",
         "small": "moves it little",
         "some": "moves it some",
@@ -39,15 +39,17 @@ WORDS = MappingProxyType(
         "waits": "waits beside the row that counts",
         "whole_file": "about the whole file",
         "of_group": "Row {at} of {n} with this cause",
+        "story": "the garden",
+        "blank": "blank",
         "previous": "row before",
         "next": "next row",
         "figure": "The plot through the season",
-        "figure_finding": "Weights of plot {plot} through the season beside the other plots of code {code}; the "
-        "row in question is ringed.",
-        "figure_caption": "Thick: plot {plot}. Dotted: other plots of this garden with code {code}. The ring is "
-        "the row in question.",
-        "figure_caption_blank": "Thick: plot {plot}. Dotted: other plots of this garden with code {code}. The "
-        "upright line is the day of the row in question, which has no weight yet.",
+        "figure_finding": "Weights of plot {plot} through the season beside the other plots of code {code}; "
+        "the row in question is ringed.",
+        "figure_caption": "Thick: plot {plot}. Dotted: other plots of this garden with code {code}. The ring "
+        "is the row in question.",
+        "figure_caption_blank": "Thick: plot {plot}. Dotted: other plots of this garden with code {code}. "
+        "The upright line is the day of the row in question, which has no weight yet.",
         "as_sent": "as sent: {sent}",
         "neighbours": "The row and its neighbours",
         "line_head": "The line as it came",
@@ -81,7 +83,7 @@ WORDS = MappingProxyType(
     }
 )
 
-#: The five answers and the three about one picking sent by two people: what the button says, and what it does.
+#: The five answers, and the three about one picking sent twice: what the button says, and what it does.
 ANSWERS = MappingProxyType(
     {
         "use it": ("Use it", "It counts as it stands."),

@@ -16,6 +16,7 @@ from pipeline.checks.words import in_words, values_of
 from pipeline.publish import frames as published
 from pipeline.response.outcomes import BY_NAME, PRIMARY
 from pipeline.response.question_influence import (
+    SOME_POINTS,
     Otherwise,
     effects_otherwise,
     plots_otherwise,
@@ -96,8 +97,8 @@ def _ordered(asked: pd.DataFrame) -> pd.DataFrame:
         points=("points", "first"), held=("level", lambda of: (of == "held").any()), n=("finding_id", "size")
     )
     order = cause.assign(
-        # What cannot be worked out yet may be anything: it comes after what is large.
-        rank=-cause["points"].fillna(0.999)
+        # What cannot be worked out yet is mostly a picking without its place: it comes before what is small.
+        rank=-cause["points"].fillna(SOME_POINTS)
     ).sort_values(["rank", "held", "n"], ascending=[True, False, False], kind="stable")
     number = pd.Series(np.arange(1, len(order) + 1), index=order.index)
     numbered = asked.assign(group=asked["cause"].map(number), rows=asked["cause"].map(cause["n"]))
@@ -156,7 +157,8 @@ def _otherwise(asked: pd.DataFrame, rested: Rested) -> Otherwise:
     without: list[tuple[int, str, int]] = []
     added: dict[str, list[dict[str, Any]]] = {kind: [] for kind in _COUNTED}
     about: dict[int, str] = {}
-    for finding in asked[asked["kind"].isin(_COUNTED)].to_dict("records"):
+    for asked_about in asked[asked["kind"].isin(_COUNTED)].to_dict("records"):
+        finding = _placed(asked_about)
         cause, kind = int(finding["cause"]), str(finding["kind"])
         if pd.isna(finding["row_id"]):
             rows = rested.rows[kind]
@@ -177,6 +179,15 @@ def _otherwise(asked: pd.DataFrame, rested: Rested) -> Otherwise:
     )
 
 
+def _placed(finding: dict[str, Any]) -> dict[str, Any]:
+    """Return a finding about an unknown garden as one about the garden most likely meant."""
+    nearest = json.loads(finding["details"]).get("nearest")
+    if finding["check"] != "site-unknown" or nearest is None or finding["values"] is None:
+        return finding
+    values = finding["values"] | {"site": nearest}
+    return finding | {"site": nearest, "plot": values.get("plot"), "values": values}
+
+
 def _once_a_day(rows: pd.DataFrame) -> pd.DataFrame:
     """Return the rows with the last of several about one plot and day: only one of them can be right."""
     return rows.drop_duplicates(["question", "site", "plot", "date"], keep="last") if len(rows) else rows
@@ -191,7 +202,7 @@ def _mended(finding: dict[str, Any], usual_kg: float | None) -> dict[str, Any]:
     if column in row:
         reading = _reading(suggest)
         kilograms = reading["kg"] if reading else row[column]
-        if finding["column"] == column and not reading or pd.isna(kilograms) or kilograms < 0:
+        if (finding["column"] == column and not reading) or pd.isna(kilograms) or kilograms < 0:
             kilograms = usual_kg
         row[column] = kilograms
     return row

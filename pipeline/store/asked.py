@@ -4,14 +4,14 @@ import pandas as pd
 import sqlalchemy as sa
 
 from pipeline.intake.sheets import sheets
-from pipeline.store.read import as_frame
+from pipeline.store.read import read_frame
 from pipeline.store.tables import findings, rows_of, sent_sheets, uploads
 
 _WAITS = findings.c.left.is_(None) & (findings.c.level != "note")
 
 
 def open_questions(connection: sa.Connection) -> pd.DataFrame:
-    """Return the findings that want a decision, oldest first, with the file that each stands in."""
+    """Return the findings that want a decision, oldest first, with the file that each stands in, if any."""
     query = (
         sa.select(
             uploads.c.upload_id,
@@ -21,16 +21,16 @@ def open_questions(connection: sa.Connection) -> pd.DataFrame:
             sent_sheets.c.verdict,
             *findings.columns,
         )
-        .join(sent_sheets, sent_sheets.c.sheet_id == findings.c.sheet_id)
-        .join(uploads, uploads.c.upload_id == sent_sheets.c.upload_id)
+        .outerjoin(sent_sheets, sent_sheets.c.sheet_id == findings.c.sheet_id)
+        .outerjoin(uploads, uploads.c.upload_id == sent_sheets.c.upload_id)
         .where(_WAITS)
         .order_by(findings.c.finding_id)
     )
-    return as_frame(connection, query)
+    return read_frame(connection, query)
 
 
 def rows_asked_about(connection: sa.Connection, kind: str) -> pd.DataFrame:
-    """Return the current rows of one kind of sheet that an open question names: row_id, state, its columns."""
+    """Return the current rows of one kind of sheet that open questions name: row_id, state, columns."""
     table = rows_of[kind]
     asked = sa.select(findings.c.row_id).where(_WAITS, findings.c.kind == kind)
     columns = [table.c[name] for name in sheets()[kind].column_names]
@@ -39,4 +39,4 @@ def rows_asked_about(connection: sa.Connection, kind: str) -> pd.DataFrame:
         .where(table.c.row_id.in_(asked), table.c.left.is_(None))
         .order_by(table.c.row_id)
     )
-    return as_frame(connection, query)
+    return read_frame(connection, query)

@@ -4,12 +4,14 @@ import pandas as pd
 import sqlalchemy as sa
 
 from pipeline.intake.sheets import sheets
-from pipeline.store.read import as_frame
+from pipeline.store.read import read_frame
 from pipeline.store.tables import rows_of, sent_sheets, uploads
 
 
-def garden_rows(connection: sa.Connection, kind: str, site: str, season: str | None, run: int) -> pd.DataFrame:
-    """Return the rows of one garden and kind of sheet as they stood when a run had ended, in their file order.
+def garden_rows(
+    connection: sa.Connection, kind: str, site: str, season: str | None, run: int
+) -> pd.DataFrame:
+    """Return the rows of one garden and kind of sheet as a run left them, in file order.
 
     Without a `season` all of them. Columns: row_id, state (counts, held, waits or aside), upload_id, file,
     tab, line, received, sender, origin (the row as it was sent, where a decision made this version of it),
@@ -39,11 +41,11 @@ def garden_rows(connection: sa.Connection, kind: str, site: str, season: str | N
     )
     if season is not None:
         query = query.where(table.c.season == season)
-    return as_frame(connection, query)
+    return read_frame(connection, query)
 
 
 def row_as_kept(connection: sa.Connection, kind: str, row_id: int) -> pd.DataFrame:
-    """Return one row with the file that it came in, whether or not it still counts; empty if there is none."""
+    """Return one row with the file that it came in, whether or not it still counts; else none."""
     table = rows_of[kind]
     columns = [table.c[name] for name in sheets()[kind].column_names]
     query = (
@@ -65,4 +67,4 @@ def row_as_kept(connection: sa.Connection, kind: str, row_id: int) -> pd.DataFra
         .join(uploads, uploads.c.upload_id == sent_sheets.c.upload_id)
         .where(table.c.row_id == row_id)
     )
-    return as_frame(connection, query)
+    return read_frame(connection, query)

@@ -6,7 +6,7 @@ from datetime import date, datetime
 import pandas as pd
 import sqlalchemy as sa
 
-from pipeline.store.read import as_frame
+from pipeline.store.read import read_frame
 from pipeline.store.tables import decisions, runs
 
 
@@ -30,7 +30,7 @@ def standing_decisions(connection: sa.Connection) -> pd.DataFrame:
         .where(decisions.c.withdrawn.is_(None))
         .order_by(decisions.c.decision_id.desc())
     )
-    return as_frame(connection, query)
+    return read_frame(connection, query)
 
 
 def last_run(connection: sa.Connection) -> LastRun | None:
