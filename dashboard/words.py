@@ -48,6 +48,7 @@ SHELL = MappingProxyType(
         "ruler": "Gardens from west to east",
         "ruler_title": "The row, west to east",
         "ruler_hint": "choose a garden",
+        "story": "open {garden} by itself",
         "west": "West: {garden}",
         "east": "East: {garden}",
         "end_west": "This is the westernmost garden",
@@ -96,6 +97,8 @@ TABLES = MappingProxyType(
         "plots": "Every plot, west to east",
         "effects": "Difference of every garden, west to east",
         "season": "Weight per plant adding up, west to east",
+        "curves": "Weight per plant of the garden's plots, adding up",
+        "rows": "Every row of the garden, with file and line",
         "waiting": "What waits for a decision, most consequential first",
         "neighbours": "The garden's rows around the one in question",
     }

@@ -53,7 +53,7 @@ def evidence(
         parts += _figure(alike, row, chosen, selection, weights, screen)
     if len(rows):
         parts += [html.H3(WORDS["neighbours"]), _table(near(rows, chosen), chosen, weights)]
-    return [*parts, *_line(desk, chosen, row)]
+    return [*parts, *line_as_it_came(desk, chosen, row)]
 
 
 def _figure(
@@ -127,7 +127,7 @@ def _as_sent(row: dict[str, Any], column: str) -> str:
     return f"“{cells[column]}”" if cells.get(column) else WORDS["blank"]
 
 
-def _line(desk: Desk, chosen: dict[str, Any], row: pd.Series) -> list[Any]:
+def line_as_it_came(desk: Desk, chosen: dict[str, Any], row: pd.Series) -> list[Any]:
     """Return the line of the file as it came, the cell in question marked."""
     tab = f", {row['tab']}" if isinstance(row["tab"], str) and row["tab"] else ""
     origin = WORDS["line_from"].format(

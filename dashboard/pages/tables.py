@@ -5,6 +5,7 @@ import pandas as pd
 from dashboard import data
 from dashboard.data import TrialSeason, View
 from dashboard.figures.template import Screen
+from dashboard.pages.garden_rows import harvest_of, plot_curves
 from dashboard.pages.neighbours import season_of
 from dashboard.pages.rows import SEASON_OUTCOME, effects_of, gradient_rows, plots_of
 from dashboard.pages.waiting import waiting
@@ -66,3 +67,17 @@ def neighbours(view: View, selection: Selection, trial: TrialSeason) -> pd.DataF
     rows = pd.DataFrame() if chosen is None else season_of(view, selection, chosen.to_dict())
     known = ["file", "tab", "line", "plot", "date", "marketable_count", "marketable_weight", "state"]
     return rows[[name for name in known if name in rows.columns]]
+
+
+def garden_curves(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return weight per plant of the garden's plots, adding up day by day."""
+    curves, unit = plot_curves(view, selection, trial)
+    named = curves.rename(columns={"total": f"total_{unit}_per_plant"})
+    return named.drop(columns="order", errors="ignore")
+
+
+def garden_rows(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return every harvest row of the garden and season, with file and line."""
+    rows = harvest_of(view, selection, trial)
+    left_out = ("row_id", "sha256", "origin", "sent", "upload_id", "unit", "scale")
+    return rows.drop(columns=[name for name in left_out if name in rows.columns])
