@@ -86,6 +86,7 @@ def masthead(
             )
         )
         for one in pages
+        if one.is_listed
     ]
     published = SHELL["published"].format(moment=moment(view.published.published, screen.zone))
     about = [*(_trial_choice(selection) if selection else []), html.P(published)]

@@ -81,3 +81,33 @@ def garden_rows(view: View, selection: Selection, trial: TrialSeason) -> pd.Data
     rows = harvest_of(view, selection, trial)
     left_out = ("row_id", "sha256", "origin", "sent", "upload_id", "unit", "scale")
     return rows.drop(columns=[name for name in left_out if name in rows.columns])
+
+
+def weather(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return the week's weather events, west to east."""
+    del selection
+    events = data.placed(view, data.of_season(view, "weather_events", trial), "light")
+    return events[[*PLACE, "date", "event", "value_c"]]
+
+
+def planting(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return how far each garden is with planting, west to east."""
+    del selection
+    rows = data.placed(view, data.of_season(view, "planting_week", trial), "light")
+    days = [
+        "arrived_on",
+        "plants_usable",
+        "plots_planted",
+        "first_planted_on",
+        "last_planted_on",
+        "picture_on",
+    ]
+    return rows[[*PLACE, "plots", *days]]
+
+
+def scores(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return what two people said of one plot, west to east."""
+    del selection
+    rows = data.placed(view, data.of_season(view, "double_scores", trial), "light")
+    said = ["plot", "date", "measure", "person_one", "score_one", "person_other", "score_other"]
+    return rows[[*PLACE, *said]]

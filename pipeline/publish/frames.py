@@ -364,6 +364,56 @@ QUESTIONS = _frame(
     ("remedy", "text", "how to mend it"),
 )
 
+WEATHER_EVENTS = _frame(
+    "weather_events",
+    True,
+    "Freezes and days too hot to set fruit of the week up to tonight.",
+    ("site", "text", "garden"),
+    ("date", "date", "day"),
+    ("event", "text", "freeze or heat"),
+    ("value_c", "number", "the night's lowest or the day's highest temperature"),
+)
+
+PLANTING_WEEK = _frame(
+    "planting_week",
+    True,
+    "How far each garden is with planting.",
+    ("site", "text", "garden"),
+    ("arrived_on", "date", "day on which its first plants arrived"),
+    ("plants_usable", "number", "plants that arrived fit to plant"),
+    ("plots", "whole", "plots laid out"),
+    ("plots_planted", "whole", "plots with a planting row"),
+    ("first_planted_on", "date", "day of the first"),
+    ("last_planted_on", "date", "day of the last"),
+    ("picture_on", "date", "day of its first picture"),
+)
+
+DOUBLE_SCORES = _frame(
+    "double_scores",
+    True,
+    "Scores of one plot on one day by two people.",
+    ("site", "text", "garden"),
+    ("plot", "text", "plot"),
+    ("date", "date", "day"),
+    ("measure", "text", "what was scored"),
+    ("person_one", "text", "who scored first"),
+    ("person_other", "text", "who scored too"),
+    ("score_one", "number", "what the first said"),
+    ("score_other", "number", "what the other said"),
+)
+
+SCORE_AGREEMENT = _frame(
+    "score_agreement",
+    True,
+    "How well two people agree who scored the same plots.",
+    ("measure", "text", "what was scored"),
+    ("unit", "text", "its unit"),
+    ("pairs", "whole", "plots scored by two people on one day"),
+    ("mean_difference", "number", "mean difference without its sign"),
+    ("largest_difference", "number", "the largest"),
+    ("concordance", "number", "concordance correlation, 1 where both always say the same"),
+)
+
 FRAMES: tuple[Frame, ...] = (
     GARDENS,
     OUTLINES,
@@ -382,4 +432,8 @@ FRAMES: tuple[Frame, ...] = (
     GRADIENT_BAND,
     SENTENCES,
     QUESTIONS,
+    WEATHER_EVENTS,
+    PLANTING_WEEK,
+    DOUBLE_SCORES,
+    SCORE_AGREEMENT,
 )

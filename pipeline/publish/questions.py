@@ -35,11 +35,15 @@ _COUNTED = ("harvest", "planting")
 
 @dataclass(frozen=True)
 class Rested:
-    """What a season's answer rests on: its trial, gardens, plots, the rows that count, and what they say."""
+    """What a season's answer rests on: its trial, gardens, plots, the rows that count, and what they say.
+
+    `other_plots` are those of the season's other trials in the same gardens.
+    """
 
     trial: Any
     garden_names: Mapping[str, str]
     layout: pd.DataFrame
+    other_plots: pd.DataFrame
     rows: Mapping[str, pd.DataFrame]
     treatments: pd.DataFrame
     found: SeasonAnswer
@@ -88,7 +92,9 @@ def _of_season(asked: pd.DataFrame, rested: Rested) -> pd.DataFrame:
     )
     of_season = asked["season"].eq(rested.trial.season) | (asked["season"].isna() & in_time)
     here = asked["site"].isna() | asked["site"].isin(rested.layout["site"])
-    return asked[of_season & here].reset_index(drop=True)
+    plots = pd.MultiIndex.from_frame(asked[["site", "plot"]])
+    elsewhere = plots.isin(pd.MultiIndex.from_frame(rested.other_plots[["site", "plot"]]))
+    return asked[of_season & here & ~elsewhere].reset_index(drop=True)
 
 
 def _ordered(asked: pd.DataFrame) -> pd.DataFrame:

@@ -12,8 +12,10 @@ from pipeline.publish.questions import Rested, questions_frame
 from pipeline.publish.season_sentences import season_sentences
 from pipeline.publish.snapshot import FrameKey
 from pipeline.publish.states import garden_states, state_of_trial, weeks
+from pipeline.publish.watching import double_scores, planting_week, score_agreement, weather_events
 from pipeline.response.plots import harvest_curves, plot_seasons
 from pipeline.response.season import season_answer
+from pipeline.store.pictures import kept_pictures
 from pipeline.store.read import (
     counting_rows,
     held_days,
@@ -93,9 +95,12 @@ def season_frames(
         workspace.today(),
         trial.close.date(),
     )
+    made |= _watched(connection, workspace, surroundings, trial, plots, planting)
     rows = {"harvest": harvest, "planting": planting}
     names = registry.gardens.set_index("site")["name"].to_dict()
-    rested = Rested(trial, names, layout, rows, treatments, found)
+    plots_of_season = registry.plots[registry.plots["season"] == trial.season]
+    others = plots_of_season[plots_of_season["trial"] != trial.trial]
+    rested = Rested(trial, names, layout, others, rows, treatments, found)
     made["questions"] = questions_frame(connection, workspace.settings, rested)
     frames = {FrameKey(name, trial.trial, trial.season): frame for name, frame in made.items()}
     return SeasonFrames(frames, len(harvest) + len(planting))
@@ -134,6 +139,28 @@ def _joined(frame: published.Frame, parts: list[pd.DataFrame]) -> pd.DataFrame:
 def _treatments(registry: Registry, trial: Any) -> pd.DataFrame:
     rows = registry.treatments_of(trial.trial, trial.control)
     return rows.assign(order=range(len(rows)))[["treatment", "code", "label", "order", "is_control"]]
+
+
+def _watched(
+    connection: sa.Connection,
+    workspace: Workspace,
+    surroundings: Surroundings,
+    trial: Any,
+    plots: pd.DataFrame,
+    planting: pd.DataFrame,
+) -> dict[str, pd.DataFrame]:
+    """Return the week's weather, the planting week, and what two people said of one plot."""
+    tonight = pd.Timestamp(workspace.today())
+    scored = _rows(connection, surroundings, "condition", plots, trial.season, tonight)
+    pairs = double_scores(scored)
+    sites = sorted(plots["site"].unique())
+    deliveries, pictures = counting_rows(connection, "delivery"), kept_pictures(connection)
+    return {
+        "weather_events": weather_events(surroundings, workspace.settings.weather, trial, sites, tonight),
+        "planting_week": planting_week(plots, planting, deliveries, pictures, trial),
+        "double_scores": pairs,
+        "score_agreement": score_agreement(pairs),
+    }
 
 
 def _watch_frames(
