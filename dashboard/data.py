@@ -127,6 +127,12 @@ def outlines(view: View) -> pd.DataFrame:
     return view.published.frame("outlines")
 
 
+def gardens(view: View, paper: str) -> pd.DataFrame:
+    """Return every garden of the registry, west to east, with its colour on this paper."""
+    rows = view.published.frame("gardens")
+    return rows.assign(colour=rows["colour_dark" if paper == "dark" else "colour_light"])
+
+
 def uploads(view: View) -> pd.DataFrame:
     """Return the data sheets received, newest last."""
     return view.published.frame("uploads")

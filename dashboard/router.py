@@ -10,13 +10,21 @@ from dashboard.components import shell, states
 from dashboard.components.ruler import ruler
 from dashboard.data import View
 from dashboard.figures.template import Screen
-from dashboard.pages import compare, garden, gradient, questions, visits, watch
+from dashboard.pages import compare, garden, gradient, plan, questions, visits, watch
 from dashboard.pages.page import Page
 from dashboard.selection import Selection, select
 from sites.errors import InputError
 
 #: In the order of the masthead.
-PAGES: tuple[Page, ...] = (watch.PAGE, questions.PAGE, compare.PAGE, gradient.PAGE, garden.PAGE, visits.PAGE)
+PAGES: tuple[Page, ...] = (
+    watch.PAGE,
+    questions.PAGE,
+    compare.PAGE,
+    gradient.PAGE,
+    garden.PAGE,
+    plan.PAGE,
+    visits.PAGE,
+)
 #: The page that opens where the address names none.
 FIRST = gradient.PAGE
 

@@ -4,9 +4,12 @@ import pandas as pd
 
 from dashboard import data
 from dashboard.data import TrialSeason, View
+from dashboard.figures.row import row_over
 from dashboard.figures.template import Screen
 from dashboard.pages.garden_rows import harvest_of, plot_curves
 from dashboard.pages.neighbours import season_of
+from dashboard.pages.plan_gardens import fits, layout_of
+from dashboard.pages.plan_inputs import best_places, inputs_of
 from dashboard.pages.rows import SEASON_OUTCOME, effects_of, gradient_rows, plots_of
 from dashboard.pages.waiting import waiting
 from dashboard.selection import Selection
@@ -111,3 +114,36 @@ def scores(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame
     rows = data.placed(view, data.of_season(view, "double_scores", trial), "light")
     said = ["plot", "date", "measure", "person_one", "score_one", "person_other", "score_other"]
     return rows[[*PLACE, *said]]
+
+
+def power(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return the chance to see the difference for networks of so many gardens."""
+    del trial
+    return pd.DataFrame([vars(each) for each in inputs_of(view, selection).planned().table])
+
+
+def next_places(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return what one more garden would do to the slope's error, place by place."""
+    del trial
+    closed = inputs_of(view, selection).closed
+    if closed is None:
+        return pd.DataFrame()
+    gardens = data.placed(view, data.of_season(view, "garden_states", closed), "light")
+    row = row_over(data.outlines(view), gardens.dropna(subset=["position_km"]))
+    found = best_places(view, closed, max(row.low, 0.0), row.high)
+    return pd.DataFrame() if found is None else found.options
+
+
+def asked(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return the gardens that were asked, west to east, with what speaks for and against each."""
+    table = fits(view, trial, inputs_of(view, selection).blocks)
+    known = ["beds", "plots_needed", "sun_hours", "water_source", "next_garden", "next_km"]
+    return table[[*PLACE, *known, "has_beds", "has_sun", "has_water", "is_apart", "verdict"]]
+
+
+def layout(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return where each plot of the chosen garden lies."""
+    del trial
+    plots, _ = layout_of(view, selection, inputs_of(view, selection).blocks)
+    known = ["site", "block", "plot", "code", "row", "col"]
+    return plots[[name for name in known if name in plots.columns]]

@@ -74,6 +74,9 @@ GARDENS = _frame(
     ("elevation_m", "number", "height above the sea"),
     ("county_fips", "text", "county by polygon"),
     ("county", "text", "its name"),
+    ("beds", "whole", "beds that it has"),
+    ("sun_hours", "number", "hours of sun a day"),
+    ("water_source", "text", "where its water comes from"),
     ("colour_light", "text", "the colour of its place along the row, on light paper"),
     ("colour_dark", "text", "the same on dark paper"),
 )
@@ -334,6 +337,18 @@ FINDINGS = _frame(
     ("remedy", "text", "how to mend it"),
 )
 
+LAYOUT = _frame(
+    "layout",
+    True,
+    "Where each plot lies in its garden.",
+    ("site", "text", "garden"),
+    ("block", "text", "block"),
+    ("plot", "text", "plot"),
+    ("code", "text", "code on its tag"),
+    ("row", "whole", "row from the north, or from the gate"),
+    ("col", "whole", "place in the row"),
+)
+
 QUESTIONS = _frame(
     "questions",
     True,
@@ -431,6 +446,7 @@ FRAMES: tuple[Frame, ...] = (
     GRADIENT,
     GRADIENT_BAND,
     SENTENCES,
+    LAYOUT,
     QUESTIONS,
     WEATHER_EVENTS,
     PLANTING_WEEK,

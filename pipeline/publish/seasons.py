@@ -95,6 +95,8 @@ def season_frames(
         workspace.today(),
         trial.close.date(),
     )
+    codes = treatments.set_index("treatment")["code"]
+    made["layout"] = layout.assign(code=layout["in_ground"].map(codes)).sort_values(["site", "row", "col"])
     made |= _watched(connection, workspace, surroundings, trial, plots, planting)
     rows = {"harvest": harvest, "planting": planting}
     names = registry.gardens.set_index("site")["name"].to_dict()
