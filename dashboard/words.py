@@ -97,6 +97,7 @@ TABLES = MappingProxyType(
         "plots": "Every plot, west to east",
         "effects": "Difference of every garden, west to east",
         "season": "Weight per plant adding up, west to east",
+        "mass": "Weight of a fruit, plot by plot, west to east",
         "power": "The chance to see the difference, by number of gardens",
         "next": "What one more garden would do, place by place",
         "asked": "Gardens that were asked, and how they fit",
@@ -181,6 +182,11 @@ COMPARE_WORDS = MappingProxyType(
         "ended.",
         "season_finding": "Marketable weight per plant adding up through the season in {gardens}.",
         "stops": "stops {day}",
+        "mass": "How heavy a fruit is",
+        "mass_half": "{label} from {low} to {high} g",
+        "mass_finding": "Half of the plots have fruits of: {halves}.",
+        "mass_caption": "Each mark is one plot's mean marketable fruit, in the colour of its place along the "
+        "row; the box holds the middle half of the plots, the line is the median.",
         "running": "So far, up to {night}. This can still change until {close}: weight so far is not the "
         "season's weight, and a treatment that ripens later looks worse until it catches up.",
     }

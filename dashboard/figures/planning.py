@@ -26,7 +26,7 @@ class PowerRows:
 def power_figure(rows: PowerRows, screen: Screen) -> go.Figure:
     """Return the curve of power over gardens, with the needed plan marked and named."""
     tokens = screen.tokens
-    figure = blank(screen, POWER_PX, 16, 40)
+    figure = blank(screen, POWER_PX, 16, 52)
     figure.update_layout(margin={"l": 56, "r": 24})
     figure.add_scatter(
         x=rows.table["gardens"],
@@ -61,7 +61,7 @@ def power_figure(rows: PowerRows, screen: Screen) -> go.Figure:
     figure.update_yaxes(range=[0, 104], ticksuffix="%")
     figure.update_xaxes(range=[0, last * 1.03], showline=True, title={"text": ""}, ticksuffix="")
     figure.add_annotation(
-        x=1, y=0, xref="paper", yref="paper", text="gardens", showarrow=False, xanchor="right", yshift=-32
+        x=1, y=0, xref="paper", yref="paper", text="gardens", showarrow=False, xanchor="right", yshift=-44
     )
     return figure
 

@@ -10,7 +10,7 @@ from dashboard.pages.garden_rows import harvest_of, plot_curves
 from dashboard.pages.neighbours import season_of
 from dashboard.pages.plan_gardens import fits, layout_of
 from dashboard.pages.plan_inputs import best_places, inputs_of
-from dashboard.pages.rows import SEASON_OUTCOME, effects_of, gradient_rows, plots_of
+from dashboard.pages.rows import SEASON_OUTCOME, effects_of, fruit_mass_rows, gradient_rows, plots_of
 from dashboard.pages.waiting import waiting
 from dashboard.selection import Selection
 
@@ -147,3 +147,9 @@ def layout(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame
     plots, _ = layout_of(view, selection, inputs_of(view, selection).blocks)
     known = ["site", "block", "plot", "code", "row", "col"]
     return plots[[name for name in known if name in plots.columns]]
+
+
+def fruit_mass(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return the mean fruit of every plot that counts, west to east."""
+    rows = fruit_mass_rows(view, selection, trial, Screen()).plots
+    return rows[[*PLACE, "block", "plot", "treatment", "mean_fruit_mass_g"]]
