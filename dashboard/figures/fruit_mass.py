@@ -88,7 +88,8 @@ def _treatment(
         y1=at + 0.36,
         line={"color": tokens["ink"], "width": 2.5},
     )
-    label = {"text": f"<b>{half['label']}</b>, {number(half['median'])} g", "showarrow": False}
+    between = ", " if screen.narrow else "<br>"
+    label = {"text": f"<b>{half['label']}</b>{between}{number(half['median'])} g", "showarrow": False}
     place = (
         {"x": 0, "xanchor": "left", "y": at + 0.5}
         if screen.narrow
