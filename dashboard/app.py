@@ -15,6 +15,7 @@ from dashboard.components import shell, states
 from dashboard.data import Published, View
 from dashboard.desk import Desk
 from dashboard.pages.answering import take_answers
+from dashboard.pages.typing_in import serve_pictures, take_typed_rows
 from dashboard.router import FIRST, PAGES, page_at, route, screen_of
 from dashboard.tables import serve_tables
 
@@ -61,6 +62,8 @@ def create_app(
     serve_tables(server, view)
     _route_by(app, view)
     take_answers(app, view)
+    serve_pictures(server, view)
+    take_typed_rows(app, view)
     _let_the_browser_help(app)
     keep_inside(server, app.csp_hashes())
     return app

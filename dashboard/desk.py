@@ -5,6 +5,7 @@ takes a decision, needs the store: rows are read as they stood when the snapshot
 stand now. Whoever asks for anything here must be allowed to: see `dashboard.access`.
 """
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -12,11 +13,14 @@ import pandas as pd
 import sqlalchemy as sa
 
 from pipeline.as_sent import line_as_sent
+from pipeline.intake.pictures import without_position
 from pipeline.intake.sheets import sheets
 from pipeline.intake.units import BARE_WEIGHT
+from pipeline.paper import type_in
 from pipeline.settings import Settings
 from pipeline.store.applying import read_value
 from pipeline.store.decisions import Asked, record, withdraw
+from pipeline.store.pictures import waiting_pictures
 from pipeline.store.rows_behind import garden_rows, row_as_kept
 from pipeline.store.standing import LastRun, last_run, standing_decisions
 from pipeline.store.timeline import row_timeline
@@ -82,6 +86,24 @@ class Desk:
         if column not in sheets()[kind].column_names:
             raise InputError(f"A {kind} sheet has no column {column}. Choose one of those on the page.")
         read_value(kind, column, value, BARE_WEIGHT[self.settings.units])
+
+    def pictures(self) -> pd.DataFrame:
+        """Return the pictures of paper that wait to be typed, oldest first."""
+        with self.engine.connect() as connection:
+            return waiting_pictures(connection)
+
+    def picture(self, upload: int) -> tuple[str, bytes] | None:
+        """Return kind and bytes of a picture that waits, without the place where it was taken."""
+        waiting = self.pictures()
+        found = waiting[waiting["upload_id"] == upload]
+        if found.empty or found["kind"].iloc[0] == "HEIC":
+            return None
+        content = (self.workspace.archive / found["sha256"].iloc[0]).read_bytes()
+        return str(found["kind"].iloc[0]), without_position(content)
+
+    def type_in(self, upload: int, site: str, rows: Sequence[Mapping[str, str]], by: str) -> str:
+        """Put what a picture shows into the inbox and the picture away; see `pipeline.paper.type_in`."""
+        return type_in(self.workspace, self.engine, upload, site, rows, by, self.now())
 
     def undo(self, decision: int, by: str) -> None:
         """Take a decision back. Raises InputError where it is not there or was taken back."""

@@ -10,7 +10,7 @@ from dashboard.components import shell, states
 from dashboard.components.ruler import ruler
 from dashboard.data import View
 from dashboard.figures.template import Screen
-from dashboard.pages import compare, garden, gradient, plan, questions, visits, watch
+from dashboard.pages import compare, garden, gradient, paper, plan, questions, visits, watch
 from dashboard.pages.page import Page
 from dashboard.selection import Selection, select
 from sites.errors import InputError
@@ -24,6 +24,7 @@ PAGES: tuple[Page, ...] = (
     garden.PAGE,
     plan.PAGE,
     visits.PAGE,
+    paper.PAGE,
 )
 #: The page that opens where the address names none.
 FIRST = gradient.PAGE

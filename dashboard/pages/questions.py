@@ -8,12 +8,12 @@ from dash import html
 from dashboard.components.attributes import attributes
 from dashboard.components.figure import Rows, table_behind
 from dashboard.components.ledger import garden_heading
-from dashboard.components.mark import link, state_icon
+from dashboard.components.mark import icon, link, state_icon
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import View
 from dashboard.figures.template import Screen
-from dashboard.numerals import day
+from dashboard.numerals import count, day
 from dashboard.pages import tables
 from dashboard.pages.case import case, short_title
 from dashboard.pages.page import Content, Page
@@ -35,7 +35,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         return nothing_yet(QUESTIONS.title, QUESTIONS.nothing)
     now = waiting(view, selection, trial)
     if now.chosen is None and now.decided.empty:
-        return nothing_yet(QUESTIONS.title, QUESTIONS.nothing)
+        return [*nothing_yet(QUESTIONS.title, QUESTIONS.nothing), *_paper(view, selection)]
     groups = now.groups
     shown: list[Any] = [html.P(WORDS["all_decided"])]
     if now.chosen is not None:
@@ -43,6 +43,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     return [
         *sentence(_heading(groups), WORDS["sure"] if len(groups) else ""),
         *_last(now),
+        *_paper(view, selection),
         html.Div(
             [
                 html.Div([*_list(groups, now, selection, screen), *_decided(now)], className="asked"),
@@ -125,6 +126,15 @@ def _size_mark(size: Any) -> list[Any]:
         **attributes(aria_hidden="true"),
     )
     return [strokes, " ", size_words(size)]
+
+
+def _paper(view: View, selection: Selection) -> list[Any]:
+    """Return the way to the pictures of paper, where some wait to be typed."""
+    pictures = len(view.desk.pictures()) if view.desk else 0
+    if not pictures:
+        return []
+    words = count(pictures, "picture of paper waits", "pictures of paper wait")
+    return [html.P(link([icon("sheet"), " ", words], selection.address.at("/paper").href))]
 
 
 def _last(now: Waiting) -> list[Any]:

@@ -97,7 +97,7 @@ def _uploads(connection: sa.Connection, before: PublishedSnapshot | None) -> pd.
     table = received.assign(
         upload=received["upload_id"],
         sheet=received["kind"],
-        sites=received["sheet_id"].map(sites).fillna(received["sender"]),
+        sites=received["sheet_id"].map(sites).astype("str").fillna(received["sender"]),
         is_new=new.astype("bool"),
     )
     return table[published.UPLOADS.column_names]

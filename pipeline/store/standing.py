@@ -12,8 +12,9 @@ from pipeline.store.tables import decisions, runs
 
 @dataclass(frozen=True)
 class LastRun:
-    """The newest run: when it began and ended (UTC), how, and the night that it was for."""
+    """The newest run: its number, when it began and ended (UTC), how, and the night that it was for."""
 
+    run_id: int
     started: datetime
     ended: datetime | None
     status: str
@@ -36,4 +37,4 @@ def standing_decisions(connection: sa.Connection) -> pd.DataFrame:
 def last_run(connection: sa.Connection) -> LastRun | None:
     """Return the newest run, None before the first."""
     row = connection.execute(sa.select(runs).order_by(runs.c.run_id.desc()).limit(1)).one_or_none()
-    return None if row is None else LastRun(row.started, row.ended, row.status, row.night)
+    return None if row is None else LastRun(row.run_id, row.started, row.ended, row.status, row.night)

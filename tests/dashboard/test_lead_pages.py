@@ -8,6 +8,7 @@ import pandas as pd
 import pytest
 
 from dashboard.access.account import Account
+from dashboard.app import create_app
 from dashboard.data import View
 from dashboard.desk import Desk
 from dashboard.figures.template import Screen
@@ -21,6 +22,7 @@ from pipeline.workspace import make_workspace
 from sites.errors import InputError
 from tests.dashboard.tree import find, text_of
 from tests.pipeline.conftest import REGISTRY, TODAY
+from tests.pipeline.test_paper import png
 
 HEAD = "site,plot,date,marketable_count,marketable_weight,recorded_by\n"
 #: 2 eggplants of 7.2 kg each, where each weighs about a third of a kilogram (sites/data/crops.csv).
@@ -190,3 +192,22 @@ def test_every_page_of_the_lead_can_be_sent_as_it_stands(view):
     for address in ("/questions", "/garden?garden=G01&plot=2", "/plan?gain=15", "/visits", "/watch"):
         once, again = (json.dumps([str(part) for part in page(view, address)]) for _ in range(2))
         assert once == again
+
+
+def test_a_picture_of_paper_stands_beside_its_form_without_its_place(view, desk):
+    folder = desk.workspace.inbox / "G02"
+    folder.mkdir(exist_ok=True)
+    (folder / "paper.png").write_bytes(png())
+    run_night(desk.workspace)
+    seen = View(newest_of(desk.workspace, desk.engine)(), view.account, desk)
+
+    parts = page(seen, "/paper")
+
+    assert "One picture waits" in text_of(parts)
+    (shown,) = find(parts, "Img")
+    assert "Paper record of" in shown.alt
+    client = create_app(newest_of(desk.workspace, desk.engine), desk=desk).server.test_client()
+    answer = client.get(shown.src)
+    assert (answer.status_code, answer.mimetype, answer.data) == (200, "image/png", png())
+    assert client.get("/picture/999999").status_code == 404
+    assert "1\u00a0picture of paper waits" in text_of(page(seen, "/questions"))
