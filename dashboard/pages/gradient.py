@@ -33,7 +33,8 @@ def narrow_down(view: View, selection: Selection) -> Selection:
     trial = selection.trial
     if trial is None:
         return selection
-    outcomes = data.of_season(view, "effects", trial)["outcome"].unique().tolist()
+    effects = data.of_season(view, "effects", trial)
+    outcomes = effects["outcome"][effects["percent"].notna()].unique().tolist()
     lines = data.of_season(view, "gradient_band", trial)["axis"].unique().tolist()
     axes = lines if trial.is_closed else list(USUAL_AXES)
     return lay_out(measure(with_garden(selection), outcomes), axes)
