@@ -4,6 +4,7 @@ import pandas as pd
 
 from dashboard import data
 from dashboard.data import TrialSeason, View
+from dashboard.figures.gradient_rows import ROW_AXIS
 from dashboard.figures.row import row_over
 from dashboard.figures.template import Screen
 from dashboard.pages.garden_rows import harvest_of, plot_curves
@@ -32,7 +33,11 @@ def strips(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame
     known = ["rain_mm", "hot_days", "degree_days_c", "elevation_m", "texture", "ph"]
     effects = rows.effects[["site", "treatment", *DIFFERENCE]]
     joined = rows.gardens[[*PLACE, *known]].merge(effects, on="site", how="left")
-    return joined[[*PLACE, "treatment", *DIFFERENCE, *known]]
+    estimates = data.of_season(view, "estimates", trial)
+    own = estimates[(estimates["outcome"] == selection.outcome) & (estimates["axis"] == ROW_AXIS)]
+    without = own[["site", "treatment", "mean_without"]].rename(columns={"mean_without": "percent_without"})
+    told = joined.merge(without, on=["site", "treatment"], how="left")
+    return told[[*PLACE, "treatment", *DIFFERENCE, "percent_without", *known]]
 
 
 def plots(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:

@@ -138,6 +138,7 @@ def _points(asked: pd.DataFrame, rested: Rested, settings: Settings) -> pd.Serie
         control=rested.trial.control,
         completeness=settings.answer.completeness,
         early_days=settings.answer.early_days,
+        harvest_stage=rested.trial.harvest_stage,
     )
     then = effects_otherwise(plots, rested.trial.control, outcome)
     return points_moved(otherwise.about, then, effects)
@@ -146,7 +147,8 @@ def _points(asked: pd.DataFrame, rested: Rested, settings: Settings) -> pd.Serie
 def _weighted_effects(found: SeasonAnswer, outcome: str) -> pd.DataFrame:
     """Return the garden effects of an outcome with their weight in the network's answer."""
     for effects in found.effects:
-        if effects["outcome"].iloc[0] == outcome:
+        # A move is told in percent points, so of a ratio alone.
+        if effects["outcome"].iloc[0] == outcome and BY_NAME[outcome].scale == "ratio":
             tau2 = {row["treatment"]: row["tau2"] for row in found.network if row["outcome"] == outcome}
             spread = effects["log_ratio_variance"] + effects["treatment"].map(tau2).astype("float64")
             # Before the trial closes, and where no garden has an error, the gardens count the same.

@@ -45,20 +45,23 @@ def plots_otherwise(
     control: str,
     completeness: float,
     early_days: int,
+    harvest_stage: str = "mature",
 ) -> pd.DataFrame:
     """Return the plot seasons of each question's garden as they would be, with `question`.
 
-    `layout` and `rows` (harvest and planting rows that count) are those of `plot_seasons`.
+    `layout` and `rows` (harvest, planting and condition rows that count) are those of `plot_seasons`.
     """
     copies = otherwise.about.merge(layout, on="site").pipe(_as_gardens)
-    changed = {kind: _changed(kind, rows[kind], otherwise) for kind in ("harvest", "planting")}
+    changed = {kind: _changed(kind, counting, otherwise) for kind, counting in rows.items()}
     plots = plot_seasons(
         copies,
         changed["harvest"],
         changed["planting"],
+        changed["condition"],
         control=control,
         completeness=completeness,
         early_days=early_days,
+        harvest_stage=harvest_stage,
     )
     return plots.assign(question=plots["site"].astype("int64"))
 

@@ -4,6 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from pipeline.response.plots import NO_LOOKS
 from pipeline.response.question_influence import (
     Otherwise,
     effects_otherwise,
@@ -58,7 +59,7 @@ def by_hand(rows: pd.DataFrame) -> pd.Series:
 
 
 def moved(otherwise: Otherwise, weight: float | pd.Series = 1.0) -> pd.Series:
-    rows = {"harvest": harvest(), "planting": planting()}
+    rows = {"harvest": harvest(), "planting": planting(), "condition": NO_LOOKS.assign(row_id=0)}
     plots = plots_otherwise(layout(), rows, otherwise, control="own", completeness=0.8, early_days=21)
     then = effects_otherwise(plots, "own", "marketable_kg_per_plant")
     ratio = by_hand(harvest())
