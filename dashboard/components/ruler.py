@@ -189,7 +189,11 @@ def _narrow(selection: Selection, row: Row, screen: Screen) -> list[Any]:
     middle = html.Details([html.Summary(_now(now, gardens)), listed], className="now")
     west, east = _step(records, index - 1, selection, "west"), _step(records, index + 1, selection, "east")
     parts = [_strip(selection, row, now, screen), html.Div([west, middle, east], className="stepper")]
-    return [*parts, html.P(_story(selection), className="ruler-story")] if selection.garden else parts
+    return (
+        [*parts, html.P(_story(selection), className="ruler-story")]
+        if selection.garden and selection.address.path != "/garden"
+        else parts
+    )
 
 
 def _strip(selection: Selection, row: Row, now: dict[str, Any] | None, screen: Screen) -> html.Div:

@@ -75,15 +75,16 @@ def _form(chosen: dict[str, Any], view: View) -> html.Div:
     )
 
 
-def _cell(row: int, name: str, first: str) -> dcc.Input:
-    """Return one cell; its name is read out, since a table's heading does not name a field."""
-    label = WORDS["row"].format(n=row + 1, column=column_name(name))
-    return dcc.Input(
+def _cell(row: int, name: str, first: str) -> html.Label:
+    """Return one cell with its own name to be read out, since a table's heading does not name a field."""
+    entry = dcc.Input(
         id={"type": "paper", "row": row, "column": name},
         type="text",
         value="",
-        placeholder=first if name == "date" else label,
+        placeholder=first if name == "date" else "",
     )
+    said = WORDS["row"].format(n=row + 1, column=column_name(name))
+    return html.Label([html.Span(said, className="unseen"), entry], className=f"cell-{name}")
 
 
 def _others(pictures: pd.DataFrame, chosen: dict[str, Any], selection: Selection) -> list[Any]:
