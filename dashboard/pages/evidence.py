@@ -46,6 +46,7 @@ def evidence(
     row = None if pd.isna(chosen["row"]) else desk.row(chosen["sheet"], int(chosen["row"]))
     if row is None:
         return []
+    chosen = chosen | {"date": _likely_day(chosen)}
     rows, weights = season_of(view, selection, chosen), WEIGHTS[desk.settings.units]
     parts: list[Any] = []
     if chosen["sheet"] == "harvest" and isinstance(chosen["plot"], str) and len(rows):
@@ -54,6 +55,14 @@ def evidence(
     if len(rows):
         parts += [html.H3(WORDS["neighbours"]), _table(near(rows, chosen), chosen, weights)]
     return [*parts, *line_as_it_came(desk, chosen, row)]
+
+
+def _likely_day(chosen: dict[str, Any]) -> Any:
+    """Return the day that a row is most likely of: the one suggested where the day itself is in question."""
+    if chosen["column"] != "date" or not isinstance(chosen["suggest"], str):
+        return chosen["date"]
+    suggested = pd.to_datetime(chosen["suggest"], format="%Y-%m-%d", errors="coerce")
+    return chosen["date"] if pd.isna(suggested) else suggested
 
 
 def _figure(
