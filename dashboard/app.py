@@ -85,11 +85,11 @@ def _route_by(app: dash.Dash, view: Callable[[], View]) -> None:
         Input("url", "pathname"),
         Input("url", "search"),
         Input("screen", "data"),
-        Input("decided", "data"),
+        *(Input(name, "data") for name in shell.CHANGED),
         on_error=trouble,
     )
     def show(
-        path: str | None, search: str | None, screen: dict[str, Any] | None, _decided: object
+        path: str | None, search: str | None, screen: dict[str, Any] | None, *_changed: object
     ) -> list[Any]:
         if path is None or screen is None:
             raise PreventUpdate

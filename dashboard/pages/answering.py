@@ -16,7 +16,7 @@ def take_answers(app: dash.Dash, view: Callable[[], View]) -> None:
     """Add the callbacks that record a decision and take one back; each shows the page anew."""
 
     @app.callback(
-        Output("decided", "data", allow_duplicate=True),
+        Output("decided", "data"),
         Output("answer-trouble", "children"),
         Input({"type": "answer", "answer": ALL}, "n_clicks"),
         State("case", "data"),
@@ -35,7 +35,7 @@ def take_answers(app: dash.Dash, view: Callable[[], View]) -> None:
         return {"decided": decided}, ""
 
     @app.callback(
-        Output("decided", "data", allow_duplicate=True),
+        Output("undone", "data"),
         Input({"type": "undo", "decision": ALL, "place": ALL}, "n_clicks"),
         prevent_initial_call=True,
     )

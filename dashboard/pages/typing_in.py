@@ -33,8 +33,8 @@ def take_typed_rows(app: dash.Dash, view: Callable[[], View]) -> None:
     """Add the callback that puts typed rows into the inbox and shows the next picture."""
 
     @app.callback(
+        Output("typed", "data"),
         Output("paper-trouble", "children"),
-        Output("decided", "data", allow_duplicate=True),
         Input("paper-save", "n_clicks"),
         State("paper-upload", "data"),
         State("paper-site", "value"),
@@ -53,5 +53,5 @@ def take_typed_rows(app: dash.Dash, view: Callable[[], View]) -> None:
         try:
             name = now.desk.type_in(upload, (site or "").strip(), list(rows.values()), now.account.name)
         except InputError as problem:
-            return str(problem), no_update
-        return "", {"typed": name}
+            return no_update, str(problem)
+        return {"typed": name}, ""

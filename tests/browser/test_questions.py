@@ -17,6 +17,8 @@ from pipeline.workspace import open_workspace
 
 pytestmark = pytest.mark.browser
 
+ADDRESS = "/questions?trial=eggplant-graft&season=2024"
+
 
 @pytest.fixture(scope="module")
 def desk(tmp_path_factory) -> Desk:
@@ -50,11 +52,11 @@ def nothing_decided(desk):
 
 
 def first_title(opened) -> str:
-    return opened.page.locator(".asked-list a").first.inner_text()
+    return opened.page.locator(".asked-list a[href*='question=']").first.inner_text()
 
 
 def test_the_lead_decides_the_question_that_matters_most_by_keyboard(open_page, desk):
-    opened = open_page("/questions?season=2024")
+    opened = open_page(ADDRESS)
     page = opened.page
     most, heading = first_title(opened), page.locator("#case").inner_text()
     assert heading == most
@@ -72,7 +74,7 @@ def test_the_lead_decides_the_question_that_matters_most_by_keyboard(open_page, 
 
 
 def test_an_answer_is_taken_back_from_where_it_was_noted(open_page, desk):
-    opened = open_page("/questions?season=2024")
+    opened = open_page(ADDRESS)
     page, most = opened.page, first_title(opened)
     page.locator("[data-key='1']").click()
     page.wait_for_selector(".noted")
@@ -85,7 +87,7 @@ def test_an_answer_is_taken_back_from_where_it_was_noted(open_page, desk):
 
 
 def test_a_change_that_cannot_be_read_is_refused_in_words_and_changes_nothing(open_page, desk):
-    page = open_page("/questions?season=2024").page
+    page = open_page(ADDRESS).page
     page.locator("#answer-value").fill("a good lot")
     page.locator("[data-key='4']").click()
 
@@ -96,8 +98,9 @@ def test_a_change_that_cannot_be_read_is_refused_in_words_and_changes_nothing(op
 
 
 def test_a_change_is_part_of_the_rows_after_the_next_night(open_page, desk):
-    page = open_page("/questions?season=2024").page
-    row = desk.row("harvest", page_row(desk))
+    asked = newest_of(desk.workspace, desk.engine)().frame("questions", "eggplant-graft", "2024")
+    slip = asked[asked["check"] == "decimal-slip"].iloc[0]
+    page = open_page(f"{ADDRESS}&question={slip['finding']}").page
     page.locator("#answer-value").fill("0.9 lb")
     page.locator("[data-key='4']").click()
     page.wait_for_selector(".noted")
@@ -105,12 +108,7 @@ def test_a_change_is_part_of_the_rows_after_the_next_night(open_page, desk):
     run_night(desk.workspace)
 
     with desk.engine.connect() as connection:
-        versions = row_timeline(connection, "harvest", int(row["row_id"]))
+        versions = row_timeline(connection, "harvest", int(slip["row"]))
     # 1 lb is 0.45359237 kg (NIST SP 811, appendix B.8).
     assert versions["marketable_weight"].iloc[-1] == pytest.approx(0.9 * 0.45359237)
     assert versions["answer"].iloc[-1] == "change it"
-
-
-def page_row(desk) -> int:
-    asked = newest_of(desk.workspace, desk.engine)().frame("questions", "eggplant-graft", "2024")
-    return int(asked["row"].iloc[0])

@@ -127,7 +127,7 @@ def ask(client, path: str, search: str = ""):
     """Ask the router as a browser does."""
     targets = [("title", "data"), ("masthead", "children"), ("ruler", "children"), ("main", "children")]
     values = {("url", "pathname"): path, ("url", "search"): search, ("screen", "data"): {"paper": "light"}}
-    values |= {("decided", "data"): None}
+    values |= {(name, "data"): None for name in ("decided", "undone", "typed")}
     return client.post(
         "/_dash-update-component",
         json={
