@@ -5,7 +5,10 @@ from dataclasses import dataclass, replace
 from urllib.parse import parse_qsl, urlencode
 
 #: What an address may name, in the order in which it is written.
-KEYS = ("trial", "season", "outcome", "treatment", "axis", "garden")
+KEYS = (
+    *("trial", "season", "outcome", "treatment", "axis", "garden", "plot", "row", "question", "picture"),
+    *("gain", "cv", "tau", "blocks", "plants", "power"),
+)
 
 
 @dataclass(frozen=True)

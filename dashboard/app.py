@@ -13,6 +13,9 @@ from dashboard.access.account import OPEN_ACCOUNT
 from dashboard.access.guard import LOOPBACK, keep_inside, stand_guard
 from dashboard.components import shell, states
 from dashboard.data import Published, View
+from dashboard.desk import Desk
+from dashboard.pages.answering import take_answers
+from dashboard.pages.typing_in import serve_pictures, take_typed_rows
 from dashboard.router import FIRST, PAGES, page_at, route, screen_of
 from dashboard.tables import serve_tables
 
@@ -20,11 +23,16 @@ HERE = Path(__file__).parent
 
 
 def create_app(
-    published: Callable[[], Published], *, hosts: tuple[str, ...] = LOOPBACK, open_notice: bool = True
+    published: Callable[[], Published],
+    *,
+    desk: Desk | None = None,
+    hosts: tuple[str, ...] = LOOPBACK,
+    open_notice: bool = True,
 ) -> dash.Dash:
     """Return the dashboard over what `published` returns, asked anew for every page.
 
-    It answers only requests that call it by one of `hosts`. `open_notice` says on every page that the
+    `desk` is the store behind it; without one no page leads back to rows or takes decisions. The app
+    answers only requests that call it by one of `hosts`. `open_notice` says on every page that the
     network keeps no accounts.
     """
     server: Any = Flask("longrow")
@@ -49,10 +57,13 @@ def create_app(
     app.layout = shell.frame(PAGES, open_notice=open_notice)
 
     def view() -> View:
-        return View(published(), OPEN_ACCOUNT)
+        return View(published(), OPEN_ACCOUNT, desk)
 
     serve_tables(server, view)
     _route_by(app, view)
+    take_answers(app, view)
+    serve_pictures(server, view)
+    take_typed_rows(app, view)
     _let_the_browser_help(app)
     keep_inside(server, app.csp_hashes())
     return app
@@ -74,9 +85,12 @@ def _route_by(app: dash.Dash, view: Callable[[], View]) -> None:
         Input("url", "pathname"),
         Input("url", "search"),
         Input("screen", "data"),
+        *(Input(name, "data") for name in shell.CHANGED),
         on_error=trouble,
     )
-    def show(path: str | None, search: str | None, screen: dict[str, Any] | None) -> list[Any]:
+    def show(
+        path: str | None, search: str | None, screen: dict[str, Any] | None, *_changed: object
+    ) -> list[Any]:
         if path is None or screen is None:
             raise PreventUpdate
         routed = route(view(), path, search or "", screen_of(screen))

@@ -8,14 +8,18 @@ from typing import Any, Protocol
 import pandas as pd
 
 from dashboard.access.account import Account
+from dashboard.desk import Desk
 from dashboard.numerals import NOT_RECORDED
 
 
 class Published(Protocol):
-    """A published snapshot: its number, when it came out (UTC), the night it stands for, and its frames."""
+    """A published snapshot: its number and its run's, when it came out (UTC), its night, and its frames."""
 
     @property
     def id(self) -> int: ...  # noqa: D102
+
+    @property
+    def run(self) -> int: ...  # noqa: D102
 
     @property
     def published(self) -> datetime: ...  # noqa: D102
@@ -28,10 +32,14 @@ class Published(Protocol):
 
 @dataclass(frozen=True)
 class View:
-    """A snapshot as one account sees it. Every query takes it; rules of access belong in this module."""
+    """A snapshot as one account sees it. Every query takes it; rules of access belong in this module.
+
+    `desk` leads from the snapshot to the rows behind it; None where there is no store behind the page.
+    """
 
     published: Published
     account: Account
+    desk: Desk | None = None
 
 
 @dataclass(frozen=True)
@@ -140,6 +148,12 @@ def station_doubts(view: View) -> list[str]:
 def outlines(view: View) -> pd.DataFrame:
     """Return the outlines of the counties and of the region in axis kilometres."""
     return view.published.frame("outlines")
+
+
+def gardens(view: View, paper: str) -> pd.DataFrame:
+    """Return every garden of the registry, west to east, with its colour on this paper."""
+    rows = view.published.frame("gardens")
+    return rows.assign(colour=rows["colour_dark" if paper == "dark" else "colour_light"])
 
 
 def uploads(view: View) -> pd.DataFrame:

@@ -10,15 +10,23 @@ from dashboard.components import shell, states
 from dashboard.components.ruler import ruler
 from dashboard.data import View
 from dashboard.figures.template import Screen
-from dashboard.pages import checks, compare, gradient, watch
+from dashboard.pages import checks, compare, garden, gradient, paper, plan, questions, visits, watch
 from dashboard.pages.page import Page
 from dashboard.selection import Selection, select
 from sites.errors import InputError
 
 #: In the order of the masthead.
-PAGES: tuple[Page, ...] = (watch.PAGE, compare.PAGE, gradient.PAGE)
-#: Pages that are reached from the foot.
-OTHERS: tuple[Page, ...] = (checks.PAGE,)
+PAGES: tuple[Page, ...] = (
+    watch.PAGE,
+    questions.PAGE,
+    compare.PAGE,
+    gradient.PAGE,
+    garden.PAGE,
+    plan.PAGE,
+    visits.PAGE,
+    paper.PAGE,
+    checks.PAGE,
+)
 #: The page that opens where the address names none.
 FIRST = gradient.PAGE
 
@@ -35,7 +43,7 @@ class Routed:
 
 def page_at(path: str) -> Page | None:
     """Return the page at a path; None where there is none."""
-    known = (page for page in (*PAGES, *OTHERS) if page.path == path.rstrip("/"))
+    known = (page for page in PAGES if page.path == path.rstrip("/"))
     return next(known, FIRST if path == "/" else None)
 
 

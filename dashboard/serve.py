@@ -13,6 +13,7 @@ import pandas as pd
 import sqlalchemy as sa
 import typer
 
+from dashboard.desk import Desk
 from pipeline.commands.night import nightly
 from pipeline.commands.options import WorkspaceOption
 from pipeline.commands.printing import say
@@ -35,6 +36,7 @@ class BeforeFirstNight:
     night: date
     published: datetime
     id: int = 0
+    run: int = 0
 
     def frame(self, name: str, trial: str | None = None, season: str | None = None) -> pd.DataFrame:
         """Return the frame without rows."""
@@ -69,7 +71,7 @@ def serve(
     _refuse_beyond_loopback(host)
     place = open_workspace(workspace)
     engine = open_store(place.database_url)
-    app = create_app(newest_of(place, engine))
+    app = create_app(newest_of(place, engine), desk=Desk(place, engine))
     try:
         server = waitress.create_server(app.server, host=host, port=port, threads=_THREADS)
     except OSError as error:

@@ -78,6 +78,7 @@ SHELL = MappingProxyType(
         "ruler": "Gardens from west to east",
         "ruler_title": "The row, west to east",
         "ruler_hint": "choose a garden",
+        "story": "open {garden} by itself",
         "west": "West: {garden}",
         "east": "East: {garden}",
         "end_west": "This is the westernmost garden",
@@ -127,6 +128,19 @@ TABLES = MappingProxyType(
         "plots": "Every plot, west to east",
         "effects": "Difference of every garden, west to east",
         "season": "Weight per plant adding up, west to east",
+        "mass": "Weight of a fruit, plot by plot, west to east",
+        "power": "The chance to see the difference, by number of gardens",
+        "next": "What one more garden would do, place by place",
+        "asked": "Gardens that were asked, and how they fit",
+        "layout": "Where each plot lies",
+        "visits": "What to look at in each garden",
+        "weather": "Freezes and days too hot to set fruit, of the last seven days",
+        "planting": "How far each garden is with planting",
+        "scores": "Scores of one plot on one day by two people",
+        "curves": "Weight per plant of the garden's plots, adding up",
+        "rows": "Every row of the garden, with file and line",
+        "waiting": "What waits for a decision, most consequential first",
+        "neighbours": "The garden's rows around the one in question",
     }
 )
 #: How much north to south is shortened against east to west, in words.
@@ -200,6 +214,11 @@ COMPARE_WORDS = MappingProxyType(
         "ended.",
         "season_finding": "Marketable weight per plant adding up through the season in {gardens}.",
         "stops": "stops {day}",
+        "mass": "How heavy a fruit is",
+        "mass_half": "{label} from {low} to {high} g",
+        "mass_finding": "Half of the plots have fruits of: {halves}.",
+        "mass_caption": "Each mark is one plot's mean marketable fruit, in the colour of its place along the "
+        "row; the box holds the middle half of the plots, the line is the median.",
         "running": "So far, up to {night}. This can still change until {close}: weight so far is not the "
         "season's weight, and a treatment that ripens later looks worse until it catches up.",
     }
@@ -242,6 +261,10 @@ GRADIENT_WORDS = MappingProxyType(
         "would lie.",
         "caption_running": "Each mark is what a garden has measured so far, in the colour of its place along "
         "the row.",
+        "without_title": "Without {garden}",
+        "without": "The average over the row would be {without} instead of {now}.",
+        "without_slope": "From 100 km to the next it would change by {without} instead of {now}.",
+        "without_note": "Choose another garden in the row or in the figure to leave that one out.",
         "cut": "A line that runs out of its strip goes further; the table has its ends.",
         "pattern": "This is a pattern, not a cause. Heat, rain and soil change along the same line.",
         "running": "So far, up to {night}. This can still change until {close}.",
@@ -305,6 +328,7 @@ AXES = MappingProxyType(
         "warm_nights": AxisWords("warm nights", "nights too warm to set fruit"),
         "rain_mm": AxisWords("rain", "rain of the season, mm"),
         "rain_mm_per_day": AxisWords("rain a day", "rain a day, mm", 1),
+        "freeze_free_days": AxisWords("freeze-free days", "days between the last and the first freeze"),
         "elevation_m": AxisWords("height", "metres above the sea"),
         "ph": AxisWords("soil pH", "soil pH in water", 1),
         "organic_matter_pct": AxisWords("organic matter", "organic matter of the topsoil, %", 1),
@@ -345,6 +369,8 @@ COLUMNS = MappingProxyType(
         "degree_days_c": ColumnWords("degree days, °C"),
         "degree_days_c_per_day": ColumnWords("degree days a day, °C", 1),
         "rain_mm_per_day": ColumnWords("rain a day, mm", 1),
+        "freeze_free_days": ColumnWords("freeze-free days"),
+        "percent_without": ColumnWords("answer without it, %", 1),
         "elevation_m": ColumnWords("height, m"),
         "texture": ColumnWords("topsoil"),
         "ph": ColumnWords("pH", 1),

@@ -68,6 +68,13 @@ def figure_frame(
     )
 
 
+def table_behind(rows: Rows) -> html.Div:
+    """Return the table and CSV of something that is shown as a list."""
+    return html.Div(
+        html.Div([_table(rows), _csv(rows)], className="under"), **attributes(data_figure=rows.figure)
+    )
+
+
 def _table(rows: Rows) -> html.Details:
     """Return the disclosure that assets/table.js fills when it is opened."""
     told = attributes(data_table=rows.table, data_trouble=FIGURE["table_trouble"])

@@ -5,8 +5,9 @@ from typing import Any
 
 from dash import html
 
+from dashboard.address import Address
 from dashboard.components.attributes import UNSEEN
-from dashboard.components.mark import stake, state_icon
+from dashboard.components.mark import link, stake, state_icon
 from dashboard.numerals import number
 
 
@@ -26,11 +27,16 @@ def entry(state: str, heading: Sequence[Any], words: str, action: Any = None) ->
     )
 
 
+def story_of(site: str) -> str:
+    """Return the address of a garden's own page."""
+    return Address("/garden", {}).choosing(garden=site).href
+
+
 def garden_heading(garden: dict[str, Any]) -> list[Any]:
-    """Return a garden's stake, short name, name and kilometre."""
+    """Return a garden's stake, its names as the way to its own page, and its kilometre."""
     return [
         stake(garden["colour"]),
-        html.B(f"{garden['site']} {garden['name']}"),
+        link(html.B(f"{garden['site']} {garden['name']}"), story_of(garden["site"]), className="quiet"),
         " ",
         html.Span(f"{number(garden['position_km'])} km", className="second nowrap"),
     ]

@@ -97,10 +97,18 @@ def _garden_link(garden: dict[str, Any], selection: Selection, *, is_chosen: boo
     )
 
 
-def _ends(gardens: pd.DataFrame) -> tuple[html.Div, html.Div]:
+def _story(selection: Selection) -> Any:
+    """Return the link to the chosen garden's own page; where none is chosen, that one can be."""
+    if selection.garden is None or selection.address.path == "/garden":
+        return html.Span(SHELL["ruler_hint"])
+    address = selection.address.at("/garden").choosing(garden=selection.garden, question=None)
+    return link(SHELL["story"].format(garden=selection.garden), address.href)
+
+
+def _ends(gardens: pd.DataFrame, selection: Selection) -> tuple[html.Div, html.Div]:
     counties = gardens["county"].dropna().nunique()
     return (
-        html.Div([html.Strong(SHELL["ruler_title"]), html.Span(SHELL["ruler_hint"])], className="ruler-end"),
+        html.Div([html.Strong(SHELL["ruler_title"]), _story(selection)], className="ruler-end"),
         html.Div(
             [
                 html.Strong(count(len(gardens), "garden", "gardens")),
@@ -125,7 +133,7 @@ def _wide(selection: Selection, row: Row, screen: Screen) -> list[Any]:
         for garden, label, is_named in zip(gardens.to_dict("records"), labels, written, strict=True)
         if is_named or garden["site"] in near
     ]
-    west, east = _ends(gardens)
+    west, east = _ends(gardens, selection)
     numbers = [html.Span(number(km), style={"left": f"{100 * row.fraction(km):.3f}%"}) for km in row.ticks()]
     return [
         west,
@@ -180,7 +188,12 @@ def _narrow(selection: Selection, row: Row, screen: Screen) -> list[Any]:
     listed = html.Ol([html.Li(_list_link(garden, selection)) for garden in near])
     middle = html.Details([html.Summary(_now(now, gardens)), listed], className="now")
     west, east = _step(records, index - 1, selection, "west"), _step(records, index + 1, selection, "east")
-    return [_strip(selection, row, now, screen), html.Div([west, middle, east], className="stepper")]
+    parts = [_strip(selection, row, now, screen), html.Div([west, middle, east], className="stepper")]
+    return (
+        [*parts, html.P(_story(selection), className="ruler-story")]
+        if selection.garden and selection.address.path != "/garden"
+        else parts
+    )
 
 
 def _strip(selection: Selection, row: Row, now: dict[str, Any] | None, screen: Screen) -> html.Div:

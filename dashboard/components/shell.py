@@ -17,6 +17,9 @@ from dashboard.pages.page import Page
 from dashboard.selection import Selection
 from dashboard.words import SHELL, STATES
 
+#: What the lead does to the store; a page is shown anew after each.
+CHANGED = ("decided", "undone", "typed")
+
 
 def frame(pages: Sequence[Page], *, open_notice: bool) -> html.Div:
     """Return the empty frame that is sent before anybody is known to be allowed to see anything."""
@@ -26,6 +29,7 @@ def frame(pages: Sequence[Page], *, open_notice: bool) -> html.Div:
             dcc.Location(id="url", refresh=False),
             dcc.Store(id="screen"),
             dcc.Store(id="title"),
+            *(dcc.Store(id=name) for name in CHANGED),
             dcc.Store(id="reading-by-page", data={page.path: page.words.reading for page in pages}),
             html.A(SHELL["skip"], className="skip", href="#main"),
             html.Header(
@@ -90,6 +94,7 @@ def masthead(
             )
         )
         for one in pages
+        if one.is_listed
     ]
     published = SHELL["published"].format(moment=moment(view.published.published, screen.zone))
     about = [*(_trial_choice(selection) if selection else []), html.P(published)]

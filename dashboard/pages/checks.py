@@ -82,4 +82,6 @@ def _limit(row: dict[str, Any]) -> html.Tr:
     )
 
 
-PAGE = Page("/checks", CHECKS, "running", lambda _view, selection: selection, build, {})
+PAGE = Page(
+    "/checks", CHECKS, "running", lambda _view, selection: selection, build, {}, is_listed=False
+)

@@ -13,13 +13,21 @@ from dashboard.components.states import nothing_yet
 from dashboard.data import TrialSeason, View
 from dashboard.figures.compare import compare_figure
 from dashboard.figures.effects import effects_figure
+from dashboard.figures.fruit_mass import fruit_mass_figure, middle_half
 from dashboard.figures.response import reach, runs_out
 from dashboard.figures.season import season_figure
 from dashboard.figures.template import Screen
-from dashboard.numerals import between, count, long_day, more_or_less
+from dashboard.numerals import between, count, long_day, more_or_less, number
 from dashboard.pages import tables
 from dashboard.pages.page import Content, Page
-from dashboard.pages.rows import compare_rows, effect_rows, gardens_of, neighbours_of, season_rows
+from dashboard.pages.rows import (
+    compare_rows,
+    effect_rows,
+    fruit_mass_rows,
+    gardens_of,
+    neighbours_of,
+    season_rows,
+)
 from dashboard.selection import Selection, measure
 from dashboard.words import COMPARE, FIGURE, GRADIENT_WORDS, OUTCOMES
 from dashboard.words import COMPARE_WORDS as WORDS
@@ -49,6 +57,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         *_plots(view, selection, trial, screen),
         *(_effects(view, selection, trial, screen) if trial.is_closed else []),
         *_season(view, selection, trial, screen),
+        *_fruit_mass(view, selection, trial, screen),
     ]
 
 
@@ -133,11 +142,29 @@ def _season(view: View, selection: Selection, trial: TrialSeason, screen: Screen
     return [html.Section([html.H2(WORDS["season"]), note, frame], className="block")]
 
 
+def _fruit_mass(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> list[Any]:
+    rows = fruit_mass_rows(view, selection, trial, screen)
+    if rows.plots.empty:
+        return []
+    halves = middle_half(rows)
+    said = "; ".join(
+        WORDS["mass_half"].format(label=half["label"], low=number(half["low"]), high=number(half["high"]))
+        for half in halves.to_dict("records")
+    )
+    frame = figure_frame(
+        fruit_mass_figure(rows, screen),
+        finding=WORDS["mass_finding"].format(halves=said),
+        caption=f"{WORDS['mass_finding'].format(halves=said)} {WORDS['mass_caption']}",
+        rows=Rows("compare", "mass", selection.address.query),
+    )
+    return [html.Section([html.H2(WORDS["mass"]), frame], className="block")]
+
+
 PAGE = Page(
     "/compare",
     COMPARE,
     "closed",
     narrow_down,
     build,
-    {"plots": tables.plots, "effects": tables.effects, "season": tables.season},
+    {"plots": tables.plots, "effects": tables.effects, "season": tables.season, "mass": tables.fruit_mass},
 )

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+import numpy as np
 import pandas as pd
 from dash import html
 
@@ -16,7 +17,7 @@ from dashboard.figures.gradient import gradient_figure, stack_of
 from dashboard.figures.gradient_rows import ROW_AXIS, GradientRows
 from dashboard.figures.response import reach, runs_out
 from dashboard.figures.template import Screen
-from dashboard.numerals import count, long_day, more_or_less
+from dashboard.numerals import NO_BREAK, count, long_day, more_or_less, number
 from dashboard.pages import tables
 from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import gradient_rows
@@ -33,7 +34,8 @@ def narrow_down(view: View, selection: Selection) -> Selection:
     trial = selection.trial
     if trial is None:
         return selection
-    outcomes = data.of_season(view, "effects", trial)["outcome"].unique().tolist()
+    effects = data.of_season(view, "effects", trial)
+    outcomes = effects["outcome"][effects["percent"].notna()].unique().tolist()
     lines = data.of_season(view, "gradient_band", trial)["axis"].unique().tolist()
     axes = lines if trial.is_closed else list(USUAL_AXES)
     return lay_out(measure(with_garden(selection), outcomes), axes)
@@ -60,7 +62,59 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             rows=Rows("gradient", "strips", selection.address.query),
             beside=readouts(rows, stack_of(rows, screen), screen),
         ),
+        *_without(view, selection, trial),
     ]
+
+
+def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
+    """Return how the answer would be without the garden that was clicked; nothing while nobody chose one."""
+    estimates = data.of_season(view, "estimates", trial)
+    own = estimates[
+        (estimates["outcome"] == selection.outcome)
+        & (estimates["treatment"] == selection.treatment)
+        & (estimates["axis"] == ROW_AXIS)
+        & (estimates["site"] == selection.address.get("garden"))
+        & (estimates["scale"] == "ratio")
+    ]
+    answer = data.answer(view, trial, selection.outcome, selection.treatment)
+    if own.empty or answer is None:
+        return []
+    left = own.iloc[0]
+    said = [WORDS["without"].format(without=_tenth(left["mean_without"]), now=_tenth(answer["percent"]))]
+    lines = data.of_season(view, "gradient", trial)
+    slope = lines[
+        (lines["outcome"] == selection.outcome)
+        & (lines["treatment"] == selection.treatment)
+        & (lines["axis"] == ROW_AXIS)
+        & (lines["term"] == ROW_AXIS)
+    ]["coefficient"]
+    if len(slope) and pd.notna(left["slope_without"]):
+        said.append(
+            WORDS["without_slope"].format(
+                without=_per_100_km(left["slope_without"]), now=_per_100_km(slope.iloc[0])
+            )
+        )
+    return [
+        html.Section(
+            [
+                html.H2(WORDS["without_title"].format(garden=selection.garden)),
+                html.P(" ".join(said)),
+                html.P(WORDS["without_note"], className="second small"),
+            ],
+            className="block",
+        )
+    ]
+
+
+def _tenth(percent: float) -> str:
+    """Return percent more or less to a tenth, since one garden seldom moves an answer by more."""
+    return f"{number(abs(percent), 1)}%{NO_BREAK}{'more' if percent >= 0 else 'less'}"
+
+
+def _per_100_km(slope: float) -> str:
+    """Return a slope of log ratios per km as percent over 100 km."""
+    percent = float(np.expm1(100 * slope) * 100)
+    return f"{'+' if percent > 0 else ''}{number(percent, 1)}%"
 
 
 def _sentence(view: View, selection: Selection, trial: TrialSeason, marks: pd.DataFrame) -> tuple[str, str]:

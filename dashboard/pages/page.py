@@ -22,7 +22,8 @@ class Page:
 
     `build` returns the content of the main part as a function of the snapshot seen, the choices in the
     address and the screen. `narrow_down` completes the selection with the choices that only this page
-    offers. `prefer` is the state of season that it opens on while the address names none.
+    offers. `prefer` is the state of season that it opens on while the address names none. `is_listed` says
+    whether the masthead names it.
     """
 
     path: str
@@ -31,6 +32,7 @@ class Page:
     narrow_down: Callable[[View, Selection], Selection]
     build: Build
     tables: Mapping[str, Table]
+    is_listed: bool = True
 
     @property
     def name(self) -> str:

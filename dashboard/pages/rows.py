@@ -6,6 +6,7 @@ from dashboard import data
 from dashboard.data import TrialSeason, View
 from dashboard.figures.compare import CompareRows, means_of
 from dashboard.figures.effects import EffectRows
+from dashboard.figures.fruit_mass import FruitMassRows
 from dashboard.figures.gradient_rows import GradientRows
 from dashboard.figures.row import around, row_over
 from dashboard.figures.season import SeasonRows
@@ -135,3 +136,11 @@ def season_rows(view: View, selection: Selection, trial: TrialSeason) -> SeasonR
         last_day=int(curves["day"].max()),
         chosen=selection.garden,
     )
+
+
+def fruit_mass_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> FruitMassRows:
+    """Return the mean fruit of every plot that counts, west to east."""
+    plots = data.placed(view, data.of_season(view, "plot_seasons", trial), screen.paper)
+    known = plots[plots["used"] & plots["treatment"].isin(selection.treatments["treatment"])]
+    drawn = data.drawable(known.assign(mass_g=known["mean_fruit_mass_g"]), ["mass_g", "position_km"])
+    return FruitMassRows(drawn.rows, selection.treatments)

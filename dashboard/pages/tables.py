@@ -4,8 +4,15 @@ import pandas as pd
 
 from dashboard import data
 from dashboard.data import TrialSeason, View
+from dashboard.figures.gradient_rows import ROW_AXIS
+from dashboard.figures.row import row_over
 from dashboard.figures.template import Screen
-from dashboard.pages.rows import SEASON_OUTCOME, effects_of, gradient_rows, plots_of
+from dashboard.pages.garden_rows import harvest_of, plot_curves
+from dashboard.pages.neighbours import season_of
+from dashboard.pages.plan_gardens import fits, layout_of
+from dashboard.pages.plan_inputs import best_places, inputs_of
+from dashboard.pages.rows import SEASON_OUTCOME, effects_of, fruit_mass_rows, gradient_rows, plots_of
+from dashboard.pages.waiting import waiting
 from dashboard.selection import Selection
 
 #: Where a row's garden is: the first columns of every table.
@@ -27,7 +34,11 @@ def strips(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame
     known = [*weather, "elevation_m", "texture", "ph", "soil_source"]
     effects = rows.effects[["site", "treatment", *DIFFERENCE]]
     joined = rows.gardens[[*PLACE, *known]].merge(effects, on="site", how="left")
-    return joined[[*PLACE, "treatment", *DIFFERENCE, *known]]
+    estimates = data.of_season(view, "estimates", trial)
+    own = estimates[(estimates["outcome"] == selection.outcome) & (estimates["axis"] == ROW_AXIS)]
+    without = own[["site", "treatment", "mean_without"]].rename(columns={"mean_without": "percent_without"})
+    told = joined.merge(without, on=["site", "treatment"], how="left")
+    return told[[*PLACE, "treatment", *DIFFERENCE, "percent_without", *known]]
 
 
 def plots(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
@@ -50,3 +61,101 @@ def season(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame
     rows = data.placed(view, data.of_season(view, "harvest_curves", trial), "light")
     ordered = rows.sort_values(["position_km", "site", "treatment", "date"], kind="stable")
     return ordered[[*PLACE, "treatment", "date", SEASON_OUTCOME]].reset_index(drop=True)
+
+
+def questions(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return what waits for a decision, most consequential first; treatments by code."""
+    left = waiting(view, selection, trial).open
+    names = ["group", "size", "site", "plot", "code", "date", "file", "line", "column", "check", "sent"]
+    return left[[*names, "message"]]
+
+
+def neighbours(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return the rows of the garden around the question shown, with file and line."""
+    chosen = waiting(view, selection, trial).chosen
+    rows = pd.DataFrame() if chosen is None else season_of(view, selection, chosen.to_dict())
+    known = ["file", "tab", "line", "plot", "date", "marketable_count", "marketable_weight", "state"]
+    return rows[[name for name in known if name in rows.columns]]
+
+
+def garden_curves(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return weight per plant of the garden's plots, adding up day by day."""
+    curves, unit = plot_curves(view, selection, trial)
+    named = curves.rename(columns={"total": f"total_{unit}_per_plant"})
+    return named.drop(columns="order", errors="ignore")
+
+
+def garden_rows(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return every harvest row of the garden and season, with file and line."""
+    rows = harvest_of(view, selection, trial)
+    left_out = ("row_id", "sha256", "origin", "sent", "upload_id", "unit", "scale")
+    return rows.drop(columns=[name for name in left_out if name in rows.columns])
+
+
+def weather(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return the week's weather events, west to east."""
+    del selection
+    events = data.placed(view, data.of_season(view, "weather_events", trial), "light")
+    return events[[*PLACE, "date", "event", "value_c"]]
+
+
+def planting(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return how far each garden is with planting, west to east."""
+    del selection
+    rows = data.placed(view, data.of_season(view, "planting_week", trial), "light")
+    days = [
+        "arrived_on",
+        "plants_usable",
+        "plots_planted",
+        "first_planted_on",
+        "last_planted_on",
+        "picture_on",
+    ]
+    return rows[[*PLACE, "plots", *days]]
+
+
+def scores(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return what two people said of one plot, west to east."""
+    del selection
+    rows = data.placed(view, data.of_season(view, "double_scores", trial), "light")
+    said = ["plot", "date", "measure", "person_one", "score_one", "person_other", "score_other"]
+    return rows[[*PLACE, *said]]
+
+
+def power(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return the chance to see the difference for networks of so many gardens."""
+    del trial
+    return pd.DataFrame([vars(each) for each in inputs_of(view, selection).planned().table])
+
+
+def next_places(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return what one more garden would do to the slope's error, place by place."""
+    del trial
+    closed = inputs_of(view, selection).closed
+    if closed is None:
+        return pd.DataFrame()
+    gardens = data.placed(view, data.of_season(view, "garden_states", closed), "light")
+    row = row_over(data.outlines(view), gardens.dropna(subset=["position_km"]))
+    found = best_places(view, closed, max(row.low, 0.0), row.high)
+    return pd.DataFrame() if found is None else found.options
+
+
+def asked(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return the gardens that were asked, west to east, with what speaks for and against each."""
+    table = fits(view, trial, inputs_of(view, selection).blocks)
+    known = ["beds", "plots_needed", "sun_hours", "water_source", "next_garden", "next_km"]
+    return table[[*PLACE, *known, "has_beds", "has_sun", "has_water", "is_apart", "verdict"]]
+
+
+def layout(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return where each plot of the chosen garden lies."""
+    del trial
+    plots, _ = layout_of(view, selection, inputs_of(view, selection).blocks)
+    known = ["site", "block", "plot", "code", "row", "col"]
+    return plots[[name for name in known if name in plots.columns]]
+
+
+def fruit_mass(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return the mean fruit of every plot that counts, west to east."""
+    rows = fruit_mass_rows(view, selection, trial, Screen()).plots
+    return rows[[*PLACE, "block", "plot", "treatment", "mean_fruit_mass_g"]]

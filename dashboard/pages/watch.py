@@ -19,7 +19,9 @@ from dashboard.numerals import count, day, number
 from dashboard.pages import tables
 from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import watch_rows
+from dashboard.pages.watch_parts import agreement, planting, run_health, weather
 from dashboard.selection import Selection
+from dashboard.wording.watch import WORDS as PARTS
 from dashboard.words import FIGURE, STATES, WATCH
 from dashboard.words import WATCH_WORDS as WORDS
 
@@ -43,6 +45,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     gardens = count(len(rows.gardens), "garden", "gardens")
     return [
         *sentence(heading or WATCH.title, " ".join(part for part in (sure, came_in) if part)),
+        *run_health(view, screen),
         html.Div(
             figure_frame(
                 watch_figure(rows, screen),
@@ -54,9 +57,17 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         ),
         html.Section(
             [
-                html.Div([html.H2(WORDS["late"]), *_late(selection)]),
+                html.Div([html.H2(WORDS["late"]), *_late(selection), _visits(selection)]),
                 html.Div([html.H2(WORDS["new"]), *_new(data.uploads(view))]),
                 html.Div([html.H2(WORDS["complete"]), *(_complete(one) for one in selection.trials)]),
+            ],
+            className="block cols",
+        ),
+        html.Section(
+            [
+                html.Div([html.H2(PARTS["weather"]), *weather(view, selection, trial)]),
+                html.Div([html.H2(PARTS["planting"]), *planting(view, selection, trial)]),
+                html.Div([html.H2(PARTS["agreement"]), *agreement(view, selection, trial)]),
             ],
             className="block cols",
         ),
@@ -109,6 +120,10 @@ def _late(selection: Selection) -> list[Any]:
     return _folded([_late_entry(garden, selection) for garden in late.to_dict("records")], WORDS["late_none"])
 
 
+def _visits(selection: Selection) -> html.P:
+    return html.P(link(PARTS["visits"], selection.address.at("/visits").href), className="small after-ledger")
+
+
 def _late_entry(garden: dict[str, Any], selection: Selection) -> html.Li:
     days = garden["days_silent"]
     words = (
@@ -116,7 +131,7 @@ def _late_entry(garden: dict[str, Any], selection: Selection) -> html.Li:
     )
     if pd.notna(garden["last_sheet"]):
         words += " " + WORDS["last_sheet"].format(day=day(garden["last_sheet"]))
-    see = selection.address.at("/compare").choosing(garden=garden["site"])
+    see = selection.address.at("/garden").choosing(garden=garden["site"])
     name = f"{WORDS['see']}: {garden['name']}"
     return entry(
         "late",
@@ -159,4 +174,16 @@ def _complete(trial: TrialSeason) -> html.Div:
     return completeness(title, right, share, words)
 
 
-PAGE = Page("/watch", WATCH, "running", lambda view, selection: selection, build, {"tonight": tables.tonight})
+PAGE = Page(
+    "/watch",
+    WATCH,
+    "running",
+    lambda view, selection: selection,
+    build,
+    {
+        "tonight": tables.tonight,
+        "weather": tables.weather,
+        "planting": tables.planting,
+        "scores": tables.scores,
+    },
+)

@@ -1,71 +1,25 @@
 """What a published snapshot holds: each frame, its columns and what they mean.
 
 The dashboard reads nothing else. A frame either stands once in a snapshot or once for each trial and
-season. A column's kind is one of text, number, whole, date, moment, flag; its unit ends its name.
+season.
 """
 
-from dataclasses import dataclass
-from typing import Literal
-
-import pandas as pd
-
+from pipeline.publish.answer_frames import (
+    EFFECTS,
+    ESTIMATES,
+    GRADIENT,
+    GRADIENT_BAND,
+    GRADIENT_CURVE,
+    NETWORK,
+    SENSITIVITY,
+    SENTENCES,
+)
+from pipeline.publish.frame import Column, Frame, Kind
+from pipeline.publish.frame import frame as _frame
 from sites.glossary import read_glossary
-
-Kind = Literal["text", "number", "whole", "date", "moment", "flag"]
-
-#: pandas dtypes by kind. Whole numbers are nullable, since a blank count is not zero.
-DTYPES: dict[Kind, str] = {
-    "text": "str",
-    "number": "float64",
-    "whole": "Int64",
-    "date": "datetime64[us]",
-    "moment": "datetime64[us]",
-    "flag": "bool",
-}
-
 
 #: Kinds of the glossary of attributes by their name there.
 _KINDS: dict[str, Kind] = {"text": "text", "number": "number", "date": "date", "flag": "flag"}
-
-
-@dataclass(frozen=True)
-class Column:
-    """One column of a frame: its name, its kind and one line of what it means."""
-
-    name: str
-    kind: Kind
-    meaning: str
-
-
-@dataclass(frozen=True)
-class Frame:
-    """One frame of a snapshot."""
-
-    name: str
-    per_season: bool
-    meaning: str
-    columns: tuple[Column, ...]
-
-    @property
-    def column_names(self) -> list[str]:
-        """The names of the columns, in their order."""
-        return [column.name for column in self.columns]
-
-    def conform(self, rows: pd.DataFrame) -> pd.DataFrame:
-        """Return `rows` with exactly this frame's columns, in order and in their kinds.
-
-        Raises KeyError where a column is missing: the night must make every column that pages read.
-        """
-        return rows[self.column_names].astype({column.name: DTYPES[column.kind] for column in self.columns})
-
-    def empty(self) -> pd.DataFrame:
-        """Return the frame without rows."""
-        return pd.DataFrame({column.name: pd.Series(dtype=DTYPES[column.kind]) for column in self.columns})
-
-
-def _frame(name: str, per_season: bool, meaning: str, *columns: tuple[str, Kind, str]) -> Frame:
-    return Frame(name, per_season, meaning, tuple(Column(*column) for column in columns))
-
 
 GARDENS = _frame(
     "gardens",
@@ -81,6 +35,9 @@ GARDENS = _frame(
     ("elevation_m", "number", "height above the sea"),
     ("county_fips", "text", "county by polygon"),
     ("county", "text", "its name"),
+    ("beds", "whole", "beds that it has"),
+    ("sun_hours", "number", "hours of sun a day"),
+    ("water_source", "text", "where its water comes from"),
     ("colour_light", "text", "the colour of its place along the row, on light paper"),
     ("colour_dark", "text", "the same on dark paper"),
 )
@@ -170,6 +127,17 @@ PLOT_SEASONS = _frame(
     ("marketable_share", "number", "marketable weight as a fraction of marketable and cull weight"),
     ("early_kg_per_plant", "number", "marketable weight per plant in the garden's first 21 picking days"),
     ("days_to_first_harvest", "number", "days from planting to the first marketable picking"),
+    ("assigned", "text", "what the layout had planned for the plot"),
+    ("alive", "number", "plants alive at the newest look that counts them"),
+    ("survival", "number", "plants alive as a fraction of plants planted"),
+    ("marketable_kg_per_survivor", "number", "marketable weight per plant alive at the end"),
+    ("height_cm", "number", "height on the garden's day with most plots measured"),
+    ("audpc_pct_days", "number", "area under the disease progress curve over the garden's window"),
+    ("relative_audpc", "number", "the same as a fraction of the largest one possible"),
+    ("lost_to", "text", "animals, people or disease, where all plants died of it, else blank"),
+    ("stage", "text", "maturity at which the plot was picked most often"),
+    ("stages_differ", "flag", "whether the garden's treatments were picked at different maturities"),
+    ("last_share", "number", "fraction of the weight that came with the last picking, which strips the plot"),
 )
 
 HARVEST_CURVES = _frame(
@@ -255,105 +223,6 @@ SEASON_NOTES = _frame(
     ("defer", "text", "whose rules come first"),
 )
 
-EFFECTS = _frame(
-    "effects",
-    True,
-    "What the treatment did in each garden. Before the trial closes without errors and intervals.",
-    ("outcome", "text", "outcome"),
-    ("treatment", "text", "treatment compared with the control"),
-    ("site", "text", "garden"),
-    ("position_km", "number", "kilometres along the axis"),
-    ("mean_control", "number", "control mean in the outcome's unit"),
-    ("mean_treatment", "number", "treatment mean in the outcome's unit"),
-    ("blocks", "whole", "blocks used"),
-    ("plots", "whole", "plots used, control and treatment"),
-    ("log_ratio", "number", "log response ratio"),
-    ("log_ratio_variance", "number", "its variance"),
-    ("percent", "number", "percent more (less where negative) than the control"),
-    ("percent_low", "number", "lower end of the garden's own 95 % interval"),
-    ("percent_high", "number", "upper end"),
-    ("variance_from", "text", "garden, pooled, moderated or none"),
-)
-
-NETWORK = _frame(
-    "network",
-    True,
-    "The answer over all gardens; empty before the trial closes.",
-    ("outcome", "text", "outcome"),
-    ("treatment", "text", "treatment compared with the control"),
-    ("gardens", "whole", "gardens in the answer"),
-    ("plots", "whole", "plots in the answer"),
-    ("estimate", "number", "mean log ratio"),
-    ("se", "number", "its standard error"),
-    ("df", "number", "degrees of freedom"),
-    ("ci_low", "number", "lower end of the 95 % interval, log ratio"),
-    ("ci_high", "number", "upper end"),
-    ("p", "number", "p-value"),
-    ("p_adjusted", "number", "p-value that allows for the other treatments of the trial"),
-    ("pi_low", "number", "lower end for a new garden, log ratio"),
-    ("pi_high", "number", "upper end"),
-    ("tau2", "number", "variance of the effect between gardens"),
-    ("i2", "number", "share of variation between gardens beyond chance, fraction"),
-    ("q", "number", "heterogeneity statistic"),
-    ("q_p", "number", "its p-value"),
-    ("percent", "number", "percent more than the control"),
-    ("percent_low", "number", "lower end"),
-    ("percent_high", "number", "upper end"),
-    ("new_low_percent", "number", "lower end for a new garden"),
-    ("new_high_percent", "number", "upper end"),
-    ("at_once_percent", "number", "percent more by the model of all plots at once, the cross-check"),
-    ("at_once_low", "number", "its lower end"),
-    ("at_once_high", "number", "its upper end"),
-    ("method", "text", "estimator of the variance between gardens"),
-    ("interval", "text", "kind of interval"),
-    ("prediction", "text", "kind of interval for a new garden"),
-)
-
-GRADIENT = _frame(
-    "gradient",
-    True,
-    "The line through the garden effects along an axis; empty before the trial closes.",
-    ("outcome", "text", "outcome"),
-    ("treatment", "text", "treatment compared with the control"),
-    ("axis", "text", "column of the attributes that the line runs along"),
-    ("term", "text", "intercept or the axis"),
-    ("coefficient", "number", "log ratio, per unit of the axis for the slope"),
-    ("se", "number", "standard error"),
-    ("df", "number", "degrees of freedom"),
-    ("ci_low", "number", "lower end of the 95 % interval"),
-    ("ci_high", "number", "upper end"),
-    ("p", "number", "p-value"),
-    ("tau2", "number", "variance between gardens around the line"),
-    ("r2", "number", "share of the variance between gardens that the line takes up"),
-)
-
-GRADIENT_BAND = _frame(
-    "gradient_band",
-    True,
-    "The line with its bands over the range of the gardens, in percent.",
-    ("outcome", "text", "outcome"),
-    ("treatment", "text", "treatment compared with the control"),
-    ("axis", "text", "column of the attributes that the line runs along"),
-    ("at", "number", "place on that axis"),
-    ("percent", "number", "the line"),
-    ("mean_low", "number", "band for the mean, lower edge"),
-    ("mean_high", "number", "upper edge"),
-    ("new_low", "number", "band for a new garden, lower edge"),
-    ("new_high", "number", "upper edge"),
-)
-
-SENTENCES = _frame(
-    "sentences",
-    True,
-    "The sentences that stand above figures, made by the night.",
-    ("outcome", "text", "outcome"),
-    ("treatment", "text", "treatment, blank where the sentence is about all"),
-    ("place", "text", "network, gradient, compare, watch or weather"),
-    ("language", "text", "en or es"),
-    ("sentence", "text", "what it means"),
-    ("sure", "text", "how sure, from how much"),
-)
-
 UPLOADS = _frame(
     "uploads",
     False,
@@ -392,6 +261,98 @@ FINDINGS = _frame(
     ("remedy", "text", "how to mend it"),
 )
 
+LAYOUT = _frame(
+    "layout",
+    True,
+    "Where each plot lies in its garden.",
+    ("site", "text", "garden"),
+    ("block", "text", "block"),
+    ("plot", "text", "plot"),
+    ("code", "text", "code on its tag"),
+    ("row", "whole", "row from the north, or from the gate"),
+    ("col", "whole", "place in the row"),
+)
+
+QUESTIONS = _frame(
+    "questions",
+    True,
+    "What waits for a decision of the lead, the most important first; a group is one cause in one file.",
+    ("group", "whole", "number of the group, 1 the most important"),
+    ("rows", "whole", "findings in the group"),
+    ("size", "text", "how far the answer would move if it were answered the other way: small, some or large"),
+    ("finding", "whole", "number of the finding"),
+    ("row", "whole", "number of the row it is about, blank for a whole file"),
+    ("state", "text", "counts, held or waits; blank for a whole file"),
+    ("upload", "whole", "number of the upload"),
+    ("received", "moment", "when it arrived, UTC"),
+    ("file", "text", "file as sent"),
+    ("tab", "text", "tab of a workbook"),
+    ("sheet", "text", "kind of sheet"),
+    ("line", "whole", "line in the file"),
+    ("site", "text", "garden, where known"),
+    ("plot", "text", "plot, where known"),
+    ("code", "text", "code of the plot's treatment, never its name"),
+    ("date", "date", "the row's day"),
+    ("column", "text", "column"),
+    ("check", "text", "check that asked"),
+    ("level", "text", "held or question"),
+    ("sent", "text", "value as sent"),
+    ("suggest", "text", "a value that would mend it, as a person would type it"),
+    ("message", "text", "what we saw"),
+    ("why", "text", "why we ask"),
+    ("remedy", "text", "how to mend it"),
+)
+
+WEATHER_EVENTS = _frame(
+    "weather_events",
+    True,
+    "Freezes and days too hot to set fruit of the week up to tonight.",
+    ("site", "text", "garden"),
+    ("date", "date", "day"),
+    ("event", "text", "freeze or heat"),
+    ("value_c", "number", "the night's lowest or the day's highest temperature"),
+)
+
+PLANTING_WEEK = _frame(
+    "planting_week",
+    True,
+    "How far each garden is with planting.",
+    ("site", "text", "garden"),
+    ("arrived_on", "date", "day on which its first plants arrived"),
+    ("plants_usable", "number", "plants that arrived fit to plant"),
+    ("plots", "whole", "plots laid out"),
+    ("plots_planted", "whole", "plots with a planting row"),
+    ("first_planted_on", "date", "day of the first"),
+    ("last_planted_on", "date", "day of the last"),
+    ("picture_on", "date", "day of its first picture"),
+)
+
+DOUBLE_SCORES = _frame(
+    "double_scores",
+    True,
+    "Scores of one plot on one day by two people.",
+    ("site", "text", "garden"),
+    ("plot", "text", "plot"),
+    ("date", "date", "day"),
+    ("measure", "text", "what was scored"),
+    ("person_one", "text", "who scored first"),
+    ("person_other", "text", "who scored too"),
+    ("score_one", "number", "what the first said"),
+    ("score_other", "number", "what the other said"),
+)
+
+SCORE_AGREEMENT = _frame(
+    "score_agreement",
+    True,
+    "How well two people agree who scored the same plots.",
+    ("measure", "text", "what was scored"),
+    ("unit", "text", "its unit"),
+    ("pairs", "whole", "plots scored by two people on one day"),
+    ("mean_difference", "number", "mean difference without its sign"),
+    ("largest_difference", "number", "the largest"),
+    ("concordance", "number", "concordance correlation, 1 where both always say the same"),
+)
+
 FRAMES: tuple[Frame, ...] = (
     GARDENS,
     OUTLINES,
@@ -412,5 +373,14 @@ FRAMES: tuple[Frame, ...] = (
     NETWORK,
     GRADIENT,
     GRADIENT_BAND,
+    GRADIENT_CURVE,
+    ESTIMATES,
+    SENSITIVITY,
     SENTENCES,
+    LAYOUT,
+    QUESTIONS,
+    WEATHER_EVENTS,
+    PLANTING_WEEK,
+    DOUBLE_SCORES,
+    SCORE_AGREEMENT,
 )

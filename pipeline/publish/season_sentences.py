@@ -7,7 +7,7 @@ from typing import Any
 
 import pandas as pd
 
-from pipeline.publish import frames as published
+from pipeline.publish.answer_frames import SENTENCES
 from pipeline.publish.sentences import (
     Interval,
     Sentence,
@@ -19,6 +19,7 @@ from pipeline.publish.sentences import (
     watch_sentence,
 )
 from pipeline.response.season import SeasonAnswer
+from pipeline.response.season_lines import ROW_AXIS
 from pipeline.words import LANGUAGES
 
 
@@ -35,7 +36,7 @@ def season_sentences(
         )
         if said.sentence
     ]
-    return pd.DataFrame(rows, columns=published.SENTENCES.column_names)
+    return pd.DataFrame(rows, columns=SENTENCES.column_names)
 
 
 def _row(place: str, language: str, said: Sentence, outcome: str, treatment: str) -> dict[str, str]:
@@ -92,9 +93,10 @@ def _interval(row: dict[str, Any], low: str, high: str) -> Interval | None:
 
 
 def _gradient(found: SeasonAnswer, row: dict[str, Any], control: str, language: str) -> Sentence:
-    named = (row["outcome"], row["treatment"])
-    bands = [band for band in found.bands if (band["outcome"].iloc[0], band["treatment"].iloc[0]) == named]
-    slopes = [term for term in found.gradient if (term["outcome"], term["treatment"]) == named][1:]
+    named = (row["outcome"], row["treatment"], ROW_AXIS)
+    about = ("outcome", "treatment", "axis")
+    bands = [band for band in found.bands if tuple(band[name].iloc[0] for name in about) == named]
+    slopes = [term for term in found.gradient if tuple(term[name] for name in about) == named][1:]
     if not bands or not slopes:
         return Sentence("", "")
     line = bands[0].sort_values("at")["percent"].to_numpy()

@@ -6,15 +6,19 @@ from typing import Any
 import pandas as pd
 import sqlalchemy as sa
 
-from pipeline.publish import frames as published
+from pipeline.publish import answer_frames as answers
+from pipeline.publish.frame import Frame
 from pipeline.publish.notes import season_note_frame
 from pipeline.publish.place import KnownPlaces, place_frame
+from pipeline.publish.questions import Rested, questions_frame
 from pipeline.publish.season_sentences import season_sentences
 from pipeline.publish.snapshot import FrameKey
 from pipeline.publish.states import garden_states, state_of_trial, weeks
+from pipeline.publish.watching import double_scores, planting_week, score_agreement, weather_events
 from pipeline.publish.weather_sentences import weather_sentences
 from pipeline.response.plots import harvest_curves, plot_seasons
-from pipeline.response.season import season_answer
+from pipeline.response.season import SeasonAnswer, season_answer
+from pipeline.store.pictures import kept_pictures
 from pipeline.store.read import (
     counting_rows,
     held_days,
@@ -63,21 +67,28 @@ def season_frames(
     registry, answer = surroundings.registry, workspace.settings.answer
     layout = _as_planted(registry.plots_of(trial.trial, trial.season), planted_swaps(connection))
     layout = layout.assign(plants_per_plot=trial.plants_per_plot)
-    harvest, planting = (
+    harvest, planting, condition = (
         _rows(connection, surroundings, kind, layout, trial.season, tonight)
-        for kind in ("harvest", "planting")
+        for kind in ("harvest", "planting", "condition")
     )
     plots = plot_seasons(
         layout,
         harvest,
         planting,
+        condition,
         control=trial.control,
         completeness=answer.completeness,
         early_days=answer.early_days,
+        harvest_stage=trial.harvest_stage,
     )
     state = state_of_trial(trial.start.date(), trial.close.date(), workspace.today())
     found = season_answer(
-        plots, place.set_index("site")["position_km"], trial.control, answer, is_closed=state == "closed"
+        plots,
+        place,
+        trial.control,
+        answer,
+        is_closed=state == "closed",
+        primary=trial.primary_outcome,
     )
     treatments = _treatments(registry, trial)
     made = {
@@ -85,10 +96,6 @@ def season_frames(
         "plot_seasons": plots,
         "harvest_curves": harvest_curves(plots, harvest),
         "attributes": place,
-        "effects": _joined(published.EFFECTS, found.effects),
-        "network": pd.DataFrame(found.network) if found.network else published.NETWORK.empty(),
-        "gradient": pd.DataFrame(found.gradient) if found.gradient else published.GRADIENT.empty(),
-        "gradient_band": _joined(published.GRADIENT_BAND, found.bands),
         "season_notes": season_note_frame(
             workspace,
             surroundings,
@@ -97,8 +104,9 @@ def season_frames(
             layout["site"],
             planting.groupby("site")["date"].min(),
             harvest[harvest["marketable_weight"] > 0].groupby("site")["date"].min(),
-            _rows(connection, surroundings, "condition", layout, trial.season, tonight),
+            condition,
         ),
+        **answer_frames(found),
         **_watch_frames(connection, workspace, registry, trial, plots, harvest),
     }
     said = season_sentences(
@@ -111,8 +119,17 @@ def season_frames(
     )
     of_weather = weather_sentences(known.record, place, workspace.settings.units)
     made["sentences"] = pd.concat([said, of_weather], ignore_index=True)
+    codes = treatments.set_index("treatment")["code"]
+    made["layout"] = layout.assign(code=layout["in_ground"].map(codes)).sort_values(["site", "row", "col"])
+    made |= _watched(connection, workspace, surroundings, trial, plots, planting, condition)
+    rows = {"harvest": harvest, "planting": planting, "condition": condition}
+    names = registry.gardens.set_index("site")["name"].to_dict()
+    plots_of_season = registry.plots[registry.plots["season"] == trial.season]
+    others = plots_of_season[plots_of_season["trial"] != trial.trial]
+    rested = Rested(trial, names, layout, others, rows, treatments, found)
+    made["questions"] = questions_frame(connection, workspace.settings, rested)
     frames = {FrameKey(name, trial.trial, trial.season): frame for name, frame in made.items()}
-    return SeasonFrames(frames, len(harvest) + len(planting))
+    return SeasonFrames(frames, len(harvest) + len(planting) + len(condition))
 
 
 def _rows(
@@ -141,13 +158,52 @@ def _as_planted(layout: pd.DataFrame, swaps: pd.DataFrame) -> pd.DataFrame:
     return layout.assign(in_ground=changed.to_numpy())
 
 
-def _joined(frame: published.Frame, parts: list[pd.DataFrame]) -> pd.DataFrame:
+def answer_frames(found: SeasonAnswer) -> dict[str, pd.DataFrame]:
+    """Return the frames that hold an answer; those that it has nothing for are without rows."""
+    return {
+        "effects": _joined(answers.EFFECTS, found.effects),
+        "network": _listed(answers.NETWORK, found.network),
+        "gradient": _listed(answers.GRADIENT, found.gradient),
+        "gradient_band": _joined(answers.GRADIENT_BAND, found.bands),
+        "gradient_curve": _joined(answers.GRADIENT_CURVE, found.curves),
+        "estimates": _joined(answers.ESTIMATES, found.estimates),
+        "sensitivity": _listed(answers.SENSITIVITY, found.sensitivity),
+    }
+
+
+def _joined(frame: Frame, parts: list[pd.DataFrame]) -> pd.DataFrame:
     return pd.concat(parts, ignore_index=True) if parts else frame.empty()
+
+
+def _listed(frame: Frame, rows: list[dict[str, Any]]) -> pd.DataFrame:
+    return pd.DataFrame(rows) if rows else frame.empty()
 
 
 def _treatments(registry: Registry, trial: Any) -> pd.DataFrame:
     rows = registry.treatments_of(trial.trial, trial.control)
     return rows.assign(order=range(len(rows)))[["treatment", "code", "label", "order", "is_control"]]
+
+
+def _watched(
+    connection: sa.Connection,
+    workspace: Workspace,
+    surroundings: Surroundings,
+    trial: Any,
+    plots: pd.DataFrame,
+    planting: pd.DataFrame,
+    condition: pd.DataFrame,
+) -> dict[str, pd.DataFrame]:
+    """Return the week's weather, the planting week, and what two people said of one plot."""
+    tonight = pd.Timestamp(workspace.today())
+    pairs = double_scores(condition)
+    sites = sorted(plots["site"].unique())
+    deliveries, pictures = counting_rows(connection, "delivery"), kept_pictures(connection)
+    return {
+        "weather_events": weather_events(surroundings, workspace.settings.weather, trial, sites, tonight),
+        "planting_week": planting_week(plots, planting, deliveries, pictures, trial),
+        "double_scores": pairs,
+        "score_agreement": score_agreement(pairs),
+    }
 
 
 def _watch_frames(

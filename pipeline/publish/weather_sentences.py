@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from pipeline.publish import frames as published
+from pipeline.publish.answer_frames import SENTENCES
 from sites.climate import JudgedRecord
 from sites.units import MM_PER_INCH
 
@@ -55,7 +55,7 @@ def weather_sentences(record: JudgedRecord, place: pd.DataFrame, units: str) -> 
         }
         for language, words in _WORDS.items()
     ]
-    return pd.DataFrame(rows, columns=published.SENTENCES.column_names)
+    return pd.DataFrame(rows, columns=SENTENCES.column_names)
 
 
 def _of_stations(record: JudgedRecord, words: dict[str, str], units: str) -> str:

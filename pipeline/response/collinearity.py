@@ -11,6 +11,10 @@ from pipeline.response.network_input import NetworkInput
 #: Interventions, section 10.11, asks ten studies for one covariate (from memory).
 GARDENS_PER_TERM = 10
 
+#: Absolute correlation from which two covariates count as moving together: Dormann et al. 2013, Ecography
+#: 36:27-46 (from memory), find estimates of both badly distorted beyond it.
+TOGETHER = 0.7
+
 
 def correlations(data: NetworkInput) -> pd.DataFrame:
     """Return the correlation of every pair of covariates over the gardens: first, second, correlation."""

@@ -58,6 +58,11 @@ def waiting_pictures(connection: sa.Connection) -> pd.DataFrame:
     return read_frame(connection, query)
 
 
+def kept_pictures(connection: sa.Connection) -> pd.DataFrame:
+    """Return the garden and day of every picture ever sent: site, day."""
+    return read_frame(connection, sa.select(pictures.c.site, pictures.c.day).order_by(pictures.c.upload_id))
+
+
 def put_away(
     engine: sa.Engine, upload_id: int, by: str, when: datetime, run: int, why: str = "typed"
 ) -> None:

@@ -40,6 +40,7 @@ class SyntheticPublished:
     id: int = 214
     published: datetime = datetime(2025, 8, 12, 7, 14)
     night: date = NIGHT
+    run: int = 214
 
     def frame(self, name: str, trial: str | None = None, season: str | None = None) -> pd.DataFrame:
         """Return a frame by its name; without rows where the season has none."""

@@ -16,6 +16,7 @@ from dashboard.figures.row import row_over
 from dashboard.figures.template import Screen
 from dashboard.router import PAGES, route
 from tests.dashboard import synthetic
+from tests.dashboard.drawn import DRAWN
 from tests.dashboard.tree import find, walk
 
 ROOT = Path(__file__).parents[2] / "dashboard"
@@ -55,7 +56,7 @@ def test_figures_know_nothing_of_the_web():
         assert not names & {"dash", "flask"}, module
 
 
-@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.path)
+@pytest.mark.parametrize("page", DRAWN, ids=lambda page: page.path)
 @pytest.mark.parametrize("screen", SCREENS)
 def test_every_figure_has_a_finding_a_caption_a_table_and_a_csv(view, client, page, screen):
     frames = find(route(view, page.path, "?season=2024", screen).main, "Figure")

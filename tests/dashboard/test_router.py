@@ -13,6 +13,7 @@ from dashboard.figures.template import Screen
 from dashboard.router import PAGES, page_at, route, screen_of
 from pipeline.publish import frames
 from tests.dashboard import synthetic
+from tests.dashboard.drawn import DRAWN
 from tests.dashboard.tree import find, text_of
 
 SCREENS = [Screen(), Screen("dark", narrow=True)]
@@ -22,7 +23,7 @@ STATES = [
     "?season=2025",
     "?season=2024&garden=G05&treatment=tressel&outcome=marketable_share",
 ]
-ADDRESSES = list(itertools.product([page.path for page in PAGES], STATES, SCREENS))
+ADDRESSES = list(itertools.product([page.path for page in DRAWN], STATES, SCREENS))
 
 
 @pytest.mark.parametrize(("path", "search", "screen"), ADDRESSES)
@@ -126,6 +127,7 @@ def ask(client, path: str, search: str = ""):
     """Ask the router as a browser does."""
     targets = [("title", "data"), ("masthead", "children"), ("ruler", "children"), ("main", "children")]
     values = {("url", "pathname"): path, ("url", "search"): search, ("screen", "data"): {"paper": "light"}}
+    values |= {(name, "data"): None for name in ("decided", "undone", "typed")}
     return client.post(
         "/_dash-update-component",
         json={

@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from pipeline.response.plots import harvest_curves, plot_seasons
+from pipeline.response.plots import harvest_curves, plot_seasons, without_last_pickings
 
 LAYOUT = pd.DataFrame(
     {
@@ -139,3 +139,55 @@ def test_no_harvest_at_all_is_no_error():
     plots = seasons()
     assert not plots["used"].any()
     assert plots["pickings_expected"].sum() == 0
+
+
+def last_pickings(plots, stages=("", "", "", "")):
+    """Return two routine pickings of every plot and a last one of some, with stages by plot."""
+    rows = harvest(*FULL, *[(plot, "2024-09-30", 2, 1.0, None) for plot in plots])
+    is_last = rows["date"] == "2024-09-30"
+    return rows.assign(
+        event=np.where(is_last, "last", ""), stage=rows["plot"].map(dict(zip("1234", stages, strict=True)))
+    )
+
+
+def test_a_last_picking_counts_for_a_whole_block_on_one_day_only():
+    plots = plot_seasons(LAYOUT, last_pickings("123"), PLANTING, control="control").set_index("plot")
+    assert plots.loc[["1", "2"], "marketable_kg"].tolist() == [4.0, 4.0]
+    assert plots.loc[["3", "4"], "marketable_kg"].tolist() == [3.0, 3.0]
+
+
+def test_the_answer_without_the_last_picking_has_the_routine_ones():
+    plots = plot_seasons(LAYOUT, last_pickings("12"), PLANTING, control="control")
+    without = without_last_pickings(plots).set_index("plot")
+    assert without.loc["2", "marketable_kg_per_plant"] == pytest.approx(3.0 / 4)
+    assert without.loc["3", "marketable_kg_per_plant"] == pytest.approx(3.0 / 4)
+
+
+def test_a_garden_whose_treatments_are_picked_at_different_stages_is_flagged():
+    mixed = last_pickings("", stages=("ripe", "", "", "ripe"))
+    plots = plot_seasons(LAYOUT, mixed, PLANTING, control="control", harvest_stage="mature")
+    assert plots["stages_differ"].all()
+    assert plots.set_index("plot")["stage"].to_dict() == {
+        "1": "ripe",
+        "2": "mature",
+        "3": "mature",
+        "4": "ripe",
+    }
+
+
+def test_a_blank_stage_is_the_trials_own():
+    same = last_pickings("", stages=("mature", "", "", "mature"))
+    assert not plot_seasons(LAYOUT, same, PLANTING, control="control")["stages_differ"].any()
+
+
+def test_early_yield_is_missing_where_its_days_were_not_recorded():
+    rows = [
+        (plot, day, 4, 1.0, None)
+        for plot in "1234"
+        for day in ("2024-07-20", "2024-08-20", "2024-08-25", "2024-08-30", "2024-09-05", "2024-09-10")
+        if (plot, day) != ("2", "2024-07-20")
+    ]
+    plots = seasons(*rows)
+    assert plots.loc["2", "used"]
+    assert np.isnan(plots.loc["2", "early_kg_per_plant"])
+    assert plots.loc["1", "early_kg_per_plant"] == pytest.approx(1.0 / 6)

@@ -1,0 +1,98 @@
+"""How heavy fruits are: every plot's mean fruit, treatment by treatment, with the middle half marked."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import plotly.graph_objects as go
+
+from dashboard.figures.marks import marker
+from dashboard.figures.template import Screen, blank
+from dashboard.numerals import number
+
+#: Height of one treatment's line, and what stands above and below all of them, pixels.
+LINE_PX, TOP_PX, BOTTOM_PX = 74, 10, 34
+#: Left gutter for the treatments' names, pixels: wide, narrow.
+LEFT_PX = (168, 12)
+#: Share of a line that its marks are spread over, so that equal ones are seen apart.
+SPREAD = 0.42
+
+
+@dataclass(frozen=True)
+class FruitMassRows:
+    """What the figure draws: plots with treatment, mass_g and colour; treatments with order and label."""
+
+    plots: pd.DataFrame
+    treatments: pd.DataFrame
+
+
+def middle_half(rows: FruitMassRows) -> pd.DataFrame:
+    """Return by treatment, in their order: treatment, order, label, plots, low, median, high (quartiles)."""
+    quartiles = rows.plots.groupby("treatment")["mass_g"].quantile([0.25, 0.5, 0.75]).reset_index()
+    wide = quartiles.pivot_table(index="treatment", columns="level_1", values="mass_g")
+    wide = wide.set_axis(["low", "median", "high"], axis="columns").reset_index()
+    wide["plots"] = wide["treatment"].map(rows.plots["treatment"].value_counts())
+    known = rows.treatments[["treatment", "order", "label"]]
+    return known.merge(wide, on="treatment").sort_values("order", ignore_index=True)
+
+
+def fruit_mass_figure(rows: FruitMassRows, screen: Screen) -> go.Figure:
+    """Return the figure: one line a treatment, one mark a plot in the colour of its garden."""
+    halves = middle_half(rows)
+    figure = blank(screen, TOP_PX + BOTTOM_PX + LINE_PX * len(halves), TOP_PX, BOTTOM_PX)
+    figure.update_layout(margin={"l": LEFT_PX[screen.narrow], "r": 24})
+    for line, half in enumerate(halves.to_dict("records")):
+        _treatment(figure, rows.plots[rows.plots["treatment"] == half["treatment"]], half, -line, screen)
+    mass = rows.plots["mass_g"]
+    air = max(float(mass.max() - mass.min()) * 0.04, 1.0)
+    figure.update_xaxes(
+        range=[float(mass.min()) - air, float(mass.max()) + air], showline=True, ticksuffix="\u00a0g"
+    )
+    figure.update_yaxes(range=[-len(halves) + 0.5, 0.62], showgrid=False, showticklabels=False)
+    return figure
+
+
+def _treatment(
+    figure: go.Figure, plots: pd.DataFrame, half: dict[str, Any], at: float, screen: Screen
+) -> None:
+    tokens = screen.tokens
+    order = int(half["order"])
+    figure.add_shape(
+        type="rect",
+        x0=half["low"],
+        x1=half["high"],
+        y0=at - 0.3,
+        y1=at + 0.3,
+        fillcolor=tokens["band"],
+        line={"color": tokens["rule"], "width": 1},
+        layer="below",
+    )
+    # Spread by rank, not by chance: the same plots stand at the same height every time.
+    rank = np.arange(len(plots)) * 0.618034 % 1.0
+    figure.add_scatter(
+        x=plots["mass_g"],
+        y=at + SPREAD * (rank - 0.5),
+        mode="markers",
+        name=str(half["treatment"]),
+        marker=marker(order, plots["colour"].tolist(), tokens, scale=0.7),
+        customdata=plots["site"],
+        text=[f"{site}, plot {plot}" for site, plot in zip(plots["site"], plots["plot"], strict=True)],
+        hovertemplate="%{text}<br>%{x:.0f} g a fruit<extra></extra>",
+    )
+    figure.add_shape(
+        type="line",
+        x0=half["median"],
+        x1=half["median"],
+        y0=at - 0.36,
+        y1=at + 0.36,
+        line={"color": tokens["ink"], "width": 2.5},
+    )
+    between = ", " if screen.narrow else "<br>"
+    label = {"text": f"<b>{half['label']}</b>{between}{number(half['median'])} g", "showarrow": False}
+    place = (
+        {"x": 0, "xanchor": "left", "y": at + 0.5}
+        if screen.narrow
+        else {"x": 0, "xanchor": "right", "xshift": -10, "y": at, "align": "right"}
+    )
+    figure.add_annotation(xref="paper", font={"color": tokens["ink"]}, **label, **place)

@@ -1,0 +1,131 @@
+"""Figures of the plan page: the chance to see a difference, and where the next garden helps."""
+
+from dataclasses import dataclass
+
+import pandas as pd
+import plotly.graph_objects as go
+
+from dashboard.figures.row import Row
+from dashboard.figures.template import Screen, blank
+from dashboard.numerals import count, number
+
+#: Heights, pixels.
+POWER_PX, NEXT_PX = 280, 220
+
+
+@dataclass(frozen=True)
+class PowerRows:
+    """Chance to see the difference by number of gardens: gardens, power; and the plan that is needed."""
+
+    table: pd.DataFrame
+    gardens: int
+    power: float
+    asked: float
+
+
+def power_figure(rows: PowerRows, screen: Screen) -> go.Figure:
+    """Return the curve of power over gardens, with the needed plan marked and named."""
+    tokens = screen.tokens
+    figure = blank(screen, POWER_PX, 16, 52)
+    figure.update_layout(margin={"l": 56, "r": 24})
+    figure.add_scatter(
+        x=rows.table["gardens"],
+        y=100 * rows.table["power"],
+        mode="lines+markers",
+        name="power",
+        line={"color": tokens["ink"], "width": 2.5},
+        marker={"color": tokens["ink"], "size": 6},
+        hovertemplate="%{x} gardens<br>%{y:.0f}%<extra></extra>",
+    )
+    figure.add_hline(y=100 * rows.asked, line={"color": tokens["ink3"], "width": 1, "dash": "2px,3px"})
+    figure.add_scatter(
+        x=[rows.gardens],
+        y=[100 * rows.power],
+        mode="markers",
+        name="needed",
+        marker={"color": tokens["paper"], "size": 14, "line": {"color": tokens["stamp"], "width": 3}},
+        hoverinfo="skip",
+    )
+    last = max(float(rows.table["gardens"].max()), rows.gardens * 1.05)
+    figure.add_annotation(
+        x=rows.gardens,
+        y=100 * rows.power,
+        text=f"<b>{count(rows.gardens, 'garden', 'gardens')}</b>",
+        showarrow=False,
+        xanchor="left" if rows.gardens < last * 0.7 else "right",
+        yanchor="top",
+        xshift=12 if rows.gardens < last * 0.7 else -12,
+        yshift=-8,
+        font={"color": tokens["ink"]},
+    )
+    figure.update_yaxes(range=[0, 104], ticksuffix="%")
+    figure.update_xaxes(range=[0, last * 1.03], showline=True, title={"text": ""}, ticksuffix="")
+    figure.add_annotation(
+        x=1, y=0, xref="paper", yref="paper", text="gardens", showarrow=False, xanchor="right", yshift=-44
+    )
+    return figure
+
+
+@dataclass(frozen=True)
+class NextRows:
+    """How much narrower the slope's error gets (narrower_pct) by position_km, and the gardens there are."""
+
+    options: pd.DataFrame
+    gardens: pd.DataFrame
+    row: Row
+    best_km: float
+
+
+def next_figure(rows: NextRows, screen: Screen) -> go.Figure:
+    """Return the gain by place over the row's own axis, gardens as stakes on the ground line."""
+    tokens = screen.tokens
+    figure = blank(screen, NEXT_PX, 20, 40)
+    inside = rows.options[~rows.options["beyond"]]
+    figure.add_scatter(
+        x=rows.options["position_km"],
+        y=rows.options["narrower_pct"],
+        mode="lines",
+        name="beyond",
+        line={"color": tokens["ink2"], "width": 1.6, "dash": "2px,3px"},
+        hovertemplate="%{x:.0f} km east<br>%{y:.1f}% narrower<extra></extra>",
+    )
+    figure.add_scatter(
+        x=inside["position_km"],
+        y=inside["narrower_pct"],
+        mode="lines",
+        name="inside",
+        line={"color": tokens["ink"], "width": 2.6},
+        hovertemplate="%{x:.0f} km east<br>%{y:.1f}% narrower<extra></extra>",
+    )
+    for garden in rows.gardens.to_dict("records"):
+        figure.add_shape(
+            type="line",
+            xref="x",
+            yref="paper",
+            x0=garden["position_km"],
+            x1=garden["position_km"],
+            y0=0,
+            y1=0.08,
+            line={"color": garden["colour"], "width": 5},
+        )
+    best = rows.options[rows.options["position_km"] == rows.best_km].iloc[0]
+    is_east = rows.row.fraction(rows.best_km) > 0.5
+    figure.add_annotation(
+        x=rows.best_km,
+        y=best["narrower_pct"],
+        text=f"<b>{number(best['narrower_pct'], 1)}%</b> at {number(rows.best_km)} km",
+        showarrow=False,
+        xanchor="right" if is_east else "left",
+        yshift=10,
+        font={"color": tokens["ink"]},
+    )
+    most = max(float(rows.options["narrower_pct"].max()), 1.0)
+    figure.update_yaxes(range=[0, most * 1.2], ticksuffix="%")
+    ticks = rows.row.ticks()[:: 2 if screen.narrow else 1]
+    figure.update_xaxes(
+        range=[rows.row.low, rows.row.high],
+        tickvals=ticks,
+        ticktext=[number(tick) for tick in ticks],
+        showline=True,
+    )
+    return figure

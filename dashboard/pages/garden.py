@@ -1,0 +1,228 @@
+"""Garden: one garden down to its plots, their rows, the file and line of each, and what became of them."""
+
+from typing import Any
+
+import pandas as pd
+from dash import html
+
+from dashboard import data
+from dashboard.components.attributes import attributes
+from dashboard.components.figure import Rows, figure_frame, table_behind
+from dashboard.components.ledger import entry, ledger
+from dashboard.components.mark import key, link
+from dashboard.components.sentence import sentence
+from dashboard.components.states import nothing_yet
+from dashboard.data import TrialSeason, View
+from dashboard.figures.plot_curves import PlotCurves, plot_curves_figure
+from dashboard.figures.template import Screen
+from dashboard.numerals import NOT_RECORDED, between, long_day, more_or_less, number, with_unit
+from dashboard.pages import tables
+from dashboard.pages.case import short_title
+from dashboard.pages.garden_rows import plot_curves, plot_rows
+from dashboard.pages.page import Content, Page
+from dashboard.pages.row_story import row_story
+from dashboard.pages.waiting import waiting
+from dashboard.selection import Selection, measure, with_garden
+from dashboard.wording.garden import GARDEN, WORDS
+
+
+def narrow_down(view: View, selection: Selection) -> Selection:
+    """Return the selection with a garden, and with the measure that its difference is told in."""
+    if selection.trial is None:
+        return selection
+    outcomes = data.of_season(view, "effects", selection.trial)["outcome"].unique().tolist()
+    return measure(with_garden(selection), outcomes)
+
+
+def build(view: View, selection: Selection, screen: Screen) -> Content:
+    """Return the page."""
+    trial = selection.trial
+    here = selection.gardens[selection.gardens["site"] == selection.garden]
+    if trial is None or here.empty:
+        return nothing_yet(GARDEN.title, GARDEN.nothing)
+    garden = here.iloc[0].to_dict()
+    plots = data.of_season(view, "plot_seasons", trial)
+    plots = plots[plots["site"] == garden["site"]]
+    if plots.empty:
+        return nothing_yet(f"{garden['site']} {garden['name']}", GARDEN.nothing)
+    return [
+        *_sentence(garden, plots),
+        *_figure(view, selection, trial, garden, screen),
+        html.Section(
+            [
+                html.H2(WORDS["plots"]),
+                html.P(WORDS["plots_note"], className="second small"),
+                _plots(plots, selection, screen),
+                table_behind(Rows("garden", "rows", selection.address.query)),
+            ],
+            className="block",
+        ),
+        *plot_rows(view, selection, trial),
+        *row_story(view, selection),
+        html.Section(
+            [
+                html.Div([html.H2(WORDS["questions"]), *_questions(view, selection, trial)]),
+                html.Div([html.H2(WORDS["files"]), *_files(view, garden["site"])]),
+                html.Div([html.H2(WORDS["place"]), *_place(view, trial, garden["site"])]),
+            ],
+            className="block cols",
+        ),
+    ]
+
+
+def _sentence(garden: dict[str, Any], plots: pd.DataFrame) -> list[Any]:
+    counts = WORDS["pickings"].format(
+        received=number(plots["pickings_received"].sum()), expected=number(plots["pickings_expected"].sum())
+    )
+    reason = (
+        garden["reason"] if isinstance(garden["reason"], str) and garden["reason"] else "no state tonight"
+    )
+    heading = WORDS["heading"].format(site=garden["site"], name=garden["name"], reason=reason)
+    sure = WORDS["sure"].format(
+        county=garden["county"],
+        km=number(garden["position_km"]),
+        elevation=with_unit(garden["elevation_m"], "m"),
+        pickings=counts,
+    )
+    return sentence(heading, sure)
+
+
+def _figure(
+    view: View, selection: Selection, trial: TrialSeason, garden: dict[str, Any], screen: Screen
+) -> list[Any]:
+    curves, unit = plot_curves(view, selection, trial)
+    if curves.empty:
+        return []
+    caption = WORDS["caption"].format(gain=_gain(view, selection, trial, garden["site"])).strip()
+    frame = figure_frame(
+        plot_curves_figure(PlotCurves(curves, garden["colour"], unit), screen),
+        finding=WORDS["figure_finding"].format(site=garden["site"]),
+        caption=caption,
+        rows=Rows("garden", "curves", selection.address.query),
+    )
+    return [html.Section([html.H2(WORDS["figure"]), frame], className="block")]
+
+
+def _gain(view: View, selection: Selection, trial: TrialSeason, site: str) -> str:
+    """Return what the treatment did in this garden, with its interval once the trial is closed."""
+    effects = data.of_season(view, "effects", trial)
+    own = effects[
+        (effects["site"] == site)
+        & (effects["outcome"] == selection.outcome)
+        & (effects["treatment"] == selection.treatment)
+    ].dropna(subset=["percent"])
+    if own.empty:
+        return ""
+    effect = own.iloc[0]
+    is_sure = pd.notna(effect["percent_low"])
+    return WORDS["gain_interval" if is_sure else "gain"].format(
+        treatment=selection.treatment_label,
+        control=selection.control_label,
+        percent=more_or_less(effect["percent"]) + ("" if is_sure else " so far"),
+        interval=between(effect["percent_low"], effect["percent_high"]) if is_sure else "",
+    )
+
+
+def _plots(plots: pd.DataFrame, selection: Selection, screen: Screen) -> html.Div:
+    """Return the plots as a table, each a link to its rows."""
+    orders = selection.treatments.set_index("treatment")["order"].to_dict()
+    labels = selection.treatments.set_index("treatment")["label"].to_dict()
+    heads = ("Plot", "Block", "Treatment", "Pickings", "kg per plant", "Counts")
+    chosen = selection.address.get("plot")
+    body = []
+    for plot in plots.sort_values(["block", "plot"]).to_dict("records"):
+        to = selection.address.choosing(plot=plot["plot"], row=None)
+        name = link(plot["plot"], to.href, current="true" if plot["plot"] == chosen else None)
+        treatment = [
+            key(int(orders.get(plot["treatment"], 0)), screen.tokens),
+            labels.get(plot["treatment"], ""),
+        ]
+        cells = [
+            html.Th(name, scope="row"),
+            html.Td(plot["block"]),
+            html.Td(treatment),
+            html.Td(f"{plot['pickings_received']} of {plot['pickings_expected']}", className="n"),
+            html.Td(number(plot["marketable_kg_per_plant"], 2), className="n"),
+            html.Td("yes" if plot["used"] else plot["why_not"], className="second"),
+        ]
+        body.append(html.Tr(cells))
+    head = [
+        html.Th(words, scope="col", className="n" if words in ("Pickings", "kg per plant") else None)
+        for words in heads
+    ]
+    table = html.Table([html.Thead(html.Tr(head)), html.Tbody(body)])
+    return html.Div(
+        table, className="scroll", role="region", tabIndex="0", **attributes(aria_label=WORDS["plots"])
+    )
+
+
+def _questions(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
+    groups = waiting(view, selection, trial).groups
+    entries = [
+        entry(
+            group["level"],
+            [html.B(short_title(group))],
+            group["message"],
+            link(
+                WORDS["decide"],
+                selection.address.at("/questions")
+                .choosing(question=str(group["finding"]), plot=None, row=None)
+                .href,
+                className="small",
+            ),
+        )
+        for group in groups.to_dict("records")
+    ]
+    visits = selection.address.at("/visits").choosing(plot=None, row=None).href
+    more = [html.P(link(WORDS["visit"], visits), className="small")] if entries else []
+    return [ledger(entries, WORDS["questions_none"]), *more]
+
+
+def _files(view: View, site: str) -> list[Any]:
+    """Return what the garden sent, the newest first."""
+    uploads = data.uploads(view)
+    own = uploads[uploads["sites"].fillna("").map(lambda sites: site in sites.split(", "))]
+    entries = [
+        entry(
+            sent["verdict"],
+            [html.B(sent["file"]), " ", html.Span(long_day(sent["received"]), className="second nowrap")],
+            f"{sent['verdict']}: {sent['used']} of {sent['rows']} rows in",
+        )
+        for sent in own.iloc[::-1].head(12).to_dict("records")
+    ]
+    return [ledger(entries, WORDS["files_none"])]
+
+
+def _place(view: View, trial: TrialSeason, site: str) -> list[Any]:
+    """Return weather and soil of the garden's season, each with where it comes from."""
+    rows = data.of_season(view, "attributes", trial)
+    own = rows[rows["site"] == site]
+    if own.empty:
+        return [html.P(NOT_RECORDED, className="ledger-none")]
+    place = own.iloc[0]
+    source = place["soil_source"] if isinstance(place["soil_source"], str) else NOT_RECORDED
+    told = (
+        ("Rain of the season", with_unit(place["rain_mm"], "mm")),
+        ("Degree days", number(place["degree_days_c"])),
+        ("Days too hot to set fruit", number(place["hot_days"])),
+        ("Nights too warm", number(place["warm_nights"])),
+        ("Nearest station", with_unit(place["nearest_station_km"], "km")),
+        ("Days filled by rule", with_unit(100 * place["days_estimated_share"], "%")),
+        ("Topsoil", place["texture"] if isinstance(place["texture"], str) else NOT_RECORDED),
+        ("pH", number(place["ph"], 1)),
+        ("Organic matter", with_unit(place["organic_matter_pct"], "%", 1)),
+        ("Soil known from", source),
+    )
+    return [
+        html.Dl([part for name, value in told for part in (html.Dt(name), html.Dd(value))], className="cells")
+    ]
+
+
+PAGE = Page(
+    "/garden",
+    GARDEN,
+    "running",
+    narrow_down,
+    build,
+    {"curves": tables.garden_curves, "rows": tables.garden_rows},
+)

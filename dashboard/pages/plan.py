@@ -1,0 +1,149 @@
+"""Plan: how many gardens and blocks, where the next one helps, layouts, and gardens that were asked."""
+
+from dataclasses import replace
+from typing import Any
+
+import pandas as pd
+from dash import dcc, html
+
+from dashboard import data
+from dashboard.components.attributes import attributes
+from dashboard.components.figure import Rows, figure_frame
+from dashboard.components.sentence import sentence
+from dashboard.components.states import nothing_yet
+from dashboard.data import View
+from dashboard.figures.planning import NextRows, PowerRows, next_figure, power_figure
+from dashboard.figures.row import row_over
+from dashboard.figures.template import Screen
+from dashboard.numerals import count, number
+from dashboard.pages import tables
+from dashboard.pages.page import Content, Page
+from dashboard.pages.plan_gardens import asked_gardens, layout
+from dashboard.pages.plan_inputs import FIELDS, Inputs, best_places, inputs_of
+from dashboard.selection import Selection
+from dashboard.wording.plan import PLAN, WORDS
+from pipeline.response.planning import Plan
+from sites.errors import InputError
+
+
+def build(view: View, selection: Selection, screen: Screen) -> Content:
+    """Return the page."""
+    if selection.trial is None:
+        return nothing_yet(PLAN.title, PLAN.nothing)
+    try:
+        inputs = inputs_of(view, selection)
+        made = inputs.planned()
+    except InputError as problem:
+        said = WORDS["again"].format(problem=problem)
+        first = inputs_of(view, _without(selection))
+        return [
+            *sentence(PLAN.title),
+            html.P(said, className="answer-trouble", role="alert"),
+            _form(first, selection),
+        ]
+    return [
+        *sentence(made.sentence, _start(inputs)),
+        _form(inputs, selection),
+        *_power(made, inputs, selection, screen),
+        *_next(view, inputs, selection, screen),
+        *layout(view, selection, inputs.blocks),
+        *asked_gardens(view, selection, inputs.blocks, screen),
+    ]
+
+
+def _without(selection: Selection) -> Selection:
+    """Return the selection without the fields of the form, so that it can be filled again."""
+    return replace(selection, address=selection.address.choosing(**dict.fromkeys(FIELDS)))
+
+
+def _start(inputs: Inputs) -> str:
+    if inputs.closed is None:
+        return WORDS["from_usual"]
+    return WORDS["from_closed"].format(trial=inputs.closed.title.lower(), season=inputs.closed.season)
+
+
+def _form(inputs: Inputs, selection: Selection) -> html.Form:
+    """Return the form: a plain one, whose answer is an address that can be mailed."""
+    kept = [
+        dcc.Input(type="hidden", name=key, value=value)
+        for key, value in selection.address.chosen.items()
+        if key not in FIELDS
+    ]
+    fields = [_field(name, getattr(inputs, name)) for name in FIELDS]
+    button = html.Button(WORDS["work_out"], type="submit", className="press")
+    return html.Form(
+        [
+            html.H2(WORDS["form"], className="h-small"),
+            html.Div([*fields, html.Div(button)], className="plan-form"),
+            *kept,
+        ],
+        action="/plan",
+        method="get",
+    )
+
+
+def _field(name: str, value: float) -> html.Div:
+    written = "" if name == "plants" and not value else f"{value:g}"
+    label = html.Label(WORDS[name], htmlFor=f"plan-{name}", className="small")
+    entry = dcc.Input(id=f"plan-{name}", name=name, type="text", inputMode="numeric", value=written)
+    return html.Div([label, entry], className="field")
+
+
+def _power(made: Plan, inputs: Inputs, selection: Selection, screen: Screen) -> list[Any]:
+    table = pd.DataFrame([{"gardens": each.gardens, "power": each.power} for each in made.table])
+    drawn = PowerRows(table, made.needed.gardens, made.needed.power, made.target_power)
+    gain, power = f"{number(inputs.gain)}%", f"{number(100 * made.needed.power)}%"
+    gardens = count(made.needed.gardens, "garden", "gardens")
+    finding = WORDS["power_finding"].format(
+        gardens=gardens, blocks=made.needed.blocks, gain=gain, power=power
+    )
+    doubled = WORDS["doubled"].format(
+        blocks=f"{number(100 * made.doubled_blocks.power)}%",
+        gardens=f"{number(100 * made.doubled_gardens.power)}%",
+    )
+    caption = WORDS["power_caption"].format(gain=gain, power=f"{number(inputs.power)}%")
+    frame = figure_frame(
+        power_figure(drawn, screen),
+        finding=finding,
+        caption=f"{finding} {caption} {doubled} {made.one_garden.sentence}",
+        rows=Rows("plan", "power", selection.address.query),
+    )
+    rests = html.Details(
+        [html.Summary(WORDS["assumes"]), html.Ul([html.Li(each) for each in made.assumptions])],
+        className="more",
+    )
+    return [html.Section([html.H2(WORDS["power_title"]), frame, rests], className="block")]
+
+
+def _next(view: View, inputs: Inputs, selection: Selection, screen: Screen) -> list[Any]:
+    heading = html.H2(WORDS["next_title"])
+    nothing = [html.Section([heading, html.P(WORDS["next_none"], className="second")], className="block")]
+    if inputs.closed is None:
+        return nothing
+    gardens = data.placed(view, data.of_season(view, "garden_states", inputs.closed), screen.paper)
+    gardens = gardens.dropna(subset=["position_km"])
+    row = row_over(data.outlines(view), gardens)
+    found = best_places(view, inputs.closed, max(row.low, 0.0), row.high)
+    if found is None:
+        return nothing
+    best = found.options[found.options["position_km"] == found.best_km].iloc[0]
+    finding = WORDS["next_finding"].format(
+        km=number(found.best_km), percent=f"{number(best['narrower_pct'], 1)}%"
+    )
+    frame = figure_frame(
+        next_figure(NextRows(found.options, gardens, row, found.best_km), screen),
+        finding=finding,
+        caption=f"{finding} {WORDS['next_caption']}",
+        rows=Rows("plan", "next", selection.address.query),
+    )
+    return [html.Section([heading, frame], className="block", **attributes(aria_label=WORDS["next_title"]))]
+
+
+PAGE = Page(
+    "/plan",
+    PLAN,
+    "running",
+    lambda view, selection: selection,
+    build,
+    {"power": tables.power, "next": tables.next_places, "asked": tables.asked, "layout": tables.layout},
+)

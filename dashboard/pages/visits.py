@@ -1,0 +1,89 @@
+"""Visits: what to look at in each garden, from its open questions, one list a garden, made to be printed."""
+
+from typing import Any
+
+import pandas as pd
+from dash import html
+
+from dashboard.components.attributes import UNSEEN
+from dashboard.components.ledger import garden_heading
+from dashboard.components.sentence import sentence
+from dashboard.components.states import nothing_yet
+from dashboard.data import View
+from dashboard.figures.template import Screen
+from dashboard.numerals import count, long_day, number
+from dashboard.pages import tables
+from dashboard.pages.case import short_title
+from dashboard.pages.page import Content, Page
+from dashboard.pages.waiting import waiting
+from dashboard.selection import Selection
+from dashboard.wording.watch import VISITS, WORDS
+
+#: Gardens written out at most; a longer row is visited stretch by stretch.
+MOST_GARDENS = 120
+
+
+def build(view: View, selection: Selection, screen: Screen) -> Content:
+    """Return the page: the list of the chosen garden, or of every garden that has one."""
+    del screen
+    if selection.trial is None:
+        return nothing_yet(VISITS.title, VISITS.nothing)
+    asked = waiting(view, selection, selection.trial).open
+    gardens = selection.gardens[selection.gardens["site"].isin(asked["site"])]
+    if gardens.empty:
+        return nothing_yet(VISITS.title, VISITS.nothing)
+    of_garden = dict(iter(asked.groupby("site")))
+    night = long_day(view.published.night)
+    heading = WORDS["visit_heading"].format(gardens=count(len(gardens), "garden", "gardens"))
+    lists = [
+        _visit(garden, of_garden[garden["site"]], night)
+        for garden in gardens.head(MOST_GARDENS).to_dict("records")
+    ]
+    return [*sentence(VISITS.title, heading), *lists]
+
+
+def _visit(garden: dict[str, Any], asked: pd.DataFrame, night: str) -> html.Section:
+    place = f"{garden['county']} County, {number(garden['position_km'])} km east"
+    late = [html.P(WORDS["late"].format(reason=garden["reason"]))] if garden["state"] == "late" else []
+    items = [_item(finding) for finding in asked.sort_values(["plot", "line"]).to_dict("records")]
+    return html.Section(
+        [
+            html.H2(garden_heading(garden)),
+            html.P(
+                [place, ". ", WORDS["visit_note"].format(site=garden["site"], night=night)],
+                className="second",
+            ),
+            *late,
+            html.Ul(items, className="visit"),
+        ],
+        className="block visit-list",
+    )
+
+
+def _item(finding: dict[str, Any]) -> html.Li:
+    where = f"{finding['file']}, line {finding['line']}" if pd.notna(finding["line"]) else finding["file"]
+    source = [html.Div(where, className="small second")] if isinstance(where, str) else []
+    return html.Li(
+        [
+            html.Span(className="tick", **UNSEEN),
+            html.Div(
+                [
+                    html.B(short_title(finding)),
+                    html.Div(finding["message"]),
+                    *source,
+                    html.Div([WORDS["visit_seen"], html.Span(className="rule")], className="seen"),
+                ]
+            ),
+        ]
+    )
+
+
+PAGE = Page(
+    "/visits",
+    VISITS,
+    "running",
+    lambda view, selection: selection,
+    build,
+    {"visits": tables.questions},
+    is_listed=False,
+)

@@ -1,0 +1,80 @@
+"""What waits for a decision now: the night's questions without those answered since."""
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from dashboard import data
+from dashboard.data import TrialSeason, View
+from dashboard.selection import Selection
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """Questions of one trial and season.
+
+    `open` are findings that nobody has answered, in the order of their groups; `decided` the decisions that
+    stand, newest first; `chosen` the finding that the page shows, None where none waits; `is_settled` tells
+    that the address names one that has been answered or is not asked any more.
+    """
+
+    open: pd.DataFrame
+    decided: pd.DataFrame
+    chosen: pd.Series | None
+    is_settled: bool
+
+    @property
+    def groups(self) -> pd.DataFrame:
+        """The first finding of every group that waits."""
+        return self.open.drop_duplicates("group").reset_index(drop=True)
+
+    def of_chosen(self) -> pd.DataFrame:
+        """Return the findings with the same cause as the chosen one."""
+        if self.chosen is None:
+            return self.open.head(0)
+        return self.open[self.open["group"] == self.chosen["group"]].reset_index(drop=True)
+
+
+def waiting(view: View, selection: Selection, trial: TrialSeason) -> Waiting:
+    """Return what waits; of a garden that the reader has chosen only its own."""
+    asked = data.of_season(view, "questions", trial)
+    decided = view.desk.decisions() if view.desk else pd.DataFrame()
+    left = asked[~is_answered(asked, decided)]
+    if selection.garden:
+        left = left[left["site"] == selection.garden]
+    left = left.reset_index(drop=True)
+    named = selection.address.get("question")
+    match = left[left["finding"].astype("str") == named] if named else left.head(0)
+    chosen = match.iloc[0] if len(match) else left.iloc[0] if len(left) else None
+    return Waiting(left, _of_trial(decided, asked), chosen, bool(named) and match.empty)
+
+
+def waiting_groups(view: View, trial: TrialSeason) -> int:
+    """Return how many questions wait, one cause in one file being one question."""
+    asked = data.of_season(view, "questions", trial)
+    if asked.empty or view.desk is None:
+        return int(asked["group"].nunique())
+    return int(asked.loc[~is_answered(asked, view.desk.decisions()), "group"].nunique())
+
+
+def is_answered(asked: pd.DataFrame, decided: pd.DataFrame) -> pd.Series:
+    """Return which questions have an answer that stands: about themselves, or about their row."""
+    if asked.empty or decided.empty:
+        return pd.Series(False, index=asked.index)
+    of_rows = decided.dropna(subset=["row_id"])
+    rows = set(zip(of_rows["kind"], of_rows["row_id"].astype("int64"), strict=True))
+    by_row = [pair in rows for pair in zip(asked["sheet"], asked["row"], strict=True)]
+    return asked["finding"].isin(decided["finding_id"].dropna()) | pd.Series(by_row, index=asked.index)
+
+
+def _of_trial(decided: pd.DataFrame, asked: pd.DataFrame) -> pd.DataFrame:
+    """Return the decisions with file, line and day of what they were about, where the snapshot knows it."""
+    if decided.empty:
+        return decided
+    known = asked.dropna(subset=["row"]).drop_duplicates(["sheet", "row"])
+    about = known[["sheet", "row", "site", "plot", "file", "line", "date"]]
+    joined = decided.drop(columns="site").merge(
+        about, left_on=["kind", "row_id"], right_on=["sheet", "row"], how="left"
+    )
+    joined["site"] = joined["site"].fillna(decided["site"].reset_index(drop=True))
+    return joined

@@ -1,0 +1,45 @@
+"""Words of the page of one garden."""
+
+from types import MappingProxyType
+
+from dashboard.words import PageWords
+
+GARDEN = PageWords(
+    "Garden",
+    "One garden",
+    "This garden has no plot in this season.",
+    "Getting the garden…",
+    "We cannot show this garden right now.",
+)
+
+WORDS = MappingProxyType(
+    {
+        "heading": "{site} {name}: {reason}.",
+        "sure": "{county} County, {km} km east, {elevation} above the sea. {pickings}",
+        "pickings": "{received} of {expected} expected plot pickings are here.",
+        "figure": "Its plots through the season",
+        "figure_finding": "Marketable weight per plant of every plot of {site} adding up through the season.",
+        "caption": "Each line is one plot, adding up; its shape and line are its treatment. {gain}",
+        "gain": "Here {treatment} against {control}: {percent}.",
+        "gain_interval": "Here {treatment} against {control}: {percent}, its own 95% interval {interval}.",
+        "cross": "A plot with a cross does not count yet; the table says why.",
+        "plots": "Plots",
+        "plots_note": "Choose a plot to see its rows.",
+        "rows": "Rows of plot {plot}",
+        "rows_none": "Nothing has been sent for this plot.",
+        "rows_note": "Choose a line to see what became of it.",
+        "timeline": "What became of {file}, line {line}",
+        "sent": "sent",
+        "left": "until {day}: {why}",
+        "stands": "stands",
+        "questions": "Open questions",
+        "questions_none": "No question is open here.",
+        "decide": "Decide",
+        "files": "What it sent",
+        "files_none": "Nothing has come from this garden yet.",
+        "place": "Weather and soil",
+        "visit": "Visit list to print",
+        "not_used": "does not count",
+        "counts": "counts",
+    }
+)

@@ -1,0 +1,70 @@
+"""Reading the rows behind a published snapshot, garden by garden, with the file and line of each."""
+
+import pandas as pd
+import sqlalchemy as sa
+
+from pipeline.intake.sheets import sheets
+from pipeline.store.read import read_frame
+from pipeline.store.tables import rows_of, sent_sheets, uploads
+
+
+def garden_rows(
+    connection: sa.Connection, kind: str, site: str, season: str | None, run: int
+) -> pd.DataFrame:
+    """Return the rows of one garden and kind of sheet as a run left them, in file order.
+
+    Without a `season` all of them. Columns: row_id, state (counts, held, waits or aside), upload_id, file,
+    tab, line, received, sender, origin (the row as it was sent, where a decision made this version of it),
+    sent (the cells as they came, JSON) and the columns of the sheet, weights in kg.
+    """
+    table = rows_of[kind]
+    columns = [table.c[name] for name in sheets()[kind].column_names]
+    query = (
+        sa.select(
+            table.c.row_id,
+            table.c.state,
+            uploads.c.upload_id,
+            uploads.c.sha256,
+            uploads.c.name.label("file"),
+            sent_sheets.c.tab,
+            table.c.line,
+            uploads.c.received,
+            uploads.c.sender,
+            table.c.origin,
+            table.c.sent,
+            *columns,
+        )
+        .join(sent_sheets, sent_sheets.c.sheet_id == table.c.sheet_id)
+        .join(uploads, uploads.c.upload_id == sent_sheets.c.upload_id)
+        .where(table.c.site == site, table.c.entered <= run, table.c.left.is_(None) | (table.c.left > run))
+        .order_by(uploads.c.upload_id, table.c.line, table.c.row_id)
+    )
+    if season is not None:
+        query = query.where(table.c.season == season)
+    return read_frame(connection, query)
+
+
+def row_as_kept(connection: sa.Connection, kind: str, row_id: int) -> pd.DataFrame:
+    """Return one row with the file that it came in, whether or not it still counts; else none."""
+    table = rows_of[kind]
+    columns = [table.c[name] for name in sheets()[kind].column_names]
+    query = (
+        sa.select(
+            table.c.row_id,
+            table.c.state,
+            table.c.season,
+            uploads.c.upload_id,
+            uploads.c.sha256,
+            uploads.c.name.label("file"),
+            sent_sheets.c.tab,
+            table.c.line,
+            uploads.c.received,
+            uploads.c.sender,
+            table.c.sent,
+            *columns,
+        )
+        .join(sent_sheets, sent_sheets.c.sheet_id == table.c.sheet_id)
+        .join(uploads, uploads.c.upload_id == sent_sheets.c.upload_id)
+        .where(table.c.row_id == row_id)
+    )
+    return read_frame(connection, query)
