@@ -92,7 +92,8 @@ SENSITIVITY = frame(
 GRADIENT = frame(
     "gradient",
     True,
-    "The line through the garden effects along an axis; empty before the trial closes.",
+    "The line through the garden effects along an axis; empty before the trial closes. Without a season: "
+    "over all closed ones.",
     ("outcome", "text", "outcome"),
     ("treatment", "text", "treatment compared with the control"),
     ("axis", "text", "column of the attributes that the line runs along"),

@@ -10,6 +10,7 @@ from pipeline.checks.words import in_words, values_of
 from pipeline.intake.sheets import sheets
 from pipeline.publish import frames as published
 from pipeline.publish.colour import ROW_DARK, ROW_LIGHT, place_colours
+from pipeline.publish.over_seasons import over_seasons_frames
 from pipeline.publish.snapshot import FrameKey, PublishedSnapshot
 from pipeline.publish.states import state_of_trial
 from pipeline.store.read import open_findings, sheets_received, sites_of_sheets
@@ -35,7 +36,8 @@ def network_frames(
         "uploads": _uploads(connection, before),
         "findings": _findings(connection, workspace, surroundings.registry.gardens),
     }
-    return {FrameKey(name): frame for name, frame in made.items()}
+    of_network = {FrameKey(name): frame for name, frame in made.items()}
+    return of_network | over_seasons_frames(workspace, surroundings.registry, seasons)
 
 
 def _gardens(workspace: Workspace, surroundings: Surroundings) -> pd.DataFrame:

@@ -80,7 +80,7 @@ def season_frames(
         is_closed=state == "closed",
         primary=trial.primary_outcome,
     )
-    treatments = _treatments(registry, trial)
+    treatments = treatments_frame(registry, trial.trial, trial.control)
     made = {
         "treatments": treatments,
         "plot_seasons": plots,
@@ -148,8 +148,9 @@ def _listed(frame: Frame, rows: list[dict[str, Any]]) -> pd.DataFrame:
     return pd.DataFrame(rows) if rows else frame.empty()
 
 
-def _treatments(registry: Registry, trial: Any) -> pd.DataFrame:
-    rows = registry.treatments_of(trial.trial, trial.control)
+def treatments_frame(registry: Registry, trial: str, control: str) -> pd.DataFrame:
+    """Return the treatments of a trial, the control first."""
+    rows = registry.treatments_of(trial, control)
     return rows.assign(order=range(len(rows)))[["treatment", "code", "label", "order", "is_control"]]
 
 

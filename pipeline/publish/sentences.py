@@ -53,9 +53,9 @@ def network_sentence(
     language: str,
 ) -> Sentence:
     """Return what the treatment gave over the network; intervals are None where there are too few gardens."""
-    counts = f"{_count(gardens, 'garden', language)}, {_count(plots, 'plot', language)}"
+    counts = f"{count(gardens, 'garden', language)}, {count(plots, 'plot', language)}"
     if likely is None or gardens < TOO_FEW:
-        return Sentence(_too_few(gardens, language), "")
+        return Sentence(too_few(gardens, language), "")
     low, high = number(likely.low), number(likely.high)
     middle = number(likely.middle)
     if likely.low > 0 or likely.high < 0:
@@ -66,16 +66,16 @@ def network_sentence(
     else:
         text = _CANNOT_TELL[language].format(T=treatment, C=control)
         sure = _COULD_BE[language].format(low=low, high=high, counts=counts)
-    return Sentence(_begun(text), f"{sure} {new_garden_sentence(new_garden, language)}".strip())
+    return Sentence(begun(text), f"{sure} {new_garden_sentence(new_garden, language)}".strip())
 
 
 def amount_sentence(
     treatment: str, control: str, likely: Interval | None, gardens: int, plots: int, language: str
 ) -> Sentence:
     """Return what the treatment gave in the outcome's own unit; `likely` is a difference and its interval."""
-    counts = f"{_count(gardens, 'garden', language)}, {_count(plots, 'plot', language)}"
+    counts = f"{count(gardens, 'garden', language)}, {count(plots, 'plot', language)}"
     if likely is None or gardens < TOO_FEW:
-        return Sentence(_too_few(gardens, language), "")
+        return Sentence(too_few(gardens, language), "")
     if likely.low > 0 or likely.high < 0:
         more = _MORE[language][likely.low > 0]
         near, far = sorted((abs(likely.low), abs(likely.high)))
@@ -87,7 +87,7 @@ def amount_sentence(
         text = _CANNOT_TELL[language].format(T=treatment, C=control)
         low, high = f"{abs(likely.low):.3g}", f"{likely.high:.3g}"
         sure = _AMOUNT_COULD_BE[language].format(low=low, high=high, counts=counts)
-    return Sentence(_begun(text), sure)
+    return Sentence(begun(text), sure)
 
 
 def new_garden_sentence(new_garden: Interval | None, language: str) -> str:
@@ -109,7 +109,7 @@ def gradient_sentence(
     language: str,
 ) -> str:
     """Return how the gain changes from west to east; `west` and `east` are percent at the two ends."""
-    counts = _count(gardens, "garden", language)
+    counts = count(gardens, "garden", language)
     if slope_low is None or slope_high is None or slope_low <= 0 <= slope_high:
         text = _NO_SLOPE[language].format(gardens=counts)
         return f"{text} {_MORE_GARDENS[language]}" if gardens < FEW_FOR_SLOPE else text
@@ -126,27 +126,33 @@ def pattern_not_cause(language: str) -> str:
 
 def so_far_sentence(gardens: int, today: date, close: date, language: str) -> Sentence:
     """Return what may be said before a trial closes: how far it is, and nothing about the treatment."""
-    counts = _count(gardens, "garden", language)
+    counts = count(gardens, "garden", language)
     text = _SO_FAR[language].format(gardens=counts)
     sure = _UNTIL[language].format(date=shown_date(today, language), close=shown_date(close, language))
     return Sentence(text, sure)
 
 
+def over_seasons_sentence(seasons: int, gardens: int, garden_seasons: int, language: str) -> str:
+    """Return over how many seasons an answer is, and that gardens which came back count once."""
+    came_back = _CAME_BACK[language] if garden_seasons > gardens else ""
+    return f"{_OVER[language].format(seasons=count(seasons, 'season', language))} {came_back}".strip()
+
+
 def compare_sentence(treatment: str, control: str, ahead: int, gardens: int, language: str) -> Sentence:
     """Return in how many gardens the treatment gave more, as a count and not as a claim."""
-    counts = _count(gardens, "garden", language)
+    counts = count(gardens, "garden", language)
     text = _AHEAD[language].format(T=treatment, C=control, ahead=ahead, gardens=counts)
-    return Sentence(_begun(text), _ONE_GARDEN_IS_SMALL[language])
+    return Sentence(begun(text), _ONE_GARDEN_IS_SMALL[language])
 
 
 def watch_sentence(states: Mapping[str, int], language: str) -> Sentence:
     """Return how many gardens are in step tonight and what the others need; `states` counts them by state."""
     said = [
-        _STATES[language][state].format(gardens=_count(count, "garden", language))
-        for state, count in states.items()
-        if count and state in _STATES[language]
+        _STATES[language][state].format(gardens=count(gardens, "garden", language))
+        for state, gardens in states.items()
+        if gardens and state in _STATES[language]
     ]
-    return Sentence(_begun("; ".join(said)) + ".", "") if said else Sentence("", "")
+    return Sentence(begun("; ".join(said)) + ".", "") if said else Sentence("", "")
 
 
 def number(value: float) -> str:
@@ -162,13 +168,14 @@ def directed(value: float, language: str) -> str:
     return f"{number(value)} {_PERCENT[language]} {_MORE[language][value >= 0]}"
 
 
-def _begun(sentence: str) -> str:
+def begun(sentence: str) -> str:
     """Return the sentence with a capital letter, whatever a treatment is called."""
     return sentence[:1].upper() + sentence[1:]
 
 
-def _too_few(gardens: int, language: str) -> str:
-    counts = _count(gardens, "garden", language)
+def too_few(gardens: int, language: str) -> str:
+    """Return that so few gardens cannot speak for others."""
+    counts = count(gardens, "garden", language)
     if language == "es":
         few = "Es muy poco" if gardens == 1 else "Son muy pocos"
         return f"Hasta hoy solo {counts}. {few} para hablar por otros huertos."
@@ -180,10 +187,13 @@ _NOUNS = {
     ("plot", "en"): ("plot", "plots"),
     ("garden", "es"): ("huerto", "huertos"),
     ("plot", "es"): ("parcela", "parcelas"),
+    ("season", "en"): ("season", "seasons"),
+    ("season", "es"): ("temporada", "temporadas"),
 }
 
 
-def _count(value: int, noun: str, language: str) -> str:
+def count(value: int, noun: str, language: str) -> str:
+    """Return a number of gardens, plots or seasons with its noun."""
     singular, plural = _NOUNS[noun, language]
     return f"{value:,} {singular if value == 1 else plural}"
 
@@ -249,6 +259,11 @@ _AHEAD = {
 _ONE_GARDEN_IS_SMALL = {
     "en": "A garden alone is a small trial: read one column as a hint, the whole row as an answer.",
     "es": "Un huerto solo es una prueba pequeña: una columna es una pista; toda la fila, la respuesta.",
+}
+_OVER = {"en": "This is over {seasons}.", "es": "Esto es de {seasons}."}
+_CAME_BACK = {
+    "en": "A garden that came back counts as one garden.",
+    "es": "Un huerto que regresó cuenta como uno solo.",
 }
 _STATES = {
     "en": {
