@@ -10,6 +10,8 @@ from pipeline.publish.answer_frames import (
     GRADIENT,
     GRADIENT_BAND,
     GRADIENT_CURVE,
+    INTERIM,
+    MOVED,
     NETWORK,
     SENSITIVITY,
     SENTENCES,
@@ -221,5 +223,7 @@ FRAMES: tuple[Frame, ...] = (
     GRADIENT_CURVE,
     ESTIMATES,
     SENSITIVITY,
+    INTERIM,
+    MOVED,
     SENTENCES,
 )

@@ -8,11 +8,12 @@ import sqlalchemy as sa
 
 from pipeline.publish import answer_frames as answers
 from pipeline.publish.frame import Frame
+from pipeline.publish.interim import interim_frame
 from pipeline.publish.place import place_frame
 from pipeline.publish.season_sentences import season_sentences
 from pipeline.publish.snapshot import FrameKey
 from pipeline.publish.states import garden_states, state_of_trial, weeks
-from pipeline.response.plots import harvest_curves, plot_seasons
+from pipeline.response.plots import harvest_curves, season_plots
 from pipeline.response.season import SeasonAnswer, season_answer
 from pipeline.store.read import (
     counting_rows,
@@ -57,20 +58,12 @@ def season_frames(
     registry, answer = surroundings.registry, workspace.settings.answer
     layout = _as_planted(registry.plots_of(trial.trial, trial.season), planted_swaps(connection))
     layout = layout.assign(plants_per_plot=trial.plants_per_plot)
-    harvest, planting, condition = (
-        _rows(connection, surroundings, kind, layout, trial.season, tonight)
+    counting = {
+        kind: _rows(connection, surroundings, kind, layout, trial.season, tonight)
         for kind in ("harvest", "planting", "condition")
-    )
-    plots = plot_seasons(
-        layout,
-        harvest,
-        planting,
-        condition,
-        control=trial.control,
-        completeness=answer.completeness,
-        early_days=answer.early_days,
-        harvest_stage=trial.harvest_stage,
-    )
+    }
+    harvest = counting["harvest"]
+    plots = season_plots(trial, answer, layout, **counting)
     state = state_of_trial(trial.start.date(), trial.close.date(), workspace.today())
     found = season_answer(
         plots,
@@ -87,6 +80,7 @@ def season_frames(
         "harvest_curves": harvest_curves(plots, harvest),
         "attributes": place,
         **answer_frames(found),
+        "interim": interim_frame(trial, layout, counting, registry.gardens, answer, workspace.today()),
         **_watch_frames(connection, workspace, registry, trial, plots, harvest),
     }
     made["sentences"] = season_sentences(
@@ -98,7 +92,7 @@ def season_frames(
         trial.close.date(),
     )
     frames = {FrameKey(name, trial.trial, trial.season): frame for name, frame in made.items()}
-    return SeasonFrames(frames, len(harvest) + len(planting) + len(condition))
+    return SeasonFrames(frames, sum(len(rows) for rows in counting.values()))
 
 
 def _rows(
