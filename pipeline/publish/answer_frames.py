@@ -195,7 +195,7 @@ SENTENCES = frame(
     "The sentences that stand above figures, made by the night.",
     ("outcome", "text", "outcome"),
     ("treatment", "text", "treatment, blank where the sentence is about all"),
-    ("place", "text", "network, gradient, compare or watch"),
+    ("place", "text", "network, gradient, gradient with another axis after a blank, compare or watch"),
     ("language", "text", "en or es"),
     ("sentence", "text", "what it means"),
     ("sure", "text", "how sure, from how much"),

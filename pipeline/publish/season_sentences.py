@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 
 from pipeline.publish.answer_frames import SENTENCES
+from pipeline.publish.axis_sentences import axis_sentence
 from pipeline.publish.outcome_sentences import gave_nothing_sentence, outcome_sentence
 from pipeline.publish.sentences import (
     LANGUAGES,
@@ -52,9 +53,11 @@ def over_seasons_sentences(
             said = _network(row, str(labels[treatment]), str(labels[control]), language)
             over = over_seasons_sentence(seasons, row["gardens"], row["garden_seasons"], language)
             said = Sentence(said.sentence, f"{said.sure} {over}".strip())
-            along = _gradient(found, row, str(labels[control]), language)
             rows.append(_row("network", language, said, outcome, treatment))
-            rows += [_row("gradient", language, along, outcome, treatment)] * bool(along.sentence)
+            rows += [
+                _row(place, language, line, outcome, treatment)
+                for place, line in _lines(found, row, str(labels[control]), language)
+            ]
     return pd.DataFrame(rows, columns=SENTENCES.column_names)
 
 
@@ -98,7 +101,8 @@ def _all(
     for row in found.network:
         outcome, treatment = row["outcome"], row["treatment"]
         yield "network", _network(row, str(labels[treatment]), control, language), outcome, treatment
-        yield "gradient", _gradient(found, row, control, language), outcome, treatment
+        for place, line in _lines(found, row, control, language):
+            yield place, line, outcome, treatment
 
 
 def _network(row: dict[str, Any], treatment: str, control: str, language: str) -> Sentence:
@@ -116,14 +120,27 @@ def _interval(row: dict[str, Any], middle: str, low: str, high: str) -> Interval
     return Interval(row[middle], row[low], row[high]) if known else None
 
 
-def _gradient(found: SeasonAnswer, row: dict[str, Any], control: str, language: str) -> Sentence:
-    named = (row["outcome"], row["treatment"], ROW_AXIS)
-    about = ("outcome", "treatment", "axis")
-    bands = [band for band in found.bands if tuple(band[name].iloc[0] for name in about) == named]
-    slopes = [term for term in found.gradient if tuple(term[name] for name in about) == named][1:]
-    if not bands or not slopes or row["scale"] != "ratio":
-        return Sentence("", "")
-    line = bands[0].sort_values("at")["percent"].to_numpy()
-    low, high = slopes[0]["ci_low"], slopes[0]["ci_high"]
-    text = gradient_sentence(control, float(line[0]), float(line[-1]), low, high, row["gardens"], language)
-    return Sentence(text, pattern_not_cause(language))
+def _lines(
+    found: SeasonAnswer, row: dict[str, Any], control: str, language: str
+) -> Iterator[tuple[str, Sentence]]:
+    """Yield the place and sentence of every line of one outcome and treatment that is a ratio."""
+    if row["scale"] != "ratio":
+        return
+    named = (row["outcome"], row["treatment"])
+    for band in found.bands:
+        if (band["outcome"].iloc[0], band["treatment"].iloc[0]) != named:
+            continue
+        axis = str(band["axis"].iloc[0])
+        term = next(
+            one for one in found.gradient if (one["outcome"], one["treatment"], one["term"]) == (*named, axis)
+        )
+        line = band.sort_values("at")["percent"].to_numpy()
+        ends, slope = (float(line[0]), float(line[-1])), (term["ci_low"], term["ci_high"])
+        gardens = term["gardens"]
+        if axis == ROW_AXIS:
+            text = gradient_sentence(control, *ends, *slope, gardens, language)
+            yield "gradient", Sentence(text, pattern_not_cause(language))
+        else:
+            together = bool(term["moves_with"])
+            said = axis_sentence(axis, control, ends, slope, gardens, language, moves_together=together)
+            yield f"gradient {axis}", said
