@@ -210,6 +210,10 @@ def _closest_loadings(matrix: FloatArray) -> FloatArray:
     above = np.triu_indices(matrix.shape[0], 1)
     if not np.any(matrix[above]):
         return np.zeros(matrix.shape[0])
+    if matrix.shape[0] == 2:
+        # One correlation is the product of two equal loadings; nothing is left to search.
+        size = min(np.sqrt(abs(matrix[0, 1])), STEEPEST_LOADING)
+        return np.array([size, np.copysign(size, matrix[0, 1])])
     roots, vectors = np.linalg.eigh(matrix)
     start = np.clip(vectors[:, -1] * np.sqrt(roots[-1]), -0.9, 0.9)
 
