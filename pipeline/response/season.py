@@ -6,6 +6,7 @@ from typing import Any
 import pandas as pd
 
 from pipeline.response.answer import How, TrialAnswer, trial_answer
+from pipeline.response.error_variance import VarianceKind
 from pipeline.response.outcomes import OUTCOMES, PRIMARY, Outcome, plots_with
 from pipeline.response.season_lines import AXES, FEWEST_FOR_A_LINE, ROW_AXIS, Line, lines
 from pipeline.response.season_rows import (
@@ -39,8 +40,14 @@ class SeasonAnswer:
 
 
 def how_of(answer: Answer, outcome: Outcome) -> How:
-    """Return how a network's settings have an outcome worked out."""
-    return How(outcome.scale, answer.method, answer.interval, answer.variance, answer.prediction)
+    """Return how a network's settings have an outcome worked out.
+
+    Shares of few plants and days are often equal in all plots of a garden. Such a garden's error is not known
+    to be nothing, so differences take one mean square of all gardens in place of a moderated one.
+    """
+    pooled = outcome.scale == "difference" and answer.variance == "moderated"
+    variance: VarianceKind = "pooled" if pooled else answer.variance
+    return How(outcome.scale, answer.method, answer.interval, variance, answer.prediction)
 
 
 def season_answer(

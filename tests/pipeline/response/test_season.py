@@ -147,3 +147,16 @@ def test_no_plot_at_all_is_an_empty_answer():
     found = season_answer(invented_plots().iloc[:0], invented_place(), "bare soil", Answer(), is_closed=True)
     assert not found.effects
     assert not found.network
+
+
+def test_gardens_without_a_single_dead_plant_are_no_more_certain_than_the_others():
+    plots = invented_plots()
+    plots["survival"] = 1.0
+    plots.loc[plots["site"].isin(["G01", "G05", "G07"]) & (plots["block"] == "1"), "survival"] = [
+        0.5,
+        1.0,
+        0.75,
+    ] * 3
+    row = row_of(season_answer(plots, invented_place(), "bare soil", Answer(), is_closed=True), "survival")
+    # Every garden weighs the same, so the answer is the plain mean of twelve differences.
+    assert row["difference"] == pytest.approx(3 * (0.5 / 3) / 12)
