@@ -3,7 +3,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: demo test fast bench sample words clean
+.PHONY: demo test fast bench bench-quick sample words clean
 
 demo: .venv/ready        ## Run a night on the invented network that ships with Longrow, and show it.
 	$(BIN)/longrow demo
@@ -18,6 +18,10 @@ fast: .venv/ready        ## Style and types, in seconds.
 
 bench: .venv/ready       ## Speed and coverage, as ratios measured in one run.
 	for each in tests/benchmarks/bench_*.py; do echo "$$each"; $(BIN)/python $$each || exit 1; done
+
+bench-quick: .venv/ready ## Coverage from 1,000 networks a cell in place of 10,000, and speed.
+	$(BIN)/python -m tests.benchmarks.bench_coverage --quick
+	$(BIN)/python -m tests.benchmarks.bench_response
 
 sample: .venv/ready      ## Make the uploads in sample_data/ again from their seed.
 	$(BIN)/python sample_data/make.py

@@ -82,6 +82,4 @@ def _limit(row: dict[str, Any]) -> html.Tr:
     )
 
 
-PAGE = Page(
-    "/checks", CHECKS, "running", lambda _view, selection: selection, build, {}, is_listed=False
-)
+PAGE = Page("/checks", CHECKS, "running", lambda _view, selection: selection, build, {}, is_listed=False)

@@ -4,8 +4,10 @@ from typing import Any
 
 import pandas as pd
 
+from pipeline.publish.outcome_sentences import gave_nothing_sentence
 from pipeline.publish.sentences import Interval, amount_sentence, network_sentence
 from pipeline.response.answer import TreatmentAnswer, TrialAnswer
+from pipeline.response.season_rows import gave_nothing, percent_of
 
 _SITE_KEYS = (
     "site",
@@ -37,7 +39,7 @@ def answer_document(answer: TrialAnswer, control: str, response: str) -> dict[st
             {name: _plain(row[name]) for name in _SITE_KEYS}
             for row in answer.gardens.effects.to_dict("records")
         ],
-        "network": [_network(each, control) for each in answer.network],
+        "network": [_network(each, control, gave_nothing(answer.gardens)) for each in answer.network],
         "mixed_model": answer.mixed_model,
         "mixed_model_unknown": answer.mixed_model_unknown,
         "left_out": [
@@ -47,7 +49,7 @@ def answer_document(answer: TrialAnswer, control: str, response: str) -> dict[st
     }
 
 
-def _network(answer: TreatmentAnswer, control: str) -> dict[str, Any]:
+def _network(answer: TreatmentAnswer, control: str, left_out: int) -> dict[str, Any]:
     percent, low, high = answer.percent
     return {
         "treatment": answer.treatment,
@@ -56,7 +58,7 @@ def _network(answer: TreatmentAnswer, control: str) -> dict[str, Any]:
         "percent_low": low,
         "percent_high": high,
         "p_adjusted": answer.p_adjusted,
-        "sentence": _sentence(answer, control),
+        "sentence": f"{_sentence(answer, control)} {gave_nothing_sentence(left_out, 'en')}".strip(),
     }
 
 
@@ -65,7 +67,9 @@ def _sentence(answer: TreatmentAnswer, control: str) -> str:
     percent, low, high = answer.percent
     if percent is not None:
         likely = None if low is None or high is None else Interval(percent, low, high)
-        said = network_sentence(name, control, likely, None, pooled.k, answer.plots, "en")
+        low, high = percent_of(pooled.pi_low), percent_of(pooled.pi_high)
+        new = None if low is None or high is None else Interval(percent, low, high)
+        said = network_sentence(name, control, likely, new, pooled.k, answer.plots, "en")
     else:
         low, high = pooled.ci_low, pooled.ci_high
         amount = None if low is None or high is None else Interval(pooled.estimate, low, high)

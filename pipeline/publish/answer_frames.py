@@ -92,7 +92,8 @@ SENSITIVITY = frame(
 GRADIENT = frame(
     "gradient",
     True,
-    "The line through the garden effects along an axis; empty before the trial closes.",
+    "The line through the garden effects along an axis; empty before the trial closes. Without a season: "
+    "over all closed ones.",
     ("outcome", "text", "outcome"),
     ("treatment", "text", "treatment compared with the control"),
     ("axis", "text", "column of the attributes that the line runs along"),
@@ -154,13 +155,47 @@ ESTIMATES = frame(
     ("slope_without", "number", "the slope were it left out, on the scale of the line"),
 )
 
+INTERIM = frame(
+    "interim",
+    True,
+    "The interim analyses that the trial named before it began, on outcomes complete at their dates.",
+    ("outcome", "text", "outcome"),
+    ("treatment", "text", "treatment compared with the control, blank where the outcome waits"),
+    ("date", "date", "date of the analysis; it sees nothing dated after it"),
+    ("gardens", "whole", "gardens in it"),
+    ("estimate", "number", "mean log ratio, or mean difference"),
+    ("ci_low", "number", "lower end of an interval as wide as this look's limit"),
+    ("ci_high", "number", "upper end"),
+    ("p", "number", "p-value"),
+    ("level", "number", "p-value below which a difference is called at this look"),
+    ("is_called", "flag", "whether a difference is called"),
+    ("why_not", "text", "why there is no number, blank where there is"),
+)
+
+MOVED = frame(
+    "moved",
+    True,
+    "Gardens whose effect on the trial's own outcome changed since the snapshot before, where it is a ratio.",
+    ("treatment", "text", "treatment compared with the control"),
+    ("site", "text", "garden"),
+    ("percent_before", "number", "its percent more than the control before, blank where it is new"),
+    ("percent_now", "number", "the same now"),
+    (
+        "answer_before",
+        "number",
+        "the network's estimate in percent before; of a running season its middle garden",
+    ),
+    ("answer_now", "number", "the same now"),
+    ("moved_points", "number", "points by which this garden alone moved it"),
+)
+
 SENTENCES = frame(
     "sentences",
     True,
     "The sentences that stand above figures, made by the night.",
     ("outcome", "text", "outcome"),
     ("treatment", "text", "treatment, blank where the sentence is about all"),
-    ("place", "text", "network, gradient, compare or watch"),
+    ("place", "text", "network, gradient, gradient with another axis after a blank, compare or watch"),
     ("language", "text", "en or es"),
     ("sentence", "text", "what it means"),
     ("sure", "text", "how sure, from how much"),

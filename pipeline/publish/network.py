@@ -12,10 +12,12 @@ from pipeline.checks.words import in_words, values_of
 from pipeline.intake.sheets import sheets
 from pipeline.publish import frames as published
 from pipeline.publish.colour import ROW_DARK, ROW_LIGHT, place_colours
+from pipeline.publish.over_seasons import over_seasons_frames
 from pipeline.publish.place import KnownPlaces
 from pipeline.publish.snapshot import FrameKey, PublishedSnapshot
 from pipeline.publish.states import state_of_trial
 from pipeline.publish.stations import station_frames
+from pipeline.response.moved import moved
 from pipeline.store.read import open_findings, sheets_received, sites_of_sheets
 from pipeline.surroundings import Surroundings
 from pipeline.workspace import Workspace
@@ -46,7 +48,9 @@ def network_frames(
         "uploads": _uploads(connection, before),
         "findings": _findings(connection, workspace, surroundings),
     }
-    return {FrameKey(name): frame for name, frame in made.items()}
+    of_network = {FrameKey(name): frame for name, frame in made.items()}
+    of_network |= over_seasons_frames(workspace, surroundings.registry, seasons)
+    return of_network | _moved(workspace, made["trials"], seasons, before)
 
 
 def _gardens(workspace: Workspace, surroundings: Surroundings) -> pd.DataFrame:
@@ -98,6 +102,28 @@ def _trials(
             }
         )
     return pd.DataFrame(rows, columns=published.TRIALS.column_names)
+
+
+def _moved(
+    workspace: Workspace,
+    trials: pd.DataFrame,
+    seasons: dict[FrameKey, pd.DataFrame],
+    before: PublishedSnapshot | None,
+) -> dict[FrameKey, pd.DataFrame]:
+    """Return what changed in each trial and season since the snapshot before; nothing on the first night."""
+    frames: dict[FrameKey, pd.DataFrame] = {}
+    if before is None:
+        return frames
+    for trial in trials.itertuples():
+        key = FrameKey("effects", str(trial.trial), str(trial.season))
+        old, now = (
+            rows[(rows["outcome"] == trial.primary_outcome) & rows["log_ratio"].notna()]
+            for rows in (before.frame(*key), seasons[key])
+        )
+        frames[key._replace(name="moved")] = moved(
+            old, now, is_closed=trial.state == "closed", method=workspace.settings.answer.method
+        )
+    return frames
 
 
 def _uploads(connection: sa.Connection, before: PublishedSnapshot | None) -> pd.DataFrame:

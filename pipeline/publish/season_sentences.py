@@ -8,12 +8,14 @@ from typing import Any
 import pandas as pd
 
 from pipeline.publish.answer_frames import SENTENCES
+from pipeline.publish.axis_sentences import axis_sentence
+from pipeline.publish.outcome_sentences import gave_nothing_sentence, outcome_sentence
 from pipeline.publish.sentences import (
     Interval,
     Sentence,
     compare_sentence,
     gradient_sentence,
-    network_sentence,
+    over_seasons_sentence,
     pattern_not_cause,
     so_far_sentence,
     watch_sentence,
@@ -36,6 +38,26 @@ def season_sentences(
         )
         if said.sentence
     ]
+    return pd.DataFrame(rows, columns=SENTENCES.column_names)
+
+
+def over_seasons_sentences(
+    found: SeasonAnswer, treatments: pd.DataFrame, control: str, seasons: int
+) -> pd.DataFrame:
+    """Return what stands above the figures of a trial over several closed seasons."""
+    labels = treatments.set_index("treatment")["label"]
+    rows = []
+    for language in LANGUAGES:
+        for row in found.network:
+            outcome, treatment = row["outcome"], row["treatment"]
+            said = _network(row, str(labels[treatment]), str(labels[control]), language)
+            over = over_seasons_sentence(seasons, row["gardens"], row["garden_seasons"], language)
+            said = Sentence(said.sentence, f"{said.sure} {over}".strip())
+            rows.append(_row("network", language, said, outcome, treatment))
+            rows += [
+                _row(place, language, line, outcome, treatment)
+                for place, line in _lines(found, row, str(labels[control]), language)
+            ]
     return pd.DataFrame(rows, columns=SENTENCES.column_names)
 
 
@@ -69,6 +91,9 @@ def _all(
     for effects in found.effects:
         for (outcome, treatment), of_treatment in effects.groupby(["outcome", "treatment"], sort=False):
             known = of_treatment["log_ratio"].dropna()
+            if of_treatment["scale"].iloc[0] == "difference":
+                # More is no praise for days or sick leaves; the network's sentence has the right words.
+                continue
             ahead = compare_sentence(
                 str(labels[treatment]), control, int((known > 0).sum()), len(known), language
             )
@@ -76,30 +101,46 @@ def _all(
     for row in found.network:
         outcome, treatment = row["outcome"], row["treatment"]
         yield "network", _network(row, str(labels[treatment]), control, language), outcome, treatment
-        yield "gradient", _gradient(found, row, control, language), outcome, treatment
+        for place, line in _lines(found, row, control, language):
+            yield place, line, outcome, treatment
 
 
 def _network(row: dict[str, Any], treatment: str, control: str, language: str) -> Sentence:
-    likely, new = (
-        _interval(row, "percent_low", "percent_high"),
-        _interval(row, "new_low_percent", "new_high_percent"),
-    )
-    return network_sentence(treatment, control, likely, new, row["gardens"], row["plots"], language)
+    unit = "percent" if row["scale"] == "ratio" else "difference"
+    likely = _interval(row, unit, f"{unit}_low", f"{unit}_high")
+    new = _interval(row, unit, f"new_low_{unit}", f"new_high_{unit}")
+    counts = row["gardens"], row["plots"]
+    said = outcome_sentence(row["outcome"], treatment, control, likely, new, *counts, language)
+    left_out = gave_nothing_sentence(row["gave_nothing"], language)
+    return Sentence(said.sentence, f"{said.sure} {left_out}".strip())
 
 
-def _interval(row: dict[str, Any], low: str, high: str) -> Interval | None:
+def _interval(row: dict[str, Any], middle: str, low: str, high: str) -> Interval | None:
     known = row[low] is not None and row[high] is not None
-    return Interval(row["percent"], row[low], row[high]) if known else None
+    return Interval(row[middle], row[low], row[high]) if known else None
 
 
-def _gradient(found: SeasonAnswer, row: dict[str, Any], control: str, language: str) -> Sentence:
-    named = (row["outcome"], row["treatment"], ROW_AXIS)
-    about = ("outcome", "treatment", "axis")
-    bands = [band for band in found.bands if tuple(band[name].iloc[0] for name in about) == named]
-    slopes = [term for term in found.gradient if tuple(term[name] for name in about) == named][1:]
-    if not bands or not slopes:
-        return Sentence("", "")
-    line = bands[0].sort_values("at")["percent"].to_numpy()
-    low, high = slopes[0]["ci_low"], slopes[0]["ci_high"]
-    text = gradient_sentence(control, float(line[0]), float(line[-1]), low, high, row["gardens"], language)
-    return Sentence(text, pattern_not_cause(language))
+def _lines(
+    found: SeasonAnswer, row: dict[str, Any], control: str, language: str
+) -> Iterator[tuple[str, Sentence]]:
+    """Yield the place and sentence of every line of one outcome and treatment that is a ratio."""
+    if row["scale"] != "ratio":
+        return
+    named = (row["outcome"], row["treatment"])
+    for band in found.bands:
+        if (band["outcome"].iloc[0], band["treatment"].iloc[0]) != named:
+            continue
+        axis = str(band["axis"].iloc[0])
+        term = next(
+            one for one in found.gradient if (one["outcome"], one["treatment"], one["term"]) == (*named, axis)
+        )
+        line = band.sort_values("at")["percent"].to_numpy()
+        ends, slope = (float(line[0]), float(line[-1])), (term["ci_low"], term["ci_high"])
+        gardens = term["gardens"]
+        if axis == ROW_AXIS:
+            text = gradient_sentence(control, *ends, *slope, gardens, language)
+            yield "gradient", Sentence(text, pattern_not_cause(language))
+        else:
+            together = bool(term["moves_with"])
+            said = axis_sentence(axis, control, ends, slope, gardens, language, moves_together=together)
+            yield f"gradient {axis}", said

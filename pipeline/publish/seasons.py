@@ -8,6 +8,7 @@ import sqlalchemy as sa
 
 from pipeline.publish import answer_frames as answers
 from pipeline.publish.frame import Frame
+from pipeline.publish.interim import interim_frame
 from pipeline.publish.notes import season_note_frame
 from pipeline.publish.place import KnownPlaces, place_frame
 from pipeline.publish.questions import Rested, questions_frame
@@ -16,7 +17,7 @@ from pipeline.publish.snapshot import FrameKey
 from pipeline.publish.states import garden_states, state_of_trial, weeks
 from pipeline.publish.watching import double_scores, planting_week, score_agreement, weather_events
 from pipeline.publish.weather_sentences import weather_sentences
-from pipeline.response.plots import harvest_curves, plot_seasons
+from pipeline.response.plots import harvest_curves, season_plots
 from pipeline.response.season import SeasonAnswer, season_answer
 from pipeline.store.pictures import kept_pictures
 from pipeline.store.read import (
@@ -67,20 +68,12 @@ def season_frames(
     registry, answer = surroundings.registry, workspace.settings.answer
     layout = _as_planted(registry.plots_of(trial.trial, trial.season), planted_swaps(connection))
     layout = layout.assign(plants_per_plot=trial.plants_per_plot)
-    harvest, planting, condition = (
-        _rows(connection, surroundings, kind, layout, trial.season, tonight)
+    counting = {
+        kind: _rows(connection, surroundings, kind, layout, trial.season, tonight)
         for kind in ("harvest", "planting", "condition")
-    )
-    plots = plot_seasons(
-        layout,
-        harvest,
-        planting,
-        condition,
-        control=trial.control,
-        completeness=answer.completeness,
-        early_days=answer.early_days,
-        harvest_stage=trial.harvest_stage,
-    )
+    }
+    harvest, planting, condition = (counting[kind] for kind in ("harvest", "planting", "condition"))
+    plots = season_plots(trial, answer, layout, **counting)
     state = state_of_trial(trial.start.date(), trial.close.date(), workspace.today())
     found = season_answer(
         plots,
@@ -90,7 +83,7 @@ def season_frames(
         is_closed=state == "closed",
         primary=trial.primary_outcome,
     )
-    treatments = _treatments(registry, trial)
+    treatments = treatments_frame(registry, trial.trial, trial.control)
     made = {
         "treatments": treatments,
         "plot_seasons": plots,
@@ -107,6 +100,7 @@ def season_frames(
             condition,
         ),
         **answer_frames(found),
+        "interim": interim_frame(trial, layout, counting, registry.gardens, answer, workspace.today()),
         **_watch_frames(connection, workspace, registry, trial, plots, harvest),
     }
     said = season_sentences(
@@ -122,14 +116,13 @@ def season_frames(
     codes = treatments.set_index("treatment")["code"]
     made["layout"] = layout.assign(code=layout["in_ground"].map(codes)).sort_values(["site", "row", "col"])
     made |= _watched(connection, workspace, surroundings, trial, plots, planting, condition)
-    rows = {"harvest": harvest, "planting": planting, "condition": condition}
     names = registry.gardens.set_index("site")["name"].to_dict()
     plots_of_season = registry.plots[registry.plots["season"] == trial.season]
     others = plots_of_season[plots_of_season["trial"] != trial.trial]
-    rested = Rested(trial, names, layout, others, rows, treatments, found)
+    rested = Rested(trial, names, layout, others, counting, treatments, found)
     made["questions"] = questions_frame(connection, workspace.settings, rested)
     frames = {FrameKey(name, trial.trial, trial.season): frame for name, frame in made.items()}
-    return SeasonFrames(frames, len(harvest) + len(planting) + len(condition))
+    return SeasonFrames(frames, sum(len(rows) for rows in counting.values()))
 
 
 def _rows(
@@ -179,8 +172,9 @@ def _listed(frame: Frame, rows: list[dict[str, Any]]) -> pd.DataFrame:
     return pd.DataFrame(rows) if rows else frame.empty()
 
 
-def _treatments(registry: Registry, trial: Any) -> pd.DataFrame:
-    rows = registry.treatments_of(trial.trial, trial.control)
+def treatments_frame(registry: Registry, trial: str, control: str) -> pd.DataFrame:
+    """Return the treatments of a trial, the control first."""
+    rows = registry.treatments_of(trial, control)
     return rows.assign(order=range(len(rows)))[["treatment", "code", "label", "order", "is_control"]]
 
 

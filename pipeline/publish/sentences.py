@@ -54,7 +54,7 @@ def network_sentence(
     """Return what the treatment gave over the network; intervals are None where there are too few gardens."""
     said, counts = translate(language), _gardens_and_plots(gardens, plots, language)
     if likely is None or gardens < TOO_FEW:
-        return Sentence(_too_few(gardens, language), "")
+        return Sentence(too_few(gardens, language), "")
     if likely.low > 0 or likely.high < 0:
         more = _more(likely.low > 0, language)
         near, far = sorted((likely.low, likely.high), key=abs)
@@ -66,7 +66,7 @@ def network_sentence(
         text = _cannot_tell(treatment, control, language)
         sure = said.gettext("It could be from {low} percent less to {high} percent more ({counts}).")
         sure = sure.format(low=number(likely.low), high=number(likely.high), counts=counts)
-    return Sentence(_begun(text), f"{sure} {new_garden_sentence(new_garden, language)}".strip())
+    return Sentence(begun(text), f"{sure} {new_garden_sentence(new_garden, language)}".strip())
 
 
 def amount_sentence(
@@ -75,7 +75,7 @@ def amount_sentence(
     """Return what the treatment gave in the outcome's own unit; `likely` is a difference and its interval."""
     said, counts = translate(language), _gardens_and_plots(gardens, plots, language)
     if likely is None or gardens < TOO_FEW:
-        return Sentence(_too_few(gardens, language), "")
+        return Sentence(too_few(gardens, language), "")
     if likely.low > 0 or likely.high < 0:
         more = _more(likely.low > 0, language)
         near, far = sorted((abs(likely.low), abs(likely.high)))
@@ -87,7 +87,7 @@ def amount_sentence(
         text = _cannot_tell(treatment, control, language)
         sure = said.gettext("It could be from {low} less to {high} more ({counts}).")
         sure = sure.format(low=f"{abs(likely.low):.3g}", high=f"{likely.high:.3g}", counts=counts)
-    return Sentence(_begun(text), sure)
+    return Sentence(begun(text), sure)
 
 
 def new_garden_sentence(new_garden: Interval | None, language: str) -> str:
@@ -149,6 +149,14 @@ def so_far_sentence(gardens: int, today: date, close: date, language: str) -> Se
     return Sentence(text, sure)
 
 
+def over_seasons_sentence(seasons: int, gardens: int, garden_seasons: int, language: str) -> str:
+    """Return over how many seasons an answer is, and that gardens which came back count once."""
+    said = translate(language)
+    over = said.gettext("This is over {seasons}.").format(seasons=count(seasons, "season", language))
+    came_back = said.gettext("A garden that came back counts as one garden.")
+    return f"{over} {came_back}" if garden_seasons > gardens else over
+
+
 def compare_sentence(treatment: str, control: str, ahead: int, gardens: int, language: str) -> Sentence:
     """Return in how many gardens the treatment gave more, as a count and not as a claim."""
     said = translate(language)
@@ -157,17 +165,17 @@ def compare_sentence(treatment: str, control: str, ahead: int, gardens: int, lan
     small = said.gettext(
         "A garden alone is a small trial: read one column as a hint, the whole row as an answer."
     )
-    return Sentence(_begun(text), small)
+    return Sentence(begun(text), small)
 
 
 def watch_sentence(states: Mapping[str, int], language: str) -> Sentence:
     """Return how many gardens are in step tonight and what the others need; `states` counts them by state."""
     words = [
-        translate(language).gettext(_STATES[state]).format(gardens=gardens_text(count, language))
-        for state, count in states.items()
-        if count and state in _STATES
+        translate(language).gettext(_STATES[state]).format(gardens=gardens_text(gardens, language))
+        for state, gardens in states.items()
+        if gardens and state in _STATES
     ]
-    return Sentence(_begun("; ".join(words)) + ".", "") if words else Sentence("", "")
+    return Sentence(begun("; ".join(words)) + ".", "") if words else Sentence("", "")
 
 
 def number(value: float) -> str:
@@ -184,17 +192,27 @@ def directed(value: float, language: str) -> str:
     return f"{percentage} {_more(value >= 0, language)}"
 
 
-def gardens_text(count: int, language: str) -> str:
+def count(value: int, noun: str, language: str) -> str:
+    """Return a number of gardens, plots or seasons with its noun."""
+    said = translate(language)
+    text = {
+        "garden": said.ngettext("{n} garden", "{n} gardens", value),
+        "plot": said.ngettext("{n} plot", "{n} plots", value),
+        "season": said.ngettext("{n} season", "{n} seasons", value),
+    }[noun]
+    return text.format(n=f"{value:,}")
+
+
+def gardens_text(gardens: int, language: str) -> str:
     """Return a number of gardens in words."""
-    return translate(language).ngettext("{n} garden", "{n} gardens", count).format(n=f"{count:,}")
+    return count(gardens, "garden", language)
 
 
 def _gardens_and_plots(gardens: int, plots: int, language: str) -> str:
-    counted = translate(language).ngettext("{n} plot", "{n} plots", plots).format(n=f"{plots:,}")
-    return f"{gardens_text(gardens, language)}, {counted}"
+    return f"{gardens_text(gardens, language)}, {count(plots, 'plot', language)}"
 
 
-def _begun(sentence: str) -> str:
+def begun(sentence: str) -> str:
     """Return the sentence with a capital letter, whatever a treatment is called."""
     return sentence[:1].upper() + sentence[1:]
 
@@ -209,7 +227,8 @@ def _cannot_tell(treatment: str, control: str, language: str) -> str:
     return text.format(T=treatment, C=control)
 
 
-def _too_few(gardens: int, language: str) -> str:
+def too_few(gardens: int, language: str) -> str:
+    """Return that so few gardens cannot speak for others."""
     text = translate(language).ngettext(
         "Only {n} garden so far. That is too few to speak for other gardens.",
         "Only {n} gardens so far. That is too few to speak for other gardens.",

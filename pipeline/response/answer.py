@@ -29,7 +29,7 @@ Scale = Literal["means", "log"]
 
 @dataclass(frozen=True)
 class How:
-    """How an answer is worked out."""
+    """How an answer is worked out; `at_once` asks for the model of all plots beside it."""
 
     effect: EffectKind = "ratio"
     method: Method = defaults.METHOD
@@ -38,6 +38,7 @@ class How:
     prediction: Prediction = defaults.PREDICTION
     level: float = defaults.LEVEL
     scale: Scale = "means"
+    at_once: bool = True
 
 
 @dataclass(frozen=True)
@@ -195,7 +196,8 @@ def _adjusted(gardens: GardenEffects, answers: list[TreatmentAnswer]) -> np.ndar
     table = pd.DataFrame(numbers, dtype="float64")
     if len(answers) == 1 or table.isna().any(axis=None) or (table["se"] <= 0).any():
         return bonferroni(table["p"])
-    family = compare_with_control(table["estimate"], table["se"], table["df"], _correlation(gardens, answers))
+    correlation = _correlation(gardens, answers)
+    family = compare_with_control(table["estimate"], table["se"], table["df"], correlation, None)
     return family["p_adjusted"].to_numpy()
 
 
@@ -236,6 +238,8 @@ def _at_once(
     season: str | None,
 ) -> tuple[list[dict[str, Any]], str | None]:
     """Return the one-stage model of all plots, or why there is none."""
+    if not how.at_once:
+        return [], "the model of all plots at once was not asked for"
     if plots[site].nunique() > MOST_GARDENS_AT_ONCE:
         return [], f"the model of all plots at once is for up to {MOST_GARDENS_AT_ONCE} gardens"
     as_ratio = how.effect == "ratio" or how.scale == "log"

@@ -5,6 +5,8 @@ denominator. A plot that was never picked has no total: that is not a zero, unle
 of something that the treatment might have prevented.
 """
 
+from typing import Any
+
 import pandas as pd
 
 from pipeline.response.loss_causes import NOT_THE_TREATMENT
@@ -16,6 +18,7 @@ from pipeline.response.plot_pickings import (
     picking_totals,
     usual_stage,
 )
+from pipeline.settings import Answer
 
 #: Looks of a season in which nobody looked.
 NO_LOOKS = pd.DataFrame(
@@ -69,6 +72,28 @@ def plot_seasons(
     plots["why_not"] = _why_not(plots, control, completeness)
     plots["used"] = plots["why_not"] == ""
     return plots.sort_values(["site", "block", "plot"], ignore_index=True)
+
+
+def season_plots(
+    trial: Any,
+    answer: Answer,
+    layout: pd.DataFrame,
+    *,
+    harvest: pd.DataFrame,
+    planting: pd.DataFrame,
+    condition: pd.DataFrame,
+) -> pd.DataFrame:
+    """Return `plot_seasons` by the network's settings; `trial` is a row of the registry's trials."""
+    return plot_seasons(
+        layout,
+        harvest,
+        planting,
+        condition,
+        control=trial.control,
+        completeness=answer.completeness,
+        early_days=answer.early_days,
+        harvest_stage=trial.harvest_stage,
+    )
 
 
 def _laid_out(layout: pd.DataFrame) -> pd.DataFrame:

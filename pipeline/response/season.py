@@ -1,11 +1,12 @@
 """One trial and season: plot seasons in; garden effects, the network's answer and its lines out."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import pandas as pd
 
 from pipeline.response.answer import How, TrialAnswer, trial_answer
+from pipeline.response.error_variance import VarianceKind
 from pipeline.response.outcomes import OUTCOMES, PRIMARY, Outcome, plots_with
 from pipeline.response.season_lines import AXES, FEWEST_FOR_A_LINE, ROW_AXIS, Line, lines
 from pipeline.response.season_rows import (
@@ -21,7 +22,7 @@ from pipeline.response.sensitivity import sensitivity
 from pipeline.settings import Answer
 from sites.errors import InputError
 
-__all__ = ["FEWEST_FOR_A_LINE", "SeasonAnswer", "add_answer", "how_of", "season_answer"]
+__all__ = ["FEWEST_FOR_A_LINE", "SeasonAnswer", "add_answer", "add_line", "how_of", "season_answer"]
 
 
 @dataclass
@@ -39,8 +40,14 @@ class SeasonAnswer:
 
 
 def how_of(answer: Answer, outcome: Outcome) -> How:
-    """Return how a network's settings have an outcome worked out."""
-    return How(outcome.scale, answer.method, answer.interval, answer.variance, answer.prediction)
+    """Return how a network's settings have an outcome worked out.
+
+    Shares of few plants and days are often equal in all plots of a garden. Such a garden's error is not known
+    to be nothing, so differences take one mean square of all gardens in place of a moderated one.
+    """
+    pooled = outcome.scale == "difference" and answer.variance == "moderated"
+    variance: VarianceKind = "pooled" if pooled else answer.variance
+    return How(outcome.scale, answer.method, answer.interval, variance, answer.prediction)
 
 
 def season_answer(
@@ -57,14 +64,16 @@ def season_answer(
     `plots` are plot seasons (`response.plots`), `place` the attributes of gardens with a column site. Before
     the trial closes garden values are given without any error: yield to date is not the season's yield. The
     row of gardens is an axis for every outcome; climate and soil are axes for the `primary` one only, which
-    was named before the season, so that nobody picks the outcome after seeing which line is steep.
+    was named before the season, so that nobody picks the outcome after seeing which line is steep. All plots
+    in one model are the cross-check of that outcome too.
     """
     found = SeasonAnswer()
     at = place.set_index("site")
     for outcome in OUTCOMES:
         table = plots_with(plots, outcome)
+        how = replace(how_of(answer, outcome), at_once=is_closed and outcome.name == primary)
         try:
-            trial = trial_answer(table, control, "value", how_of(answer, outcome))
+            trial = trial_answer(table, control, "value", how)
         except InputError:
             # Nothing to compare yet: no garden has the control and a treatment in this outcome.
             continue
@@ -99,10 +108,11 @@ def add_answer(
         found.network.append(network_row(outcome, each, at_once.get(name), nothing))
         of_treatment = effects[effects["treatment"] == each.treatment]
         for line in lines(of_treatment, place, trial.how, axes):
-            _add_line(found, outcome, name, line)
+            add_line(found, outcome, name, line)
 
 
-def _add_line(found: SeasonAnswer, outcome: Outcome, treatment: str, line: Line) -> None:
+def add_line(found: SeasonAnswer, outcome: Outcome, treatment: str, line: Line) -> None:
+    """Add a line of one outcome and treatment."""
     about = {"outcome": outcome.name, "treatment": treatment, "axis": line.axis}
     found.gradient += gradient_rows(line.gradient, about, " ".join(line.moves_with))
     found.bands.append(band_rows(line.gradient.band, about, outcome.scale))

@@ -6,7 +6,7 @@ from typing import Any
 
 import pandas as pd
 
-from pipeline.response.answer import TrialAnswer, trial_answer
+from pipeline.response.answer import Scale, TrialAnswer, trial_answer
 from pipeline.response.outcomes import Outcome, plots_with
 from pipeline.response.plots import without_last_pickings
 from sites.errors import InputError
@@ -31,7 +31,8 @@ def sensitivity(
         if each["estimate"] is not None
     ]
     for way, table in _tables(plots, outcome):
-        how = replace(given.how, scale="log") if way == "mean of log ratios" else given.how
+        scale: Scale = "log" if way == "mean of log ratios" else given.how.scale
+        how = replace(given.how, scale=scale, at_once=False)
         try:
             found = trial_answer(table, control, "value", how)
         except InputError:

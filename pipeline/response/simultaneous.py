@@ -145,7 +145,7 @@ def compare_with_control(
     se: ArrayLike,
     df: ArrayLike,
     correlation: ArrayLike,
-    confidence: float = 0.95,
+    confidence: float | None = 0.95,
 ) -> pd.DataFrame:
     """Return estimate, se, df, t, p, p_adjusted, ci_low, ci_high of m treatments, in their order.
 
@@ -153,7 +153,8 @@ def compare_with_control(
     is one number or one for each treatment, which then takes the family's law at its own degrees of freedom.
     `correlation` (m, m) comes from `plot_correlation` or `network_correlation`. A treatment whose estimate or
     standard error is unknown (nan) has nan throughout and does not count in the family. `attrs["method"]`
-    says how the probabilities were computed. Raises InputError for a standard error or df not above 0.
+    says how the probabilities were computed. Without a `confidence` there are no intervals, whose search for
+    the critical value takes most of the time. Raises InputError for a standard error or df not above 0.
     """
     from scipy import stats
 
@@ -167,18 +168,16 @@ def compare_with_control(
     table[["p_adjusted", "ci_low", "ci_high"]] = np.nan
     if known.any():
         contrasts = family(np.atleast_2d(np.asarray(correlation, dtype=np.float64))[np.ix_(known, known)])
-        bound_at = {
-            freedom: critical_value(contrasts, freedom, confidence)
-            for freedom in table.loc[known, "df"].unique()
-        }
-        bound = table.loc[known, "df"].map(bound_at)
-        margin = bound * table.loc[known, "se"]
         table.loc[known, "p_adjusted"] = [
             exceedance(abs(t), contrasts, freedom)
             for t, freedom in table.loc[known, ["t", "df"]].itertuples(index=False)
         ]
-        table.loc[known, "ci_low"] = table.loc[known, "estimate"] - margin
-        table.loc[known, "ci_high"] = table.loc[known, "estimate"] + margin
+        if confidence is not None:
+            freedoms = table.loc[known, "df"]
+            bound_at = {one: critical_value(contrasts, one, confidence) for one in freedoms.unique()}
+            margin = freedoms.map(bound_at) * table.loc[known, "se"]
+            table.loc[known, "ci_low"] = table.loc[known, "estimate"] - margin
+            table.loc[known, "ci_high"] = table.loc[known, "estimate"] + margin
         table.attrs["method"] = contrasts.method
     return table
 
@@ -211,6 +210,10 @@ def _closest_loadings(matrix: FloatArray) -> FloatArray:
     above = np.triu_indices(matrix.shape[0], 1)
     if not np.any(matrix[above]):
         return np.zeros(matrix.shape[0])
+    if matrix.shape[0] == 2:
+        # One correlation is the product of two equal loadings; nothing is left to search.
+        size = min(np.sqrt(abs(matrix[0, 1])), STEEPEST_LOADING)
+        return np.array([size, np.copysign(size, matrix[0, 1])])
     roots, vectors = np.linalg.eigh(matrix)
     start = np.clip(vectors[:, -1] * np.sqrt(roots[-1]), -0.9, 0.9)
 

@@ -119,3 +119,18 @@ def test_a_fault_of_the_program_itself_exits_with_four_and_says_that_nothing_is_
     assert done.exit_code == 4
     assert "ZeroDivisionError" in done.stderr
     assert "The snapshot of the night before is still shown" in done.stderr
+
+
+def test_answer_says_what_a_new_garden_should_expect_and_which_gardens_have_no_ratio(tmp_path):
+    lines = ["site,block,treatment,kg"]
+    for garden, level in enumerate((0.0, 1.0, 1.5, 2.0, 2.5)):
+        for block in (1, 2):
+            lines.append(f"G{garden},{block},plain,{level * (1 + 0.05 * block):.3f}")
+            lines.append(f"G{garden},{block},straw,{(level or 1.0) * (1.3 + 0.08 * block * garden):.3f}")
+    path = tmp_path / "plots.csv"
+    path.write_text("\n".join(lines))
+    columns = ["--site", "site", "--treatment", "treatment", "--response", "kg", "--block", "block"]
+    said = CliRunner().invoke(app, ["answer", str(path), *columns, "--control", "plain"]).stdout
+    assert "A new garden like these could see from" in said
+    assert "In 1 garden the control gave nothing, so there is no ratio and it is left out." in said
+    assert "Left out: G0: the mean of its control is not above zero, so no ratio exists." in said
