@@ -8,6 +8,7 @@ import sqlalchemy as sa
 
 from pipeline.publish import frames as published
 from pipeline.publish.place import place_frame
+from pipeline.publish.public import public_frames
 from pipeline.publish.season_sentences import season_sentences
 from pipeline.publish.snapshot import FrameKey
 from pipeline.publish.states import garden_states, state_of_trial, weeks
@@ -79,6 +80,8 @@ def season_frames(
         workspace.today(),
         trial.close.date(),
     )
+    if state == "closed":
+        made |= public_frames(workspace, surroundings, trial, found, treatments)
     frames = {FrameKey(name, trial.trial, trial.season): frame for name, frame in made.items()}
     return SeasonFrames(frames, len(harvest) + len(planting))
 
