@@ -18,6 +18,7 @@ def upgrade() -> None:
         sa.Column("why", sa.Text(), nullable=False),
         sa.Column("kind", sa.String(length=20), nullable=True),
         sa.Column("row_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.Column("finding_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
         sa.Column("check", sa.String(length=40), nullable=True),
         sa.Column("site", sa.Text(), nullable=True),
         sa.Column("column", sa.String(length=40), nullable=True),
@@ -94,6 +95,20 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("upload_id", name=op.f("pk_upload")),
     )
     op.create_index(op.f("ix_upload_sha256"), "upload", ["sha256"], unique=False)
+    op.create_table(
+        "picture",
+        sa.Column("upload_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("kind", sa.String(length=10), nullable=False),
+        sa.Column("site", sa.Text(), nullable=True),
+        sa.Column("day", sa.Date(), nullable=False),
+        sa.Column("put_away", sa.DateTime(), nullable=True),
+        sa.Column("put_away_by", sa.Text(), nullable=True),
+        sa.Column("why", sa.Text(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["upload_id"], ["upload.upload_id"], name=op.f("fk_picture_upload_id_upload")
+        ),
+        sa.PrimaryKeyConstraint("upload_id", name=op.f("pk_picture")),
+    )
     op.create_table(
         "sheet",
         sa.Column("sheet_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
@@ -215,7 +230,7 @@ def upgrade() -> None:
     op.create_table(
         "finding",
         sa.Column("finding_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("sheet_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("sheet_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
         sa.Column("row_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
         sa.Column("kind", sa.String(length=20), nullable=True),
         sa.Column("line", sa.Integer(), nullable=True),
@@ -227,6 +242,7 @@ def upgrade() -> None:
         sa.Column("season", sa.Text(), nullable=True),
         sa.Column("sent", sa.Text(), nullable=True),
         sa.Column("details", sa.Text(), nullable=False),
+        sa.Column("identity", sa.Text(), nullable=True),
         sa.Column("entered", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("left", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
         sa.ForeignKeyConstraint(["sheet_id"], ["sheet.sheet_id"], name=op.f("fk_finding_sheet_id_sheet")),
