@@ -13,19 +13,26 @@ from dashboard.access.account import OPEN_ACCOUNT
 from dashboard.access.guard import LOOPBACK, keep_inside, stand_guard
 from dashboard.components import shell, states
 from dashboard.data import Published, View
+from dashboard.releasing import release_by
 from dashboard.router import FIRST, PAGES, page_at, route, screen_of
 from dashboard.tables import serve_tables
+from pipeline.publish.releases import Releases
 
 HERE = Path(__file__).parent
 
 
 def create_app(
-    published: Callable[[], Published], *, hosts: tuple[str, ...] = LOOPBACK, open_notice: bool = True
+    published: Callable[[], Published],
+    *,
+    hosts: tuple[str, ...] = LOOPBACK,
+    open_notice: bool = True,
+    releases: Releases | None = None,
 ) -> dash.Dash:
     """Return the dashboard over what `published` returns, asked anew for every page.
 
     It answers only requests that call it by one of `hosts`. `open_notice` says on every page that the
-    network keeps no accounts.
+    network keeps no accounts. `releases` are the answers that everybody may read; without them none can be
+    released.
     """
     server: Any = Flask("longrow")
     # Streams are the files of assets, which are small; compressing them leaves the files open.
@@ -49,10 +56,11 @@ def create_app(
     app.layout = shell.frame(PAGES, open_notice=open_notice)
 
     def view() -> View:
-        return View(published(), OPEN_ACCOUNT)
+        return View(published(), OPEN_ACCOUNT, releases)
 
     serve_tables(server, view)
     _route_by(app, view)
+    release_by(app, view)
     _let_the_browser_help(app)
     keep_inside(server, app.csp_hashes())
     return app

@@ -9,6 +9,7 @@ import pandas as pd
 
 from dashboard.access.account import Account
 from dashboard.numerals import NOT_RECORDED
+from pipeline.publish.releases import Release, Releases
 
 
 class Published(Protocol):
@@ -28,10 +29,14 @@ class Published(Protocol):
 
 @dataclass(frozen=True)
 class View:
-    """A snapshot as one account sees it. Every query takes it; rules of access belong in this module."""
+    """A snapshot as one account sees it. Every query takes it; rules of access belong in this module.
+
+    `releases` are the network's answers for everybody; None where there is no store behind the pages.
+    """
 
     published: Published
     account: Account
+    releases: Releases | None = None
 
 
 @dataclass(frozen=True)
@@ -181,3 +186,14 @@ def answer(view: View, trial: TrialSeason, outcome: str, treatment: str) -> dict
     rows = of_season(view, "network", trial)
     match = rows[(rows["outcome"] == outcome) & (rows["treatment"] == treatment)]
     return match.iloc[0].to_dict() if len(match) else None
+
+
+def released(view: View) -> list[Release]:
+    """Return the answers that everybody may read, the newest first."""
+    return view.releases.standing() if view.releases else []
+
+
+def public(view: View, release: Release, name: str) -> pd.DataFrame:
+    """Return a public frame as it was released."""
+    assert view.releases is not None  # noqa: S101  # a release comes from there
+    return view.releases.frame(release, name)

@@ -10,13 +10,13 @@ from dashboard.components import shell, states
 from dashboard.components.ruler import ruler
 from dashboard.data import View
 from dashboard.figures.template import Screen
-from dashboard.pages import compare, gradient, watch
+from dashboard.pages import compare, gradient, release, results, watch
 from dashboard.pages.page import Page
-from dashboard.selection import Selection, select
+from dashboard.selection import Selection, select, without_row
 from sites.errors import InputError
 
 #: In the order of the masthead.
-PAGES: tuple[Page, ...] = (watch.PAGE, compare.PAGE, gradient.PAGE)
+PAGES: tuple[Page, ...] = (watch.PAGE, compare.PAGE, gradient.PAGE, release.PAGE, results.PAGE)
 #: The page that opens where the address names none.
 FIRST = gradient.PAGE
 
@@ -59,7 +59,7 @@ def route(view: View, path: str, search: str, screen: Screen) -> Routed:
     return Routed(
         _title(page),
         shell.masthead(PAGES, page, view, address, selection, screen),
-        ruler(selection, data.outlines(view), screen),
+        ruler(selection, data.outlines(view), screen) if page.has_row else [],
         page.build(view, selection, screen),
     )
 
@@ -69,7 +69,8 @@ def selected(view: View, page: Page, address: Address, screen: Screen) -> Select
 
     Raises InputError where it names something that the snapshot does not hold.
     """
-    return page.narrow_down(view, select(view, address, screen, prefer=page.prefer))
+    chosen = select(view, address, screen, prefer=page.prefer) if page.has_row else without_row(address)
+    return page.narrow_down(view, chosen)
 
 
 def _title(page: Page) -> str:

@@ -80,7 +80,7 @@ def masthead(
         html.Li(
             link(
                 one.words.link,
-                kept.at(one.path).href,
+                kept.at(one.path).href if one.has_row else one.path,
                 current="page" if page and one.path == page.path else None,
             )
         )

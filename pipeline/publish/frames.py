@@ -387,6 +387,8 @@ PUBLIC_COUNTIES = _frame(
     ("across_km", "number", "the same across the axis"),
     ("gardens", "whole", "gardens of the answer whose public place lies here"),
     ("axis_km", "number", "mean public position of these gardens, blank where there are none"),
+    ("colour_light", "text", "the colour of that position along the row, on light paper"),
+    ("colour_dark", "text", "the same on dark paper"),
     ("percent", "number", "mean of these gardens, percent more than the control"),
     ("percent_low", "number", "lower end of its 95 % interval"),
     ("percent_high", "number", "upper end"),

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from pipeline.publish import frames as published
+from pipeline.publish.colour import ROW_DARK, ROW_LIGHT, place_colours
 from pipeline.publish.sentences import LANGUAGES, Interval, gradient_sentence, network_sentence
 from pipeline.response.gradient import Gradient, gradient
 from pipeline.response.season import FEWEST_FOR_A_LINE, SeasonAnswer
@@ -68,10 +69,14 @@ def public_frames(
         "placed": effects.loc[effects["county_fips"].notna(), "site"].nunique(),
         "counties": effects["county_fips"].nunique(),
     }
+    by_county = pd.concat(counties, ignore_index=True)
+    share = by_county["axis_km"].fillna(by_county["middle_km"]).to_numpy() / workspace.settings.axis.length_km
     return {
         "public_trial": pd.DataFrame([season]),
         "public_answer": pd.DataFrame(rows),
-        "public_counties": pd.concat(counties, ignore_index=True),
+        "public_counties": by_county.assign(
+            colour_light=place_colours(share, ROW_LIGHT), colour_dark=place_colours(share, ROW_DARK)
+        ),
         "public_band": pd.concat(bands, ignore_index=True) if bands else published.PUBLIC_BAND.empty(),
     }
 

@@ -28,6 +28,7 @@ from tests.dashboard.invented import (
     TRIAL,
     TRUTH,
 )
+from tests.dashboard.public_frames import public_frames
 
 OUTLINES = Path(__file__).with_name("outlines.csv")
 
@@ -318,6 +319,7 @@ def snapshot(seed: int = 7) -> SyntheticPublished:
             "harvest_curves": harvest_curves(last, date(2024, 7, 1), 84), "attributes": place,
             "effects": answer,
             "network": pooled, "gradient": lines, "gradient_band": bands, "sentences": sentences(pooled),
+            **public_frames(),
         },
         RUNNING: {
             "treatments": treatments(), "garden_states": garden_states(closed=False), "weeks": weeks(seed),
