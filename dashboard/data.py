@@ -197,3 +197,14 @@ def public(view: View, release: Release, name: str) -> pd.DataFrame:
     """Return a public frame as it was released."""
     assert view.releases is not None  # noqa: S101  # a release comes from there
     return view.releases.frame(release, name)
+
+
+def reach(view: View) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Return the figures of program reach by year, and by year and county."""
+    return view.published.frame("reach"), view.published.frame("reach_counties")
+
+
+def network_name(view: View) -> str:
+    """Return how the network is named; blank before the first night."""
+    about = view.published.frame("about")
+    return str(about["name"].iloc[0]) if len(about) else ""

@@ -10,13 +10,13 @@ from dashboard.components import shell, states
 from dashboard.components.ruler import ruler
 from dashboard.data import View
 from dashboard.figures.template import Screen
-from dashboard.pages import compare, gradient, release, results, watch
+from dashboard.pages import compare, gradient, reach, release, results, watch
 from dashboard.pages.page import Page
 from dashboard.selection import Selection, select, without_row
 from sites.errors import InputError
 
 #: In the order of the masthead.
-PAGES: tuple[Page, ...] = (watch.PAGE, compare.PAGE, gradient.PAGE, release.PAGE, results.PAGE)
+PAGES: tuple[Page, ...] = (watch.PAGE, compare.PAGE, gradient.PAGE, release.PAGE, reach.PAGE, results.PAGE)
 #: The page that opens where the address names none.
 FIRST = gradient.PAGE
 

@@ -6,10 +6,12 @@ from collections.abc import Callable, Sequence
 import pandas as pd
 from flask import Flask, Response, abort, request
 
+from dashboard import data
 from dashboard.address import Address
 from dashboard.components.table import table
 from dashboard.data import View
 from dashboard.figures.template import Screen
+from dashboard.pages import reach
 from dashboard.router import page_at, selected
 from dashboard.words import TABLES
 from sites.errors import InputError
@@ -21,9 +23,9 @@ FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
 def serve_tables(server: Flask, view: Callable[[], View]) -> None:
-    """Add /download/<page>.csv and /table/<page> to the server.
+    """Add /download/<page>.csv, /table/<page> and /download/reach.pdf to the server.
 
-    Both give the table of the page's figure that `figure` in the address names, for the choices made
+    The two give the table of the page's figure that `figure` in the address names, for the choices made
     there; the first as a file, the second as HTML to be put into a page. A figure or a choice that is
     not there is not found.
     """
@@ -38,8 +40,29 @@ def serve_tables(server: Flask, view: Callable[[], View]) -> None:
         rows, _, figure = _asked_for(name, view())
         return Response(table(rows, TABLES[figure]), mimetype="text/html")
 
+    def document() -> Response:
+        return _reach_document(view())
+
     server.add_url_rule("/download/<name>.csv", "download", download)
+    server.add_url_rule("/download/reach.pdf", "reach-document", document)
     server.add_url_rule("/table/<name>", "table", show)
+
+
+def _reach_document(view: View) -> Response:
+    """Return the document of the year that the address names, or that there is none."""
+    from pipeline.publish.reach_document import reach_document
+
+    try:
+        found = reach.asked(view, Address.parse(reach.PAGE.path, request.query_string.decode()))
+    except InputError as problem:
+        abort(Response(f"{problem}\n", 404, mimetype="text/plain"))
+    if found is None:
+        abort(404)
+    content = reach_document(
+        found, data.outlines(view), data.network_name(view) or "Longrow", view.published.published
+    )
+    disposition = f'attachment; filename="longrow-reach-{found.year}.pdf"'
+    return Response(content, mimetype="application/pdf", headers={"Content-Disposition": disposition})
 
 
 def _asked_for(name: str, view: View) -> tuple[pd.DataFrame, Sequence[str], str]:

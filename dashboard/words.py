@@ -51,6 +51,13 @@ RESULTS = PageWords(
     "Getting the results…",
     "We cannot show the results right now.",
 )
+REACH = PageWords(
+    "Reach",
+    "What our gardens gave",
+    "No sheet has come in yet. The figures show here the night after the first.",
+    "Adding up…",
+    "We cannot add this up right now.",
+)
 
 SHELL = MappingProxyType(
     {
@@ -112,6 +119,8 @@ TABLES = MappingProxyType(
         "effects": "Difference of every garden, west to east",
         "season": "Weight per plant adding up, west to east",
         "counties": "Every county with gardens, west to east",
+        "figures": "The figures of the year and of those before it",
+        "by_county": "The figures of the year by county",
     }
 )
 #: How much north to south is shortened against east to west, in words.
@@ -260,6 +269,29 @@ RELEASE_WORDS = MappingProxyType(
         "nobody_named": "the trial team",
         "done": "{what} is released. Readers see it now.",
         "undone": "{what} is taken back. Readers do not see it any more.",
+    }
+)
+REACH_WORDS = MappingProxyType(
+    {
+        "year": "Year",
+        "what": "What",
+        "trend": "Trend",
+        "complete": "How complete",
+        "counted": "How it is counted",
+        "figures": "Figures of the year",
+        "until": "January 1 to {day} of each year. Counts of fewer than five people are not told.",
+        "whole": "Whole years. Counts of fewer than five people are not told.",
+        "map": "Where people worked",
+        "no_map": "No garden of this year lies in a county that we know.",
+        "seen": "In {year}, gardens in {sent} of {counties} counties sent their hours of work.",
+        "key": "{measure} of the year, by the county of the garden. Close hatching: over {middle}. Open "
+        "hatching: up to {middle}. Dots: gardens that sent none. White: no garden.",
+        "document": "The document",
+        "document_title": "The garden year {year}",
+        "document_note": "Two pages, with every figure, how it is counted and how complete it is, and the "
+        "map by county.",
+        "pdf": "Get the PDF",
+        "table": "Get the table",
     }
 )
 RESULTS_WORDS = MappingProxyType(
@@ -417,6 +449,11 @@ COLUMNS = MappingProxyType(
         "date": ColumnWords("date"),
         "axis_km": ColumnWords("km east, rounded"),
         "gardens": ColumnWords("gardens"),
+        "volunteer_turns": ColumnWords("volunteers’ turns"),
+        "service_hours": ColumnWords("hours of work"),
+        "direct_contacts": ColumnWords("direct contacts"),
+        "donated": ColumnWords("food donated"),
+        "county_fips": ColumnWords("county code"),
         "expected": ColumnWords("a new garden, %"),
         "expected_low": ColumnWords("19 of 20 from, %"),
         "expected_high": ColumnWords("to, %"),

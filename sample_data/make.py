@@ -23,6 +23,7 @@ NETWORK = Network(
     today=date(2025, 8, 20),
     like=HERE,
     workbooks=3,
+    outreach=True,
 )
 
 

@@ -277,7 +277,7 @@ def _county_words(row: dict[str, Any], found: Asked) -> list[Any]:
     return [
         SHELL["county"].format(county=row["county"]),
         html.Br(**UNSEEN),
-        html.Span(note, className="small second", style={"fontWeight": "400"}),
+        html.Span(note, className="small second unstressed"),
     ]
 
 

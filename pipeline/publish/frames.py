@@ -334,6 +334,48 @@ FINDINGS = _frame(
     ("remedy", "text", "how to mend it"),
 )
 
+ABOUT = _frame(
+    "about",
+    False,
+    "One row: the network itself.",
+    ("name", "text", "how pages and messages name it"),
+    ("units", "text", "units that people see: us or si"),
+    ("language", "text", "language where a garden names none"),
+)
+
+REACH = _frame(
+    "reach",
+    False,
+    "Program reach: one row per year, span and measure of `reach_measures`.",
+    ("year", "whole", "calendar year"),
+    ("span", "text", "whole year, or to date: until tonight's day of the year"),
+    ("until", "date", "last day that counts"),
+    ("measure", "text", "measure"),
+    ("value", "number", "the figure in SI; blank where nobody sent it or where it is withheld"),
+    ("unit", "text", "its unit"),
+    ("is_withheld", "flag", "whether it is a count of fewer than five people and so not told"),
+    ("reported", "whole", "gardens whose sheets have it"),
+    ("active", "whole", "gardens with a row on any sheet in that span"),
+    ("of", "whole", "for gardens that came back: those of the year before"),
+    ("shown", "number", "the figure in the unit that people see"),
+    ("shown_unit", "text", "that unit"),
+)
+
+REACH_COUNTIES = _frame(
+    "reach_counties",
+    False,
+    "Program reach by the county of the garden, whole years.",
+    ("year", "whole", "calendar year"),
+    ("county_fips", "text", "county"),
+    ("county", "text", "its name"),
+    ("measure", "text", "measure"),
+    ("value", "number", "the figure in SI; blank where nobody sent it or where it is withheld"),
+    ("unit", "text", "its unit"),
+    ("is_withheld", "flag", "whether it is withheld: fewer than five people, or giving such a count away"),
+    ("shown", "number", "the figure in the unit that people see"),
+    ("shown_unit", "text", "that unit"),
+)
+
 PUBLIC_TRIAL = _frame(
     "public_trial",
     True,
@@ -420,6 +462,9 @@ FRAMES: tuple[Frame, ...] = (
     TRIALS,
     UPLOADS,
     FINDINGS,
+    ABOUT,
+    REACH,
+    REACH_COUNTIES,
     TREATMENTS,
     GARDEN_STATES,
     WEEKS,

@@ -10,6 +10,7 @@ from pipeline.checks.words import in_words, values_of
 from pipeline.intake.sheets import sheets
 from pipeline.publish import frames as published
 from pipeline.publish.colour import ROW_DARK, ROW_LIGHT, place_colours
+from pipeline.publish.reach import reach_frames
 from pipeline.publish.snapshot import FrameKey, PublishedSnapshot
 from pipeline.publish.states import state_of_trial
 from pipeline.store.read import open_findings, sheets_received, sites_of_sheets
@@ -28,13 +29,15 @@ def network_frames(
     """Return the frames of the whole network; `seasons` are those of its trials, `before` the last one."""
     axis = workspace.settings.axis
     outlines = outline_km(surroundings.counties, axis.origin, axis.centre, axis.azimuth_deg)
+    gardens = _gardens(workspace, surroundings)
     made = {
-        "gardens": _gardens(workspace, surroundings),
+        "gardens": gardens,
         "outlines": outlines,
         "trials": _trials(workspace, surroundings, seasons),
         "uploads": _uploads(connection, before),
         "findings": _findings(connection, workspace, surroundings.registry.gardens),
     }
+    made |= reach_frames(connection, workspace, surroundings, gardens)
     return {FrameKey(name): frame for name, frame in made.items()}
 
 

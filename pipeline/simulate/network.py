@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 
 from pipeline.settings import Settings
-from pipeline.simulate import place, season, sheets, writing
+from pipeline.simulate import outreach, place, season, sheets, writing
 from pipeline.simulate.faults import USUAL_KINDS, Fault, Scene, put_faults
 from pipeline.simulate.garden_faults import TAGS_TRADED, put_sheet_fault, style_for, trade_tags
 from pipeline.simulate.truth import Truth, as_json, garden_effects
@@ -39,7 +39,7 @@ class Network:
     last harvest sheet as a spreadsheet. `faults` is the share of rows with one of `fault_kinds`; of
     `sheet_faults` each garden in turn gets one for its whole sheet, blank for none. `fruit_cv` is the
     coefficient of variation between fruits, `mass_spread` that of the mean fruit between gardens and between
-    days.
+    days. With `outreach`, most gardens send a sheet of their work days.
     """
 
     gardens: int = 24
@@ -57,6 +57,7 @@ class Network:
     today: date | None = None
     like: Path | None = None
     workbooks: int = 0
+    outreach: bool = False
 
 
 @dataclass(frozen=True)
@@ -210,6 +211,8 @@ def _write_season(
         if number < network.workbooks and year == network.seasons[-1]:
             garden = replace(garden, style=replace(style, is_workbook=True))
         faults += _write_harvest(workspace, network, plan, garden, effects[effects["site"] == site], rng)
+        if network.outreach:
+            _write_outreach(workspace, network, year, garden)
     return faults
 
 
@@ -278,6 +281,16 @@ def _write_harvest(
         writing.harvest_header(garden.style), [line.row() for line in lines], garden.style
     )
     return _placed(faults, _send(workspace, garden, name, content), garden.style)
+
+
+def _write_outreach(workspace: Workspace, network: Network, year: str, garden: _Garden) -> None:
+    rng = np.random.default_rng([network.seed, int(year), 17, *garden.site.encode()])
+    rows = outreach.outreach_rows(garden.site, int(year), network.today, garden.style, rng)
+    if rows:
+        # The title that some gardens write names the harvest.
+        style = replace(garden.style, title="")
+        content = sheets.file_bytes(outreach.outreach_header(style), rows, style)
+        _send(workspace, garden, f"{garden.site}_outreach_{year}", content)
 
 
 def _vary_mass(picked: dict[str, np.ndarray], network: Network, seed: list[int]) -> None:
