@@ -29,6 +29,7 @@ from tests.dashboard.invented import (
     TRUTH,
 )
 from tests.dashboard.public_frames import public_frames
+from tests.dashboard.reach_frames import by_county, figures
 
 OUTLINES = Path(__file__).with_name("outlines.csv")
 
@@ -329,6 +330,7 @@ def snapshot(seed: int = 7) -> SyntheticPublished:
         },
     }  # fmt: skip
     held = {("gardens", None, None): gardens(), ("outlines", None, None): outlines}
+    held |= {("reach", None, None): figures(), ("reach_counties", None, None): by_county()}
     held |= {("trials", None, None): trials(), ("uploads", None, None): uploads()}
     held |= {
         (name, TRIAL, season): rows for season, by_name in by_season.items() for name, rows in by_name.items()
