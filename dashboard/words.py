@@ -67,6 +67,7 @@ SHELL = MappingProxyType(
         "seasons": "Season",
         "so_far": "so far",
         "published": "Published {moment}",
+        "about": "{trial} {season}, {gardens}. Published {day}.",
         "ruler": "Gardens from west to east",
         "ruler_title": "The row, west to east",
         "ruler_hint": "choose a garden",
@@ -104,6 +105,10 @@ FIGURE = MappingProxyType(
         "csv_name": "Download the table of this figure as CSV",
         "picture": "Picture",
         "picture_name": "Download this figure as a picture",
+        "slide": "Slide",
+        "slide_name": "Download this figure as a slide with its sentence, PNG",
+        "slide_svg": "SVG",
+        "slide_svg_name": "Download this figure as a slide with its sentence, SVG",
         "rows_shown": "{shown} of {total} rows are shown. The CSV has them all.",
         "missing": "Without a value, so not drawn: {gardens}.",
         "squash": "north to south drawn at {ratio}",
@@ -308,7 +313,7 @@ RESULTS_WORDS = MappingProxyType(
         "all gardens.",
         "expect_beyond": "{county} County lies beyond our gardens: this is the average over all of them.",
         "expect_none": "There are too few gardens to say what a new one would see.",
-        "figure": "{outcome} {treatment}, against {control}, from west to east",
+        "figure": "{outcome}: {treatment} against {control}, from west to east",
         "finding": "{sentence} One mark for each county, from west to east.",
         "caption": "Each mark is the mean of a county’s gardens, in the colour of its place from west to "
         "east; its thin line is its 95% interval. White band: where the average lies. Dotted lines: where "

@@ -107,7 +107,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     )
     line = [html.P(answer["line_en"], className="lead-in")] if answer["line_en"] else []
     return [
-        html.P(about, className="small second"),
+        html.P(about, className="small second", id="about"),
         html.H1(answer["sentence_en"], className="sentence answer", id="sentence"),
         html.P(answer["sure_en"], className="lead-in"),
         *line,
