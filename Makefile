@@ -3,7 +3,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: demo test fast bench sample clean
+.PHONY: demo test fast bench pictures sample clean
 
 demo: .venv/ready        ## Run a night on the invented network that ships with Longrow, and show it.
 	$(BIN)/longrow demo
@@ -18,6 +18,9 @@ fast: .venv/ready        ## Style and types, in seconds.
 
 bench: .venv/ready       ## Speed and coverage, as ratios measured in one run.
 	for each in tests/benchmarks/bench_*.py; do echo "$$each"; $(BIN)/python $$each || exit 1; done
+
+pictures: .venv/ready    ## Every page on both papers and at both widths, as a contact sheet; the README's pictures.
+	$(BIN)/python -m tests.browser.pictures
 
 sample: .venv/ready      ## Make the uploads in sample_data/ again from their seed.
 	$(BIN)/python sample_data/make.py
