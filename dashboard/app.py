@@ -7,12 +7,13 @@ from typing import Any
 import dash
 from dash import ALL, ClientsideFunction, Input, Output, State, ctx, no_update
 from dash.exceptions import PreventUpdate
-from flask import Flask
+from flask import Flask, g
 
 from dashboard.access.account import OPEN_ACCOUNT
 from dashboard.access.guard import LOOPBACK, keep_inside, stand_guard
 from dashboard.components import shell, states
 from dashboard.data import Published, View
+from dashboard.kept import keep_answers
 from dashboard.releasing import release_by
 from dashboard.router import FIRST, PAGES, page_at, route, screen_of
 from dashboard.tables import serve_tables
@@ -62,6 +63,7 @@ def create_app(
     _route_by(app, view)
     release_by(app, view)
     _let_the_browser_help(app)
+    keep_answers(server, view)
     keep_inside(server, app.csp_hashes())
     return app
 
@@ -88,6 +90,7 @@ def _route_by(app: dash.Dash, view: Callable[[], View]) -> None:
         if path is None or screen is None:
             raise PreventUpdate
         routed = route(view(), path, search or "", screen_of(screen))
+        g.is_routed = True
         return [routed.title, routed.masthead, routed.ruler, routed.main]
 
 

@@ -139,4 +139,5 @@ PAGE = Page(
     narrow_down,
     build,
     {"plots": tables.plots, "effects": tables.effects, "season": tables.season},
+    is_kept=True,
 )

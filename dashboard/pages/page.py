@@ -23,7 +23,8 @@ class Page:
     `build` returns the content of the main part as a function of the snapshot seen, the choices in the
     address and the screen. `narrow_down` completes the selection with the choices that only this page
     offers. `prefer` is the state of season that it opens on while the address names none. A page without
-    the row (`has_row`) has no ruler and chooses neither a trial nor a garden of the network.
+    the row (`has_row`) has no ruler and chooses neither a trial nor a garden of the network. A page that
+    rests on the snapshot and the address alone may be kept ready for the next reader (`is_kept`).
     """
 
     path: str
@@ -33,6 +34,7 @@ class Page:
     build: Build
     tables: Mapping[str, Table]
     has_row: bool = True
+    is_kept: bool = False
 
     @property
     def name(self) -> str:

@@ -224,4 +224,5 @@ PAGE = Page(
     build,
     {"figures": figures, "by_county": by_county},
     has_row=False,
+    is_kept=True,
 )

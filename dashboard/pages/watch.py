@@ -147,4 +147,12 @@ def _complete(trial: TrialSeason) -> html.Div:
     return completeness(title, right, share, words)
 
 
-PAGE = Page("/watch", WATCH, "running", lambda view, selection: selection, build, {"tonight": tables.tonight})
+PAGE = Page(
+    "/watch",
+    WATCH,
+    "running",
+    lambda view, selection: selection,
+    build,
+    {"tonight": tables.tonight},
+    is_kept=True,
+)
