@@ -3,7 +3,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: demo test fast bench bench-quick sample words clean
+.PHONY: demo test fast bench bench-quick pictures sample words clean
 
 demo: .venv/ready        ## Run a night on the invented network that ships with Longrow, and show it.
 	$(BIN)/longrow demo
@@ -22,6 +22,8 @@ bench: .venv/ready       ## Speed and coverage, as ratios measured in one run.
 bench-quick: .venv/ready ## Coverage from 1,000 networks a cell in place of 10,000, and speed.
 	$(BIN)/python -m tests.benchmarks.bench_coverage --quick
 	$(BIN)/python -m tests.benchmarks.bench_response
+pictures: .venv/ready    ## Every page on both papers and at both widths, as a contact sheet; the README's pictures.
+	$(BIN)/python -m tests.browser.pictures
 
 sample: .venv/ready      ## Make the uploads in sample_data/ again from their seed.
 	$(BIN)/python sample_data/make.py

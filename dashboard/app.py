@@ -7,17 +7,20 @@ from typing import Any
 import dash
 from dash import ALL, ClientsideFunction, Input, Output, State, ctx, no_update
 from dash.exceptions import PreventUpdate
-from flask import Flask
+from flask import Flask, g
 
 from dashboard.access.account import OPEN_ACCOUNT
 from dashboard.access.guard import LOOPBACK, keep_inside, stand_guard
 from dashboard.components import shell, states
 from dashboard.data import Published, View
 from dashboard.desk import Desk
+from dashboard.kept import keep_answers
 from dashboard.pages.answering import take_answers
 from dashboard.pages.typing_in import serve_pictures, take_typed_rows
+from dashboard.releasing import release_by
 from dashboard.router import FIRST, PAGES, page_at, route, screen_of
 from dashboard.tables import serve_tables
+from pipeline.publish.releases import Releases
 
 HERE = Path(__file__).parent
 
@@ -26,14 +29,15 @@ def create_app(
     published: Callable[[], Published],
     *,
     desk: Desk | None = None,
+    releases: Releases | None = None,
     hosts: tuple[str, ...] = LOOPBACK,
     open_notice: bool = True,
 ) -> dash.Dash:
     """Return the dashboard over what `published` returns, asked anew for every page.
 
-    `desk` is the store behind it; without one no page leads back to rows or takes decisions. The app
-    answers only requests that call it by one of `hosts`. `open_notice` says on every page that the
-    network keeps no accounts.
+    `desk` is the store behind it; without one no page leads back to rows or takes decisions. `releases` are
+    the answers that everybody may read; without them none can be released. The app answers only requests
+    that call it by one of `hosts`. `open_notice` says on every page that the network keeps no accounts.
     """
     server: Any = Flask("longrow")
     # Streams are the files of assets, which are small; compressing them leaves the files open.
@@ -57,14 +61,16 @@ def create_app(
     app.layout = shell.frame(PAGES, open_notice=open_notice)
 
     def view() -> View:
-        return View(published(), OPEN_ACCOUNT, desk)
+        return View(published(), OPEN_ACCOUNT, desk, releases)
 
     serve_tables(server, view)
     _route_by(app, view)
     take_answers(app, view)
     serve_pictures(server, view)
     take_typed_rows(app, view)
+    release_by(app, view)
     _let_the_browser_help(app)
+    keep_answers(server, view)
     keep_inside(server, app.csp_hashes())
     return app
 
@@ -94,6 +100,7 @@ def _route_by(app: dash.Dash, view: Callable[[], View]) -> None:
         if path is None or screen is None:
             raise PreventUpdate
         routed = route(view(), path, search or "", screen_of(screen))
+        g.is_routed = True
         return [routed.title, routed.masthead, routed.ruler, routed.main]
 
 

@@ -10,6 +10,7 @@ import pandas as pd
 from dashboard.access.account import Account
 from dashboard.desk import Desk
 from dashboard.numerals import NOT_RECORDED
+from pipeline.publish.releases import Release, Releases
 
 
 class Published(Protocol):
@@ -35,11 +36,13 @@ class View:
     """A snapshot as one account sees it. Every query takes it; rules of access belong in this module.
 
     `desk` leads from the snapshot to the rows behind it; None where there is no store behind the page.
+    `releases` are the network's answers for everybody; None where there is no store behind the pages.
     """
 
     published: Published
     account: Account
     desk: Desk | None = None
+    releases: Releases | None = None
 
 
 @dataclass(frozen=True)
@@ -218,3 +221,25 @@ def answer(view: View, trial: TrialSeason, outcome: str, treatment: str) -> dict
     rows = of_season(view, "network", trial)
     match = rows[(rows["outcome"] == outcome) & (rows["treatment"] == treatment)]
     return match.iloc[0].to_dict() if len(match) else None
+
+
+def released(view: View) -> list[Release]:
+    """Return the answers that everybody may read, the newest first."""
+    return view.releases.standing() if view.releases else []
+
+
+def public(view: View, release: Release, name: str) -> pd.DataFrame:
+    """Return a public frame as it was released."""
+    assert view.releases is not None  # noqa: S101  # a release comes from there
+    return view.releases.frame(release, name)
+
+
+def reach(view: View) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Return the figures of program reach by year, and by year and county."""
+    return view.published.frame("reach"), view.published.frame("reach_counties")
+
+
+def network_name(view: View) -> str:
+    """Return how the network is named; blank before the first night."""
+    about = view.published.frame("about")
+    return str(about["name"].iloc[0]) if len(about) else ""

@@ -29,14 +29,14 @@ def with_unit(value: float, unit: str, digits: int = 0) -> str:
     return f"{text}%" if unit == "%" else f"{text}{NO_BREAK}{unit}"
 
 
-def more_or_less(percent: float) -> str:
+def more_or_less(percent: float, digits: int = 0) -> str:
     """Return 12% more, 3% less or the same, for what is compared with the control."""
     if not math.isfinite(percent):
         return NOT_RECORDED
-    whole = number(abs(percent))
-    if whole == "0":
+    size = number(abs(percent), digits)
+    if float(size.replace(",", "")) == 0:
         return "the same"
-    return f"{whole}%{NO_BREAK}{'more' if percent > 0 else 'less'}"
+    return f"{size}%{NO_BREAK}{'more' if percent > 0 else 'less'}"
 
 
 def signed(percent: float) -> str:

@@ -10,9 +10,22 @@ from dashboard.components import shell, states
 from dashboard.components.ruler import ruler
 from dashboard.data import View
 from dashboard.figures.template import Screen
-from dashboard.pages import checks, compare, garden, gradient, paper, plan, questions, visits, watch
+from dashboard.pages import (
+    checks,
+    compare,
+    garden,
+    gradient,
+    paper,
+    plan,
+    questions,
+    reach,
+    release,
+    results,
+    visits,
+    watch,
+)
 from dashboard.pages.page import Page
-from dashboard.selection import Selection, select
+from dashboard.selection import Selection, select, without_row
 from sites.errors import InputError
 
 #: In the order of the masthead.
@@ -23,6 +36,9 @@ PAGES: tuple[Page, ...] = (
     gradient.PAGE,
     garden.PAGE,
     plan.PAGE,
+    release.PAGE,
+    reach.PAGE,
+    results.PAGE,
     visits.PAGE,
     paper.PAGE,
     checks.PAGE,
@@ -70,7 +86,7 @@ def route(view: View, path: str, search: str, screen: Screen) -> Routed:
     return Routed(
         _title(page),
         shell.masthead(PAGES, page, view, address, selection, screen),
-        ruler(selection, data.outlines(view), screen),
+        ruler(selection, data.outlines(view), screen) if page.has_row else [],
         page.build(view, selection, screen),
     )
 
@@ -80,7 +96,8 @@ def selected(view: View, page: Page, address: Address, screen: Screen) -> Select
 
     Raises InputError where it names something that the snapshot does not hold.
     """
-    return page.narrow_down(view, select(view, address, screen, prefer=page.prefer))
+    chosen = select(view, address, screen, prefer=page.prefer) if page.has_row else without_row(address)
+    return page.narrow_down(view, chosen)
 
 
 def _title(page: Page) -> str:

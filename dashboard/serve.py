@@ -18,6 +18,7 @@ from pipeline.commands.night import nightly
 from pipeline.commands.options import WorkspaceOption
 from pipeline.commands.printing import say
 from pipeline.publish.frames import FRAMES
+from pipeline.publish.releases import Releases
 from pipeline.publish.snapshot import PublishedSnapshot, newest_snapshot
 from pipeline.store.engine import open_store
 from pipeline.workspace import Workspace, open_workspace
@@ -71,7 +72,7 @@ def serve(
     _refuse_beyond_loopback(host)
     place = open_workspace(workspace)
     engine = open_store(place.database_url)
-    app = create_app(newest_of(place, engine), desk=Desk(place, engine))
+    app = create_app(newest_of(place, engine), desk=Desk(place, engine), releases=Releases(engine, place.now))
     try:
         server = waitress.create_server(app.server, host=host, port=port, threads=_THREADS)
     except OSError as error:

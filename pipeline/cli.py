@@ -10,7 +10,7 @@ from importlib.metadata import entry_points
 
 import typer
 
-from pipeline.commands import answers, catalogue, checking, network, night, weather
+from pipeline.commands import answers, catalogue, checking, network, night, reach, weather
 from sites.errors import LongrowError, WorkspaceBusyError
 
 app = typer.Typer(
@@ -27,6 +27,7 @@ catalogue.add_to(app)
 night.add_to(app)
 weather.add_to(app)
 answers.add_to(app)
+reach.add_to(app)
 # The dashboard lies above this room and offers its commands by name.
 for _command in sorted(entry_points(group="longrow.commands"), key=lambda entry: entry.name):
     app.command(_command.name)(_command.load())

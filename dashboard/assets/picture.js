@@ -28,15 +28,39 @@
     return (await Promise.all(faces)).join("");
   }
 
-  async function drawing(graph) {
+  // The figure as the text of an SVG, at its own size.
+  async function asSvg(graph) {
     const box = { width: graph.clientWidth, height: graph.clientHeight };
     const address = await window.Plotly.toImage(graph, { format: "svg", ...box });
-    const svg = decodeURIComponent(address.slice(address.indexOf(",") + 1));
-    const style = `<style>${await fontFaces()}</style>`;
+    return { svg: decodeURIComponent(address.slice(address.indexOf(",") + 1)), ...box };
+  }
+
+  async function withFonts(svg) {
+    return svg.replace(/(<svg[^>]*>)/, `$1<style>${await fontFaces()}</style>`);
+  }
+
+  async function asImage(svg) {
     const image = new Image();
-    image.src = "data:image/svg+xml;charset=utf-8," + encodeURIComponent(svg.replace(/(<svg[^>]*>)/, `$1${style}`));
+    image.src = "data:image/svg+xml;charset=utf-8," + encodeURIComponent(svg);
     await image.decode();
-    return { image, ...box };
+    return image;
+  }
+
+  async function drawing(graph) {
+    const { svg, ...box } = await asSvg(graph);
+    return { image: await asImage(await withFonts(svg)), ...box };
+  }
+
+  function save(blob, name) {
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(blob);
+    link.download = name;
+    link.click();
+    window.setTimeout(() => URL.revokeObjectURL(link.href), 1000);
+  }
+
+  function toPng(canvas) {
+    return new Promise((resolve) => canvas.toBlob(resolve, "image/png"));
   }
 
   function wrapped(canvas, words, width) {
@@ -80,17 +104,14 @@
   }
 
   async function take(frame) {
-    const canvas = await compose(frame);
-    const blob = await new Promise((resolve) => canvas.toBlob(resolve, "image/png"));
-    const link = document.createElement("a");
-    link.href = URL.createObjectURL(blob);
-    link.download = `longrow-${frame.dataset.figure}.png`;
-    link.click();
-    window.setTimeout(() => URL.revokeObjectURL(link.href), 1000);
+    save(await toPng(await compose(frame)), `longrow-${frame.dataset.figure}.png`);
   }
 
   document.addEventListener("click", function (event) {
     const button = event.target.closest("[data-picture]");
     if (button) take(button.closest("[data-figure]"));
   });
+
+  // For slides, which are put together from the same parts.
+  window.longrow.drawn = { asSvg, withFonts, asImage, wrapped, save, toPng };
 })();

@@ -20,6 +20,15 @@
     }
   }
 
+  // On a phone the names of the pages scroll sideways; that of this page is brought into sight.
+  function showPageName() {
+    const now = document.querySelector(".mast nav a[aria-current]");
+    if (!now) return;
+    const nav = now.closest("nav");
+    const beyond = now.getBoundingClientRect().right - nav.getBoundingClientRect().right;
+    if (beyond > -16) nav.scrollLeft += beyond + 24;
+  }
+
   let told = "";
   let waiting = 0;
 
@@ -65,6 +74,7 @@
     },
     title: function (title) {
       if (title) document.title = title;
+      window.requestAnimationFrame(showPageName);
     },
     reading: function (path, words) {
       return words[path] || words["/gradient"];

@@ -45,7 +45,7 @@ def figure_frame(
     rows: Rows,
     beside: Sequence[Any] = (),
 ) -> html.Figure:
-    """Return the figure with its finding for those who do not see it, caption, table, CSV and picture.
+    """Return the figure with its finding for those who do not see it, caption, table, CSV, picture and slide.
 
     `beside` is what stands in the gutter over the figure's right edge.
     """
@@ -61,7 +61,7 @@ def figure_frame(
         [
             html.Div([drawing, *sight(figure), *beside], className="plot"),
             html.Figcaption(caption),
-            html.Div([_table(rows), _csv(rows), _picture(rows)], className="under"),
+            html.Div([_table(rows), _csv(rows), _picture(rows), *_slides(rows)], className="under"),
         ],
         className="frame",
         **attributes(data_figure=rows.figure),
@@ -89,3 +89,15 @@ def _csv(rows: Rows) -> html.A:
 def _picture(rows: Rows) -> html.Button:
     named = attributes(aria_label=FIGURE["picture_name"], data_picture=rows.figure)
     return html.Button([icon("down"), " ", FIGURE["picture"]], className="as-link", **named)
+
+
+def _slides(rows: Rows) -> list[html.Button]:
+    """Return the buttons that assets/slide.js answers to: one figure, its sentence, gardens and season."""
+    return [
+        html.Button(
+            [icon("down"), " ", FIGURE[words]],
+            className="as-link",
+            **attributes(aria_label=FIGURE[f"{words}_name"], data_slide=kind),
+        )
+        for words, kind in (("slide", "png"), ("slide_svg", "svg"))
+    ]

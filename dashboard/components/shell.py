@@ -12,7 +12,7 @@ from dashboard.components.mark import link
 from dashboard.components.states import reading
 from dashboard.data import TrialSeason, View
 from dashboard.figures.template import Screen
-from dashboard.numerals import moment
+from dashboard.numerals import count, long_day, moment
 from dashboard.pages.page import Page
 from dashboard.selection import Selection
 from dashboard.words import SHELL, STATES
@@ -89,7 +89,7 @@ def masthead(
         html.Li(
             link(
                 one.words.link,
-                kept.at(one.path).href,
+                kept.at(one.path).href if one.has_row else one.path,
                 current="page" if page and one.path == page.path else None,
             )
         )
@@ -97,11 +97,24 @@ def masthead(
         if one.is_listed
     ]
     published = SHELL["published"].format(moment=moment(view.published.published, screen.zone))
-    about = [*(_trial_choice(selection) if selection else []), html.P(published)]
+    about = [*(_trial_choice(selection) if selection else []), html.P(published), *_about(view, selection)]
     return [
         html.Nav(html.Ul(items), **attributes(aria_label=SHELL["pages"])),
         html.Div(about, className="night"),
     ]
+
+
+def _about(view: View, selection: Selection | None) -> list[Any]:
+    """Return what a slide says of its figure: trial, season, gardens and day; not shown on the page."""
+    if selection is None or selection.trial is None:
+        return []
+    words = SHELL["about"].format(
+        trial=selection.trial.title,
+        season=_season_name(selection.trial),
+        gardens=count(len(selection.gardens), "garden", "gardens"),
+        day=long_day(view.published.published),
+    )
+    return [html.P(words, id="about", hidden=True)]
 
 
 def _trial_choice(selection: Selection) -> list[Any]:

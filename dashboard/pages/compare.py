@@ -167,4 +167,5 @@ PAGE = Page(
     narrow_down,
     build,
     {"plots": tables.plots, "effects": tables.effects, "season": tables.season, "mass": tables.fruit_mass},
+    is_kept=True,
 )

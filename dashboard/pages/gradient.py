@@ -166,4 +166,4 @@ def _caption(rows: GradientRows, marks: pd.DataFrame, weather: tuple[str, str]) 
     return [*parts, " ", html.B(WORDS["pattern"])]
 
 
-PAGE = Page("/gradient", GRADIENT, "closed", narrow_down, build, {"strips": tables.strips})
+PAGE = Page("/gradient", GRADIENT, "closed", narrow_down, build, {"strips": tables.strips}, is_kept=True)

@@ -6,14 +6,14 @@ from typing import Any
 
 import pandas as pd
 
-from dashboard.data import TrialSeason, View
+from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.selection import Selection
 from dashboard.words import PageWords
 
 Content = Sequence[Any]
 Build = Callable[[View, Selection, Screen], Content]
-Table = Callable[[View, Selection, TrialSeason], pd.DataFrame]
+Table = Callable[[View, Selection, Any], pd.DataFrame]
 
 
 @dataclass(frozen=True)
@@ -23,7 +23,9 @@ class Page:
     `build` returns the content of the main part as a function of the snapshot seen, the choices in the
     address and the screen. `narrow_down` completes the selection with the choices that only this page
     offers. `prefer` is the state of season that it opens on while the address names none. `is_listed` says
-    whether the masthead names it.
+    whether the masthead names it. A page without
+    the row (`has_row`) has no ruler and chooses neither a trial nor a garden of the network. A page that
+    rests on the snapshot and the address alone may be kept ready for the next reader (`is_kept`).
     """
 
     path: str
@@ -33,6 +35,8 @@ class Page:
     build: Build
     tables: Mapping[str, Table]
     is_listed: bool = True
+    has_row: bool = True
+    is_kept: bool = False
 
     @property
     def name(self) -> str:

@@ -14,6 +14,7 @@ from pipeline.publish import frames as published
 from pipeline.publish.colour import ROW_DARK, ROW_LIGHT, place_colours
 from pipeline.publish.over_seasons import over_seasons_frames
 from pipeline.publish.place import KnownPlaces
+from pipeline.publish.reach import reach_frames
 from pipeline.publish.snapshot import FrameKey, PublishedSnapshot
 from pipeline.publish.states import state_of_trial
 from pipeline.publish.stations import station_frames
@@ -39,8 +40,9 @@ def network_frames(
     """
     axis = workspace.settings.axis
     outlines = outline_km(surroundings.counties, axis.origin, axis.centre, axis.azimuth_deg)
+    gardens = _gardens(workspace, surroundings)
     made = {
-        "gardens": _gardens(workspace, surroundings),
+        "gardens": gardens,
         "outlines": outlines,
         "glossary": read_glossary().reset_index(),
         **station_frames(known.record),
@@ -48,6 +50,7 @@ def network_frames(
         "uploads": _uploads(connection, before),
         "findings": _findings(connection, workspace, surroundings),
     }
+    made |= reach_frames(connection, workspace, surroundings, gardens)
     of_network = {FrameKey(name): frame for name, frame in made.items()}
     of_network |= over_seasons_frames(workspace, surroundings.registry, seasons)
     return of_network | _moved(workspace, made["trials"], seasons, before)

@@ -11,6 +11,7 @@ from pipeline.publish.frame import Frame
 from pipeline.publish.interim import interim_frame
 from pipeline.publish.notes import season_note_frame
 from pipeline.publish.place import KnownPlaces, place_frame
+from pipeline.publish.public import public_frames
 from pipeline.publish.questions import Rested, questions_frame
 from pipeline.publish.season_sentences import season_sentences
 from pipeline.publish.snapshot import FrameKey
@@ -121,6 +122,8 @@ def season_frames(
     others = plots_of_season[plots_of_season["trial"] != trial.trial]
     rested = Rested(trial, names, layout, others, counting, treatments, found)
     made["questions"] = questions_frame(connection, workspace.settings, rested)
+    if state == "closed":
+        made |= public_frames(workspace, surroundings, trial, found, treatments)
     frames = {FrameKey(name, trial.trial, trial.season): frame for name, frame in made.items()}
     return SeasonFrames(frames, sum(len(rows) for rows in counting.values()))
 

@@ -21,7 +21,7 @@ from pipeline.publish.frames import FRAMES
 from pipeline.store import bulk
 from pipeline.store.engine import writing
 from pipeline.store.tables import frames as frame_table
-from pipeline.store.tables import snapshot_frames, snapshots
+from pipeline.store.tables import release_frames, snapshot_frames, snapshots
 
 #: Older snapshots than this many nights are cleared away; what they were made from is always kept.
 NIGHTS_KEPT = 30
@@ -94,7 +94,7 @@ def _clear_old(connection: sa.Connection, newest: int) -> None:
     old_ids = sa.select(snapshots.c.snapshot_id).where(old)
     connection.execute(sa.delete(snapshot_frames).where(snapshot_frames.c.snapshot_id.in_(old_ids)))
     connection.execute(sa.delete(snapshots).where(old))
-    used = sa.select(snapshot_frames.c.sha256)
+    used = sa.union(sa.select(snapshot_frames.c.sha256), sa.select(release_frames.c.sha256))
     connection.execute(sa.delete(frame_table).where(frame_table.c.sha256.not_in(used)))
 
 

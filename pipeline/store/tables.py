@@ -155,6 +155,33 @@ snapshot_frames = sa.Table(
     sa.Column("sha256", sa.ForeignKey("frame.sha256"), nullable=False),
 )
 
+releases = sa.Table(
+    "release",
+    metadata,
+    sa.Column("release_id", _Id, primary_key=True),
+    sa.Column("trial", sa.Text, nullable=False),
+    sa.Column("season", sa.Text, nullable=False),
+    # Snapshots are cleared away after some nights; a release stays and keeps its own frames.
+    sa.Column("snapshot", _Id, nullable=False),
+    sa.Column("night", sa.Date, nullable=False),
+    sa.Column("digest", sa.String(64), nullable=False),
+    sa.Column("released", sa.DateTime, nullable=False),
+    sa.Column("released_by", sa.Text, nullable=False),
+    sa.Column("taken_back", sa.DateTime),
+    sa.Column("taken_back_by", sa.Text),
+    # The release that took this one's place, where it was not only taken back.
+    sa.Column("successor", _Id),
+    sa.Index("ix_release_trial_season", "trial", "season"),
+)
+
+release_frames = sa.Table(
+    "release_frame",
+    metadata,
+    sa.Column("release_id", sa.ForeignKey("release.release_id"), primary_key=True),
+    sa.Column("name", sa.String(40), primary_key=True),
+    sa.Column("sha256", sa.ForeignKey("frame.sha256"), nullable=False),
+)
+
 
 def _value_type(kind: str) -> sa.types.TypeEngine[Any]:
     if kind == "date":

@@ -13,7 +13,10 @@ import pytest
 from werkzeug.serving import make_server
 
 from dashboard.app import create_app
+from pipeline.publish.releases import Releases
 from tests.dashboard import synthetic
+from tests.dashboard.invented import CLOSED, TRIAL
+from tests.dashboard.public_frames import store_with_answer
 from tests.dashboard.synthetic import SyntheticPublished
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -35,8 +38,17 @@ def published() -> SyntheticPublished:
 
 
 @pytest.fixture(scope="session")
-def app_factory(published) -> Callable[[], object]:
-    return lambda: create_app(lambda: published)
+def releases(tmp_path_factory) -> Iterator[Releases]:
+    """Give a store in which the closed season's answer is released."""
+    made = store_with_answer(tmp_path_factory.mktemp("releases"))
+    made.release(TRIAL, CLOSED, "lead")
+    yield made
+    made.engine.dispose()
+
+
+@pytest.fixture(scope="session")
+def app_factory(published, releases) -> Callable[[], object]:
+    return lambda: create_app(lambda: published, releases=releases)
 
 
 @pytest.fixture(scope="session")

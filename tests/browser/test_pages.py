@@ -1,6 +1,7 @@
 """Every page in a real browser; `open_page` checks that nothing complains and nothing is asked outside."""
 
 import pytest
+from defusedxml import ElementTree
 
 from tests.dashboard import synthetic
 
@@ -99,3 +100,30 @@ def test_the_picture_is_drawn_in_the_browser(open_page, tmp_path):
     assert file.read_bytes()[:8] == bytes([137, 80, 78, 71, 13, 10, 26, 10])
     width = int.from_bytes(file.read_bytes()[16:20], "big")
     assert width == 2 * (page.locator("[data-figure=strips] .js-plotly-plot").bounding_box()["width"] + 80)
+
+
+@pytest.mark.parametrize(
+    ("address", "figure"),
+    [("/gradient?season=2024", "strips"), ("/results?county=20004", "counties"), ("/reach", "by_county")],
+)
+def test_a_figure_becomes_a_slide_with_its_sentence_gardens_and_season(open_page, tmp_path, address, figure):
+    page = open_page(address).page
+    taken = {}
+    for kind in ("png", "svg"):
+        with page.expect_download() as download:
+            page.locator(f"[data-figure={figure}] [data-slide={kind}]").click()
+        assert download.value.suggested_filename == f"longrow-{figure}-slide.{kind}"
+        taken[kind] = download.value.path().read_bytes()
+    # Width and height stand in bytes 16 to 24 of a PNG file: PNG specification (W3C), section 11.2.1.
+    size = [int.from_bytes(taken["png"][start : start + 4], "big") for start in (16, 20)]
+    assert size == [1920, 1080]
+    slide = ElementTree.fromstring(taken["svg"])
+    words = " ".join("".join(slide.itertext()).split())
+    heading = " ".join(page.locator("main h1").inner_text().split())
+    assert slide.get("viewBox") == "0 0 1920 1080"
+    assert heading in words
+    if address != "/reach":
+        about = " ".join((page.locator("#about").text_content() or "").split())
+        assert synthetic.CLOSED in about
+        assert "24 gardens" in about
+        assert about in words

@@ -1,4 +1,4 @@
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import pytest
 
@@ -9,7 +9,9 @@ from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.router import page_at, selected
 from dashboard.selection import Selection
+from pipeline.publish.releases import Releases
 from tests.dashboard import synthetic
+from tests.dashboard.public_frames import store_with_answer
 from tests.dashboard.synthetic import SyntheticPublished
 
 
@@ -21,6 +23,14 @@ def published() -> SyntheticPublished:
 @pytest.fixture
 def view(published) -> View:
     return View(published, OPEN_ACCOUNT)
+
+
+@pytest.fixture
+def releases(tmp_path) -> Iterator[Releases]:
+    """Give a store with an answer that nobody released yet."""
+    made = store_with_answer(tmp_path)
+    yield made
+    made.engine.dispose()
 
 
 @pytest.fixture(scope="session")

@@ -28,6 +28,8 @@ from tests.dashboard.invented import (
     TRIAL,
     TRUTH,
 )
+from tests.dashboard.public_frames import public_frames
+from tests.dashboard.reach_frames import by_county, figures
 
 OUTLINES = Path(__file__).with_name("outlines.csv")
 
@@ -319,6 +321,7 @@ def snapshot(seed: int = 7) -> SyntheticPublished:
             "harvest_curves": harvest_curves(last, date(2024, 7, 1), 84), "attributes": place,
             "effects": answer,
             "network": pooled, "gradient": lines, "gradient_band": bands, "sentences": sentences(pooled),
+            **public_frames(),
         },
         RUNNING: {
             "treatments": treatments(), "garden_states": garden_states(closed=False), "weeks": weeks(seed),
@@ -328,6 +331,7 @@ def snapshot(seed: int = 7) -> SyntheticPublished:
         },
     }  # fmt: skip
     held = {("gardens", None, None): gardens(), ("outlines", None, None): outlines}
+    held |= {("reach", None, None): figures(), ("reach_counties", None, None): by_county()}
     held |= {("trials", None, None): trials(), ("uploads", None, None): uploads()}
     held |= {
         (name, TRIAL, season): rows for season, by_name in by_season.items() for name, rows in by_name.items()

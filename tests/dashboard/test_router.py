@@ -74,7 +74,7 @@ def test_a_season_that_lacks_a_frame_still_has_a_page(published, name):
     declared = next(frame for frame in frames.FRAMES if frame.name == name)
     for season in (synthetic.CLOSED, synthetic.RUNNING):
         lacking = published.replacing(declared.empty(), name, synthetic.TRIAL, season)
-        for page in PAGES:
+        for page in DRAWN:
             routed = route(View(lacking, OPEN_ACCOUNT), page.path, f"?season={season}", Screen())
             assert find(routed.main, "H1")
 

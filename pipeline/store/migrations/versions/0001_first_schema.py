@@ -37,6 +37,22 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("sha256", name=op.f("pk_frame")),
     )
     op.create_table(
+        "release",
+        sa.Column("release_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("trial", sa.Text(), nullable=False),
+        sa.Column("season", sa.Text(), nullable=False),
+        sa.Column("snapshot", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("night", sa.Date(), nullable=False),
+        sa.Column("digest", sa.String(length=64), nullable=False),
+        sa.Column("released", sa.DateTime(), nullable=False),
+        sa.Column("released_by", sa.Text(), nullable=False),
+        sa.Column("taken_back", sa.DateTime(), nullable=True),
+        sa.Column("taken_back_by", sa.Text(), nullable=True),
+        sa.Column("successor", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.PrimaryKeyConstraint("release_id", name=op.f("pk_release")),
+    )
+    op.create_index("ix_release_trial_season", "release", ["trial", "season"], unique=False)
+    op.create_table(
         "run",
         sa.Column("run_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("started", sa.DateTime(), nullable=False),
@@ -44,6 +60,17 @@ def upgrade() -> None:
         sa.Column("status", sa.String(length=20), nullable=False),
         sa.Column("night", sa.Date(), nullable=False),
         sa.PrimaryKeyConstraint("run_id", name=op.f("pk_run")),
+    )
+    op.create_table(
+        "release_frame",
+        sa.Column("release_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("name", sa.String(length=40), nullable=False),
+        sa.Column("sha256", sa.String(length=64), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["release_id"], ["release.release_id"], name=op.f("fk_release_frame_release_id_release")
+        ),
+        sa.ForeignKeyConstraint(["sha256"], ["frame.sha256"], name=op.f("fk_release_frame_sha256_frame")),
+        sa.PrimaryKeyConstraint("release_id", "name", name=op.f("pk_release_frame")),
     )
     op.create_table(
         "snapshot",

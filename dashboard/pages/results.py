@@ -1,0 +1,308 @@
+"""Results: what the lead released, for everybody: one sentence, by county, with what it does not say."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from dash import html
+
+from dashboard import data
+from dashboard.address import Address
+from dashboard.components.attributes import UNSEEN, attributes
+from dashboard.components.choice import choice
+from dashboard.components.figure import Rows, figure_frame
+from dashboard.components.mark import key, stake
+from dashboard.components.states import nothing_yet
+from dashboard.data import View
+from dashboard.figures.response import reach, runs_out
+from dashboard.figures.results import ResultRows, results_figure
+from dashboard.figures.template import Screen
+from dashboard.numerals import between, count, long_day, more_or_less
+from dashboard.pages.page import Content, Page
+from dashboard.selection import Selection
+from dashboard.words import GRADIENT_WORDS, OUTCOMES, RESULTS, SHELL
+from dashboard.words import RESULTS_WORDS as WORDS
+from pipeline.publish.releases import Release
+from sites.errors import InputError
+
+#: Counties with gardens that are named around the chosen one.
+NEAREST = 4
+#: Distances between the middles of counties are told in steps of so many kilometres.
+AWAY_KM = 10
+NOT_SAID = ("not_cause", "not_taste", "not_other", "not_place")
+CAUTIONS = ("label", "food", "flood", "heat", "lead")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What an address means here: a release, its answer for one treatment, and the reader's county."""
+
+    release: Release
+    about: dict[str, Any]
+    answers: pd.DataFrame
+    answer: dict[str, Any]
+    counties: pd.DataFrame
+    band: pd.DataFrame
+    county: dict[str, Any] | None
+
+    @property
+    def seen(self) -> pd.DataFrame:
+        """The counties that have gardens, west to east."""
+        return self.counties[self.counties["gardens"] > 0]
+
+
+def asked(view: View, address: Address) -> Asked | None:
+    """Return what an address means; None while nothing is released.
+
+    Raises InputError where it names something that is not released.
+    """
+    standing = data.released(view)
+    if not standing:
+        return None
+    trial, season = address.get("trial"), address.get("season")
+    matching = [one for one in standing if trial in (None, one.trial) and season in (None, one.season)]
+    if not matching:
+        raise InputError("This answer is not out, or not any more.")
+    release = matching[0]
+    answers = data.public(view, release, "public_answer").sort_values("order")
+    name = address.get("treatment") or answers["treatment"].iloc[0]
+    if name not in set(answers["treatment"]):
+        raise InputError(f"There is no treatment “{name}” here.")
+    counties, band = (
+        frame[frame["treatment"] == name].reset_index(drop=True)
+        for frame in (data.public(view, release, part) for part in ("public_counties", "public_band"))
+    )
+    own = counties[counties["county_fips"] == address.get("county")]
+    if address.get("county") and own.empty:
+        raise InputError("There is no such county in this region.")
+    return Asked(
+        release,
+        data.public(view, release, "public_trial").iloc[0].to_dict(),
+        answers,
+        answers[answers["treatment"] == name].iloc[0].to_dict(),
+        counties,
+        band,
+        own.iloc[0].to_dict() if len(own) else None,
+    )
+
+
+def narrow_down(view: View, selection: Selection) -> Selection:
+    """Return the selection as it is, once what its address names is known to be released."""
+    asked(view, selection.address)
+    return selection
+
+
+def build(view: View, selection: Selection, screen: Screen) -> Content:
+    """Return the page."""
+    found = asked(view, selection.address)
+    if found is None:
+        return nothing_yet(RESULTS.title, RESULTS.nothing)
+    answer = found.answer
+    about = WORDS["about"].format(
+        title=found.about["title"],
+        season=found.about["season"],
+        gardens=count(int(found.about["gardens"]), "garden", "gardens"),
+        day=long_day(found.release.released),
+    )
+    line = [html.P(answer["line_en"], className="lead-in")] if answer["line_en"] else []
+    return [
+        html.P(about, className="small second", id="about"),
+        html.H1(answer["sentence_en"], className="sentence answer", id="sentence"),
+        html.P(answer["sure_en"], className="lead-in"),
+        *line,
+        *_choices(view, found, selection.address, screen),
+        html.Section(
+            [_pick(found, selection.address), _figure(found, selection.address, screen)], className="block"
+        ),
+        html.Section(
+            [
+                _near(found, screen),
+                html.Div([*_list("not_said", NOT_SAID), *_list("cautions", CAUTIONS)]),
+            ],
+            className="block cols halves",
+        ),
+    ]
+
+
+def _choices(view: View, found: Asked, address: Address, screen: Screen) -> list[Any]:
+    """Return the choice of answer where several are out, and of treatment where several were compared."""
+    parts = []
+    standing = data.released(view)
+    if len(standing) > 1:
+        options = [
+            (
+                f"{one.trial} {one.season}",
+                Address(address.path, {"trial": one.trial, "season": one.season}).href,
+            )
+            for one in standing
+        ]
+        parts.append(choice(WORDS["answers"], options, standing.index(found.release)))
+    if len(found.answers) > 1:
+        names = found.answers["treatment"].tolist()
+        treatments: list[tuple[Any, str]] = [
+            ([key(int(order), screen.tokens), label], address.choosing(treatment=name).href)
+            for name, order, label in zip(
+                *(found.answers[column] for column in ("treatment", "order", "label")), strict=True
+            )
+        ]
+        legend = WORDS["treatments"].format(control=found.answer["control"])
+        parts.append(choice(legend, treatments, names.index(found.answer["treatment"])))
+    return [html.Div(parts, className="bar")] if parts else []
+
+
+def _pick(found: Asked, address: Address) -> html.Div:
+    """Return the choice of county, and what a new garden there should expect."""
+    chosen = found.county["county_fips"] if found.county else ""
+    by_name = found.counties.sort_values("county")
+    options = [html.Option(WORDS["choose"], value="", selected=not chosen)] + [
+        html.Option(name, value=fips, selected=fips == chosen)
+        for fips, name in zip(by_name["county_fips"], by_name["county"], strict=True)
+    ]
+    form = html.Form(
+        [
+            html.Label(WORDS["county"], htmlFor="county", className="strong"),
+            html.Select(options, id="county", name="county", key=chosen or "none"),
+            html.Button(WORDS["show"], className="press", type="submit"),
+        ],
+        action=address.choosing(county=None).href,
+        method="get",
+        className="pick-form",
+        **attributes(data_inside="yes"),
+    )
+    return html.Div([form, html.Div(_expected(found), role="status", className="lead-in")], className="pick")
+
+
+def _expected(found: Asked) -> list[Any]:
+    county = found.county
+    if county is None:
+        return []
+    if pd.isna(county["expected_low"]):
+        return [html.P(WORDS["expect_none"])]
+    words = WORDS["expect"].format(county=county["county"], percent=more_or_less(county["expected"]))
+    reach = WORDS["expect_range"].format(
+        low=more_or_less(county["expected_low"]), high=more_or_less(county["expected_high"])
+    )
+    note = ""
+    if county["basis"] != "line":
+        why = "expect_beyond" if found.answer["is_slope_told"] else "expect_all"
+        note = WORDS[why].format(county=county["county"])
+    return [html.P([html.B(words), " ", reach]), *([html.P(note, className="small second")] if note else [])]
+
+
+def _figure(found: Asked, address: Address, screen: Screen) -> html.Figure:
+    outcome = OUTCOMES[found.about["outcome"]]
+    rows = ResultRows(
+        found.seen.assign(colour=found.seen["colour_dark" if screen.paper == "dark" else "colour_light"]),
+        found.band if found.answer["is_slope_told"] else _level(found),
+        int(found.answer["order"]),
+        (float(found.counties["middle_km"].min()), float(found.counties["middle_km"].max())),
+        WORDS["figure"].format(
+            outcome=outcome.title, treatment=found.answer["label"], control=found.answer["control"]
+        ),
+        found.county,
+    )
+    return figure_frame(
+        results_figure(rows, screen),
+        finding=WORDS["finding"].format(sentence=found.answer["sentence_en"]),
+        caption=_caption(found, rows.line),
+        rows=Rows("results", "counties", address.query),
+    )
+
+
+def _caption(found: Asked, line: pd.DataFrame) -> list[Any]:
+    """Return what is seen, and what the marks mean."""
+    above = int((found.seen["percent"] > 0).sum())
+    counties = count(len(found.seen), "county", "counties")
+    seen = WORDS["seen"].format(above=above, counties=counties, control=found.answer["control"])
+    meaning = WORDS["caption" if line["new_low"].notna().all() else "caption_mean"]
+    cut = [" ", GRADIENT_WORDS["cut"]] if runs_out(found.seen, reach(found.seen, line)) else []
+    return [html.B(seen), " ", meaning, *cut]
+
+
+def _level(found: Asked) -> pd.DataFrame:
+    """Return the average over all gardens as a level line, where no change along the row can be told."""
+    ends = [found.counties["middle_km"].min(), found.counties["middle_km"].max()]
+    answer = found.answer
+    values = {
+        "percent": answer["percent"],
+        "mean_low": answer["percent_low"],
+        "mean_high": answer["percent_high"],
+        "new_low": answer["new_low"],
+        "new_high": answer["new_high"],
+    }
+    return pd.DataFrame({"at": ends} | {name: [value] * 2 for name, value in values.items()}, dtype="float64")
+
+
+def _near(found: Asked, screen: Screen) -> html.Div:
+    """Return the counties with gardens that are nearest to the reader's, or all of them west to east."""
+    shown = found.seen
+    if found.county:
+        shown = shown.assign(
+            away=np.hypot(
+                shown["middle_km"] - found.county["middle_km"], shown["across_km"] - found.county["across_km"]
+            )
+        ).sort_values(["away", "county"])[:NEAREST]
+    heads = (WORDS["near_head"], WORDS["difference"], WORDS["interval"])
+    colour = "colour_dark" if screen.paper == "dark" else "colour_light"
+    body = [
+        html.Tr(
+            [
+                html.Th([stake(row[colour]), *_county_words(row, found)], scope="row"),
+                html.Td(more_or_less(row["percent"]), className="n nowrap"),
+                html.Td(between(row["percent_low"], row["percent_high"]), className="n nowrap second"),
+            ]
+        )
+        for row in shown.to_dict("records")
+    ]
+    head = html.Tr([html.Th(word, scope="col", className="n" if at else "") for at, word in enumerate(heads)])
+    table = html.Table([html.Thead(head), html.Tbody(body)])
+    return html.Div(
+        [
+            html.H2(WORDS["near" if found.county else "near_all"], id="near"),
+            html.Div(
+                table, className="scroll", role="region", tabIndex="0", **attributes(aria_labelledby="near")
+            ),
+        ]
+    )
+
+
+def _county_words(row: dict[str, Any], found: Asked) -> list[Any]:
+    gardens = count(int(row["gardens"]), "garden", "gardens")
+    note = gardens
+    if found.county and row["county_fips"] == found.county["county_fips"]:
+        note = WORDS["own"].format(gardens=gardens)
+    elif found.county:
+        note = WORDS["away"].format(gardens=gardens, **_away(row, found.county))
+    return [
+        SHELL["county"].format(county=row["county"]),
+        html.Br(**UNSEEN),
+        html.Span(note, className="small second unstressed"),
+    ]
+
+
+def _away(row: dict[str, Any], county: dict[str, Any]) -> dict[str, Any]:
+    """Return how far and which way a county's middle lies from the reader's."""
+    east, north = row["middle_km"] - county["middle_km"], row["across_km"] - county["across_km"]
+    km = max(AWAY_KM, round(float(np.hypot(east, north)) / AWAY_KM) * AWAY_KM)
+    winds = ("east", "northeast", "north", "northwest", "west", "southwest", "south", "southeast")
+    return {"km": km, "direction": winds[round(float(np.degrees(np.arctan2(north, east))) / 45) % 8]}
+
+
+def _list(heading: str, words: tuple[str, ...]) -> list[Any]:
+    return [html.H2(WORDS[heading]), html.Ul([html.Li(WORDS[one]) for one in words], className="plain")]
+
+
+def counties(view: View, selection: Selection, trial: None) -> pd.DataFrame:
+    """Return every county with gardens, west to east, with what a new garden there could expect."""
+    del trial
+    found = asked(view, selection.address)
+    if found is None:
+        raise InputError(RESULTS.nothing)
+    columns = ["county", "axis_km", "treatment", "gardens", "percent", "percent_low", "percent_high"]
+    return found.seen.sort_values(["axis_km", "county"])[
+        [*columns, "expected", "expected_low", "expected_high"]
+    ]
+
+
+PAGE = Page("/results", RESULTS, "closed", narrow_down, build, {"counties": counties}, has_row=False)
