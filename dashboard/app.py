@@ -1,36 +1,45 @@
 """Builds the app: the server, its door, the tables to take away, and the one router."""
 
+import json
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import dash
 from dash import ALL, ClientsideFunction, Input, Output, State, ctx, no_update
-from dash.exceptions import PreventUpdate
-from flask import Flask
+from dash.exceptions import DependencyException, PreventUpdate
+from flask import Flask, Response, jsonify
+from werkzeug.exceptions import HTTPException
 
-from dashboard.access.account import OPEN_ACCOUNT
-from dashboard.access.guard import LOOPBACK, keep_inside, stand_guard
+from dashboard.access.account import reader
+from dashboard.access.asked import callback_name
+from dashboard.access.door import Door
+from dashboard.access.guard import require_page, stand_guard
+from dashboard.access.headers import keep_inside
+from dashboard.access.own_account import show_accounts
+from dashboard.access.rows import Seen
+from dashboard.access.rules import may
+from dashboard.access.sign_in import let_in
+from dashboard.address import Address
 from dashboard.components import shell, states
 from dashboard.data import Published, View
-from dashboard.router import FIRST, PAGES, page_at, route, screen_of
+from dashboard.router import FIRST, PAGES, page_at, pages_for, route, screen_of
 from dashboard.tables import serve_tables
 
 HERE = Path(__file__).parent
 
 
-def create_app(
-    published: Callable[[], Published], *, hosts: tuple[str, ...] = LOOPBACK, open_notice: bool = True
-) -> dash.Dash:
+def create_app(published: Callable[[], Published], *, door: Door | None = None) -> dash.Dash:
     """Return the dashboard over what `published` returns, asked anew for every page.
 
-    It answers only requests that call it by one of `hosts`. `open_notice` says on every page that the
-    network keeps no accounts.
+    `door` says who may ask: it knows the names of the server and its accounts. Without one the network keeps
+    no accounts, and whoever can open the page sees what its lead sees.
     """
-    server: Any = Flask("longrow")
+    door = door or Door()
+    server: Any = Flask("longrow", template_folder=str(HERE / "access" / "templates"))
     # Streams are the files of assets, which are small; compressing them leaves the files open.
     server.config["COMPRESS_STREAMS"] = False
-    stand_guard(server, hosts)
+    stand_guard(server, door, [page.path for page in PAGES], lambda: app.callback_map)
     app = dash.Dash(
         "dashboard",
         server=server,
@@ -46,22 +55,48 @@ def create_app(
         # would write every page's layout into the index for whoever asks.
         suppress_callback_exceptions=True,
     )
-    app.layout = shell.frame(PAGES, open_notice=open_notice)
+    app.layout = lambda: shell.frame(pages_for(reader()), open_notice=door.is_open())
 
     def view() -> View:
-        return View(published(), OPEN_ACCOUNT)
+        account = reader()
+        return View(Seen(published(), account), account)
 
+    let_in(server, door)
+    show_accounts(server, door)
     serve_tables(server, view)
-    _route_by(app, view)
+    _route_by(app, door, view)
     _let_the_browser_help(app)
-    keep_inside(server, app.csp_hashes())
+    _list_only_what_is_allowed(server)
+    # Dash raises for a library that it does not have; to whoever asked, it is not there.
+    server.register_error_handler(DependencyException, lambda _problem: ("", 404))
+    keep_inside(server, app.csp_hashes(), by_tls=door.by_tls)
     return app
 
 
-def _route_by(app: dash.Dash, view: Callable[[], View]) -> None:
+def _list_only_what_is_allowed(server: Any) -> None:
+    """Let the list of callbacks that Dash gives to browsers name only those that the reader may run."""
+    list_all = server.view_functions["/_dash-dependencies"]
+
+    def list_allowed() -> Response:
+        callbacks = json.loads(list_all().get_data())
+        return jsonify(
+            [
+                one
+                for one in callbacks
+                if one["clientside_function"]
+                or may(reader(), "callback", callback_name(one["output"], one["inputs"]))
+            ]
+        )
+
+    server.view_functions["/_dash-dependencies"] = list_allowed
+
+
+def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
     """Add the router: from the address and the screen to everything that stands on the page."""
 
     def trouble(problem: Exception) -> list[Any]:
+        if isinstance(problem, HTTPException):
+            raise problem  # not allowed: that is an answer and no trouble
         app.logger.error("A page could not be made: %s", ctx.inputs, exc_info=problem)
         page = page_at(ctx.inputs.get("url.pathname") or "/") or FIRST
         return [no_update, no_update, no_update, states.trouble(page.words.trouble)]
@@ -79,6 +114,7 @@ def _route_by(app: dash.Dash, view: Callable[[], View]) -> None:
     def show(path: str | None, search: str | None, screen: dict[str, Any] | None) -> list[Any]:
         if path is None or screen is None:
             raise PreventUpdate
+        require_page(door, path, Address.parse(path, search), [page.path for page in PAGES])
         routed = route(view(), path, search or "", screen_of(screen))
         return [routed.title, routed.masthead, routed.ruler, routed.main]
 

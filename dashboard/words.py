@@ -59,6 +59,7 @@ SHELL = MappingProxyType(
         "as_device": "as on this device",
         "light": "light",
         "dark": "dark",
+        "sign_in": "Sign in",
         "open": "This network keeps no accounts: whoever can open this page sees what its lead sees.",
     }
 )

@@ -87,7 +87,11 @@ def masthead(
         for one in pages
     ]
     published = SHELL["published"].format(moment=moment(view.published.published, screen.zone))
-    about = [*(_trial_choice(selection) if selection else []), html.P(published)]
+    # A plain link: the account's page comes without the rest of the dashboard.
+    who = [html.A(view.account.name, href="/account")] if view.account.id else []
+    if view.account.role == "public":
+        who = [html.A(SHELL["sign_in"], href="/sign-in")]
+    about = [*(_trial_choice(selection) if selection else []), html.P(published), *who]
     return [
         html.Nav(html.Ul(items), **attributes(aria_label=SHELL["pages"])),
         html.Div(about, className="night"),

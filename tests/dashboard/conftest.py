@@ -10,6 +10,7 @@ from dashboard.figures.template import Screen
 from dashboard.router import page_at, selected
 from dashboard.selection import Selection
 from tests.dashboard import synthetic
+from tests.dashboard.browsing import browsing
 from tests.dashboard.synthetic import SyntheticPublished
 
 
@@ -25,7 +26,7 @@ def view(published) -> View:
 
 @pytest.fixture(scope="session")
 def client(published):
-    return create_app(lambda: published).server.test_client()
+    return browsing(create_app(lambda: published))
 
 
 @pytest.fixture
