@@ -20,6 +20,7 @@ from dashboard.access.own_account import show_accounts
 from dashboard.access.rows import Seen
 from dashboard.access.rules import may
 from dashboard.access.sign_in import let_in
+from dashboard.access.uploads import take_uploads
 from dashboard.address import Address
 from dashboard.components import shell, states
 from dashboard.data import Published, View
@@ -63,6 +64,7 @@ def create_app(published: Callable[[], Published], *, door: Door | None = None) 
 
     let_in(server, door)
     show_accounts(server, door)
+    take_uploads(server, door)
     serve_tables(server, view)
     _route_by(app, door, view)
     _let_the_browser_help(app)

@@ -69,6 +69,7 @@ def serve(
 
     from dashboard.access.door import door_of
     from dashboard.app import create_app
+    from pipeline.apart import make_ready
 
     place = open_workspace(workspace)
     engine = open_store(place.database_url)
@@ -88,6 +89,7 @@ def serve(
         say("There are no accounts yet: whoever uses this machine sees everything. Nobody else can reach it.")
         say("Add the first with: longrow account add NAME --role lead")
     sys.stdout.flush()
+    make_ready()
     server.run()
 
 

@@ -15,6 +15,7 @@ from dashboard.access.asked import GARDEN_KEYS, callback_name, gardens_named, is
 from dashboard.access.browser import host_asked_for, is_from_our_page, keep_cookies, know_the_reader
 from dashboard.access.door import Door
 from dashboard.access.rules import Kind, Verdict, may
+from dashboard.access.uploads import UPLOADS, largest_upload, too_many
 from dashboard.address import Address
 
 #: Largest body of any request but an upload, in bytes; what a callback sends is far smaller.
@@ -40,14 +41,19 @@ def stand_guard(
                 "This address is not one of the names of this server.\n", 421, mimetype="text/plain"
             )
         know_the_reader(door)
-        g.pages = pages
+        g.door, g.pages = door, pages
         account, endpoint = reader(), request.endpoint
         if endpoint is None:
             return None  # no route, no answer but 404 or 405
-        if not (verdict := may(account, "route", endpoint)):
+        gardens = [value for key in GARDEN_KEYS for value in request.args.getlist(key)]
+        if not (verdict := may(account, "route", endpoint, gardens)):
             return _turn_away(door, account, verdict, endpoint)
+        if endpoint in UPLOADS and request.method == "POST":
+            request.max_content_length = largest_upload(door)
         if request.method not in _SAFE and not is_from_our_page(door):
             return _turn_away(door, account, Verdict(False, "Open the page again and repeat this."), endpoint)
+        if endpoint in UPLOADS and (words := too_many(door, gardens)):
+            return _plain(words, 429)
         verdict, about = _by_what_is_asked(account, endpoint, pages, callbacks)
         return None if verdict else _turn_away(door, account, verdict, about)
 

@@ -66,6 +66,8 @@ RULES: tuple[Rule, ...] = (
     Rule("page", "/garden", LEAD, "all", _NETWORK),
     Rule("page", "/checks", LEAD, "all", "explains the checks to the lead"),
     Rule("page", "/send", SENDERS, "own", "takes sheets of a garden from its own volunteers and the lead"),
+    Rule("page", "/send/picking", SENDERS, "own", "takes a picking of a garden"),
+    Rule("page", "/send/paper", SENDERS, "own", "hands out blank sheets of a garden"),
     Rule("page", "/my-garden", SENDERS, "own", _OWN),
     Rule("page", "/reach", COUNTERS, "all", _TOTALS),
     Rule("page", "/results", EVERYBODY, "all", _RELEASED),
@@ -97,10 +99,26 @@ RULES: tuple[Rule, ...] = (
     Rule("route", "passphrase", SIGNED_IN, "all", "changes the own passphrase"),
     Rule("route", "own_record", SIGNED_IN, "all", "gives what is kept of oneself"),
     Rule("route", "upload", SENDERS, "own", "takes sheets of a garden from its own volunteers and the lead"),
+    *(
+        Rule(
+            "route", name, SENDERS, "own", "takes or gives sheets of a garden to its volunteers and the lead"
+        )
+        for name in (
+            "send_file_in",
+            "send_picking_in",
+            "send_corrected",
+            "take_corrected",
+            "take_blank",
+            "answer_own",
+            "undo_own",
+            "away_own",
+        )
+    ),
     Rule("route", "people", LEAD, "all", "shows accounts and what was done with them"),
     Rule("route", "new_link", LEAD, "all", "lets somebody back in"),
     # Callbacks.
     Rule("callback", "title.data", EVERYBODY, "own", "draws the page that its own rule allows"),
+    Rule("callback", "release-told.children", LEAD, "all", "makes the answer public"),
     # Frames of the published snapshot.
     Rule("frame", "gardens", SENDERS, "own", _OWN),
     Rule("frame", "outlines", EVERYBODY, "all", _OPEN),

@@ -38,12 +38,19 @@ def check(
         judged = judge(batch, context, place.settings, CATALOGUE)
     verdicts = judged.verdicts.to_dicts()
     if as_json:
-        print_json({"files": [_entry(verdict, batch, judged, place.settings, rows) for verdict in verdicts]})
+        print_json({"files": entries(batch, judged, place.settings, with_rows=rows)})
     else:
         for verdict in verdicts:
             _say_sheet(verdict, batch, judged, place.settings)
     if any(verdict["verdict"] != "taken" for verdict in verdicts):
         raise typer.Exit(1)
+
+
+def entries(
+    batch: list[SentFile], judged: Judged, settings: Settings, *, with_rows: bool = False
+) -> list[dict[str, Any]]:
+    """Return what is told of each sheet of a batch, as `longrow check --json` prints it."""
+    return [_entry(verdict, batch, judged, settings, with_rows) for verdict in judged.verdicts.to_dicts()]
 
 
 def _read(path: Path) -> SentFile:
