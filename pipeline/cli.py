@@ -10,7 +10,7 @@ from importlib.metadata import entry_points
 
 import typer
 
-from pipeline.commands import answers, checking, network, night
+from pipeline.commands import answers, checking, network, night, personal
 from sites.errors import LongrowError, WorkspaceBusyError
 
 app = typer.Typer(
@@ -25,6 +25,7 @@ network.add_to(app)
 checking.add_to(app)
 night.add_to(app)
 answers.add_to(app)
+personal.add_to(app)
 # The dashboard lies above this room and offers its commands by name.
 for _command in sorted(entry_points(group="longrow.commands"), key=lambda entry: entry.name):
     _loaded = _command.load()

@@ -84,8 +84,9 @@ def keep_cookies(server: Flask, door: Door) -> None:
 
 
 def host_asked_for(header: str) -> str | None:
-    """Return the host of a Host header without its port, in lower case; None where there is none."""
+    """Return the host of a Host header without its port, in lower case; None where it makes no sense."""
     try:
-        return urlsplit(f"//{header}").hostname
+        parts = urlsplit(f"//{header}")
+        return parts.hostname if parts.port is None or parts.port > 0 else None
     except ValueError:
         return None

@@ -18,7 +18,7 @@ import os
 import secrets
 import shutil
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from datetime import datetime
 from pathlib import Path, PurePosixPath
 from typing import IO, Any
@@ -62,7 +62,8 @@ def take_uploads(server: Flask, door: Door) -> None:
         if handed is None or not handed.filename:
             abort(400)
         name = fit_name(handed.filename)
-        content, digest = _keep(workspace, handed.stream, name, site)
+        with closing(handed):
+            content, digest = _keep(workspace, handed.stream, name, site)
         note_upload(site, digest, name, len(content), on_behalf_of=request.args.get("for"))
         told: dict[str, Any] = {"garden": site, "file": name, "sha256": digest}
         file = SentFile(name, content, (site,))
