@@ -24,6 +24,7 @@ from dashboard.access.uploads import take_uploads
 from dashboard.address import Address
 from dashboard.components import shell, states
 from dashboard.data import Published, View
+from dashboard.drawn import DrawnPages
 from dashboard.router import FIRST, PAGES, page_at, pages_for, route, screen_of
 from dashboard.tables import serve_tables
 
@@ -56,7 +57,7 @@ def create_app(published: Callable[[], Published], *, door: Door | None = None) 
         # would write every page's layout into the index for whoever asks.
         suppress_callback_exceptions=True,
     )
-    app.layout = lambda: shell.frame(pages_for(reader()), open_notice=door.is_open())
+    app.layout = lambda: shell.frame(pages_for(reader()), reader(), open_notice=door.is_open())
 
     def view() -> View:
         account = reader()
@@ -95,6 +96,7 @@ def _list_only_what_is_allowed(server: Any) -> None:
 
 def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
     """Add the router: from the address and the screen to everything that stands on the page."""
+    drawn = DrawnPages()
 
     def trouble(problem: Exception) -> list[Any]:
         if isinstance(problem, HTTPException):
@@ -116,8 +118,12 @@ def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
     def show(path: str | None, search: str | None, screen: dict[str, Any] | None) -> list[Any]:
         if path is None or screen is None:
             raise PreventUpdate
-        require_page(door, path, Address.parse(path, search), [page.path for page in PAGES])
-        routed = route(view(), path, search or "", screen_of(screen))
+        address = Address.parse(path, search)
+        require_page(door, path, address, [page.path for page in PAGES])
+        seen, paper = view(), screen_of(screen)
+        routed = drawn.get(
+            seen.published.id, seen.account, address, paper, lambda: route(seen, path, search or "", paper)
+        )
         return [routed.title, routed.masthead, routed.ruler, routed.main]
 
 

@@ -60,6 +60,7 @@ SHELL = MappingProxyType(
         "light": "light",
         "dark": "dark",
         "sign_in": "Sign in",
+        "account": "your account, sign out",
         "open": "This network keeps no accounts: whoever can open this page sees what its lead sees.",
     }
 )

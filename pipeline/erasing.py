@@ -75,8 +75,11 @@ def erase_row(
         if found is None:
             raise InputError(f"There is no {kind} row {row}. Rows are numbered in the tables of the store.")
         said = {text for text in found[1:] if text}
-        # The cells of the row in the order in which they were sent.
-        sent = ["" if text in said else text for text in json.loads(found.sent)]
+        # The cells as they were sent, those of known columns and those of others.
+        sent = [
+            {column: "" if text in said else text for column, text in cells.items()}
+            for cells in json.loads(found.sent)
+        ]
         new: dict[str, str | None] = dict.fromkeys(words) | {"sent": json.dumps(sent, ensure_ascii=False)}
         done.rows[table.name] = connection.execute(
             sa.update(table).where(table.c.row_id == row).values(**new)

@@ -68,6 +68,7 @@ def begin_session(door: Door, connection: sa.Connection, account: Account, act: 
     now = door.clock()
     sessions.end(connection, g.token)
     sessions.sweep(connection, now)
+    audit.sweep(connection, now)
     give_token(sessions.begin(connection, account, now))
     audit.write(connection, account, act, now)
 

@@ -5,6 +5,7 @@ from typing import Any
 
 from dash import dcc, html
 
+from dashboard.access.account import Account
 from dashboard.address import Address
 from dashboard.components.attributes import UNSEEN, attributes
 from dashboard.components.choice import choice
@@ -18,9 +19,14 @@ from dashboard.selection import Selection
 from dashboard.words import SHELL, STATES
 
 
-def frame(pages: Sequence[Page], *, open_notice: bool) -> html.Div:
+def frame(pages: Sequence[Page], account: Account, *, open_notice: bool) -> html.Div:
     """Return the empty frame that is sent before anybody is known to be allowed to see anything."""
     notice = [html.P(SHELL["open"])] if open_notice else []
+    # Plain links: sign-in and account come without the rest of the dashboard.
+    if account.role == "public":
+        notice = [html.P(html.A(SHELL["sign_in"], href="/sign-in"))]
+    elif account.id:
+        notice = [html.P([f"{account.name} · ", html.A(SHELL["account"], href="/account")])]
     return html.Div(
         [
             dcc.Location(id="url", refresh=False),
@@ -87,11 +93,7 @@ def masthead(
         for one in pages
     ]
     published = SHELL["published"].format(moment=moment(view.published.published, screen.zone))
-    # A plain link: the account's page comes without the rest of the dashboard.
-    who = [html.A(view.account.name, href="/account")] if view.account.id else []
-    if view.account.role == "public":
-        who = [html.A(SHELL["sign_in"], href="/sign-in")]
-    about = [*(_trial_choice(selection) if selection else []), html.P(published), *who]
+    about = [*(_trial_choice(selection) if selection else []), html.P(published)]
     return [
         html.Nav(html.Ul(items), **attributes(aria_label=SHELL["pages"])),
         html.Div(about, className="night"),

@@ -1,4 +1,4 @@
-"""The example for nginx and systemd, with a local nginx in front of the server that `longrow serve` starts."""
+"""The examples for nginx and systemd, with a local nginx in front of what `longrow serve` starts."""
 
 import http.client
 import re
