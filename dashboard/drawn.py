@@ -10,11 +10,13 @@ from dashboard.figures.template import Screen
 from dashboard.router import Routed
 
 #: Pages that show the published snapshot and nothing else.
-_PATHS = frozenset({"/", "/gradient", "/compare"})
+_PATHS = frozenset({"/", "/watch", "/gradient", "/compare"})
 #: Choices under which they do; with any other one they may lead back to rows, which change by day.
 _CHOICES = frozenset({"trial", "season", "outcome", "treatment", "axis", "garden"})
 #: Pages kept; one takes up to some hundred kilobytes.
 _MOST = 200
+#: Pages that can be drawn at once; two that share a lock wait for each other and nothing worse.
+_AT_ONCE = 64
 
 
 class DrawnPages:
@@ -26,6 +28,7 @@ class DrawnPages:
     def __init__(self) -> None:
         self._kept: OrderedDict[Hashable, Routed] = OrderedDict()
         self._lock = Lock()
+        self._locks = [Lock() for _ in range(_AT_ONCE)]
 
     def get(
         self, snapshot: int, account: Account, address: Address, screen: Screen, draw: Callable[[], Routed]
@@ -35,13 +38,24 @@ class DrawnPages:
             return draw()
         chosen = tuple(sorted(address.chosen.items()))
         key = (snapshot, account.role, account.gardens, account.language, address.path, chosen, screen)
+        # Whoever asks for a page that is being drawn waits for it, in place of drawing it a second time.
+        with self._drawing(key):
+            if (kept := self._of(key)) is None:
+                kept = draw()
+                self._keep(key, kept)
+            return kept
+
+    def _of(self, key: Hashable) -> Routed | None:
         with self._lock:
             if key in self._kept:
                 self._kept.move_to_end(key)
-                return self._kept[key]
-        routed = draw()
+            return self._kept.get(key)
+
+    def _keep(self, key: Hashable, routed: Routed) -> None:
         with self._lock:
             self._kept[key] = routed
             while len(self._kept) > _MOST:
                 self._kept.popitem(last=False)
-        return routed
+
+    def _drawing(self, key: Hashable) -> Lock:
+        return self._locks[hash(key) % len(self._locks)]
