@@ -3,6 +3,7 @@
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from threading import Lock
+from time import monotonic
 
 from dashboard.access.account import Account
 from dashboard.address import Address
@@ -10,7 +11,9 @@ from dashboard.figures.template import Screen
 from dashboard.router import Routed
 
 #: Pages that show the published snapshot and nothing else.
-_PATHS = frozenset({"/", "/watch", "/gradient", "/compare"})
+_PATHS = frozenset({"/", "/gradient", "/compare"})
+#: Pages that also say how things stand right now, and for how many seconds one may be shown again.
+_BRIEFLY = {"/watch": 15}
 #: Choices under which they do; with any other one they may lead back to rows, which change by day.
 _CHOICES = frozenset({"trial", "season", "outcome", "treatment", "axis", "garden"})
 #: Pages kept; one takes up to some hundred kilobytes.
@@ -34,10 +37,12 @@ class DrawnPages:
         self, snapshot: int, account: Account, address: Address, screen: Screen, draw: Callable[[], Routed]
     ) -> Routed:
         """Return the page, drawn by `draw` where it is not kept or must not be."""
-        if address.path not in _PATHS or not set(address.chosen) <= _CHOICES:
+        seconds = _BRIEFLY.get(address.path)
+        if (address.path not in _PATHS and seconds is None) or not set(address.chosen) <= _CHOICES:
             return draw()
         chosen = tuple(sorted(address.chosen.items()))
-        key = (snapshot, account.role, account.gardens, account.language, address.path, chosen, screen)
+        who = (account.role, account.gardens, account.language)
+        key = (snapshot, *who, address.path, chosen, screen, monotonic() // seconds if seconds else None)
         # Whoever asks for a page that is being drawn waits for it, in place of drawing it a second time.
         with self._drawing(key):
             if (kept := self._of(key)) is None:
