@@ -1,24 +1,35 @@
 """Builds the app: the server, its door, the tables to take away, and the one router."""
 
+import json
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import dash
 from dash import ALL, ClientsideFunction, Input, Output, State, ctx, no_update
-from dash.exceptions import PreventUpdate
-from flask import Flask, g
+from dash.exceptions import DependencyException, PreventUpdate
+from flask import Flask, Response, jsonify
+from werkzeug.exceptions import HTTPException
 
-from dashboard.access.account import OPEN_ACCOUNT
-from dashboard.access.guard import LOOPBACK, keep_inside, stand_guard
+from dashboard.access.account import reader
+from dashboard.access.asked import callback_name
+from dashboard.access.door import Door
+from dashboard.access.guard import require_page, stand_guard
+from dashboard.access.headers import keep_inside
+from dashboard.access.own_account import show_accounts
+from dashboard.access.rows import Seen
+from dashboard.access.rules import may
+from dashboard.access.sign_in import let_in
+from dashboard.access.uploads import take_uploads
+from dashboard.address import Address
 from dashboard.components import shell, states
 from dashboard.data import Published, View
 from dashboard.desk import Desk
-from dashboard.kept import keep_answers
+from dashboard.drawn import DrawnPages
 from dashboard.pages.answering import take_answers
 from dashboard.pages.typing_in import serve_pictures, take_typed_rows
 from dashboard.releasing import release_by
-from dashboard.router import FIRST, PAGES, page_at, route, screen_of
+from dashboard.router import FIRST, PAGES, page_at, pages_for, route, screen_of
 from dashboard.tables import serve_tables
 from pipeline.publish.releases import Releases
 
@@ -28,21 +39,22 @@ HERE = Path(__file__).parent
 def create_app(
     published: Callable[[], Published],
     *,
+    door: Door | None = None,
     desk: Desk | None = None,
     releases: Releases | None = None,
-    hosts: tuple[str, ...] = LOOPBACK,
-    open_notice: bool = True,
 ) -> dash.Dash:
     """Return the dashboard over what `published` returns, asked anew for every page.
 
-    `desk` is the store behind it; without one no page leads back to rows or takes decisions. `releases` are
-    the answers that everybody may read; without them none can be released. The app answers only requests
-    that call it by one of `hosts`. `open_notice` says on every page that the network keeps no accounts.
+    `door` says who may ask: it knows the names of the server and its accounts. Without one the network keeps
+    no accounts, and whoever can open the page sees what its lead sees. `desk` is the store behind the
+    snapshot; without one no page leads back to rows or takes decisions. `releases` are the answers that
+    everybody may read; without them none can be released.
     """
-    server: Any = Flask("longrow")
+    door = door or Door()
+    server: Any = Flask("longrow", template_folder=str(HERE / "access" / "templates"))
     # Streams are the files of assets, which are small; compressing them leaves the files open.
     server.config["COMPRESS_STREAMS"] = False
-    stand_guard(server, hosts)
+    stand_guard(server, door, [page.path for page in PAGES], lambda: app.callback_map)
     app = dash.Dash(
         "dashboard",
         server=server,
@@ -58,27 +70,55 @@ def create_app(
         # would write every page's layout into the index for whoever asks.
         suppress_callback_exceptions=True,
     )
-    app.layout = shell.frame(PAGES, open_notice=open_notice)
+    app.layout = lambda: shell.frame(pages_for(reader()), reader(), open_notice=door.is_open())
 
     def view() -> View:
-        return View(published(), OPEN_ACCOUNT, desk, releases)
+        account = reader()
+        behind = desk if may(account, "act", "decide") else None
+        return View(Seen(published(), account), account, behind, releases)
 
+    let_in(server, door)
+    show_accounts(server, door)
+    take_uploads(server, door)
     serve_tables(server, view)
-    _route_by(app, view)
+    _route_by(app, door, view)
     take_answers(app, view)
     serve_pictures(server, view)
     take_typed_rows(app, view)
     release_by(app, view)
     _let_the_browser_help(app)
-    keep_answers(server, view)
-    keep_inside(server, app.csp_hashes())
+    _list_only_what_is_allowed(server)
+    # Dash raises for a library that it does not have; to whoever asked, it is not there.
+    server.register_error_handler(DependencyException, lambda _problem: ("", 404))
+    keep_inside(server, app.csp_hashes(), by_tls=door.by_tls)
     return app
 
 
-def _route_by(app: dash.Dash, view: Callable[[], View]) -> None:
+def _list_only_what_is_allowed(server: Any) -> None:
+    """Let the list of callbacks that Dash gives to browsers name only those that the reader may run."""
+    list_all = server.view_functions["/_dash-dependencies"]
+
+    def list_allowed() -> Response:
+        callbacks = json.loads(list_all().get_data())
+        return jsonify(
+            [
+                one
+                for one in callbacks
+                if one["clientside_function"]
+                or may(reader(), "callback", callback_name(one["output"], one["inputs"]))
+            ]
+        )
+
+    server.view_functions["/_dash-dependencies"] = list_allowed
+
+
+def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
     """Add the router: from the address and the screen to everything that stands on the page."""
+    drawn = DrawnPages()
 
     def trouble(problem: Exception) -> list[Any]:
+        if isinstance(problem, HTTPException):
+            raise problem  # not allowed: that is an answer and no trouble
         app.logger.error("A page could not be made: %s", ctx.inputs, exc_info=problem)
         page = page_at(ctx.inputs.get("url.pathname") or "/") or FIRST
         return [no_update, no_update, no_update, states.trouble(page.words.trouble)]
@@ -99,8 +139,12 @@ def _route_by(app: dash.Dash, view: Callable[[], View]) -> None:
     ) -> list[Any]:
         if path is None or screen is None:
             raise PreventUpdate
-        routed = route(view(), path, search or "", screen_of(screen))
-        g.is_routed = True
+        address = Address.parse(path, search)
+        require_page(door, path, address, [page.path for page in PAGES])
+        seen, paper = view(), screen_of(screen)
+        routed = drawn.get(
+            seen.published.id, seen.account, address, paper, lambda: route(seen, path, search or "", paper)
+        )
         return [routed.title, routed.masthead, routed.ruler, routed.main]
 
 

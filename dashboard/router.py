@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from dashboard import data
+from dashboard.access.account import Account
+from dashboard.access.rules import may
 from dashboard.address import Address
 from dashboard.components import shell, states
 from dashboard.components.ruler import ruler
@@ -63,6 +65,17 @@ def page_at(path: str) -> Page | None:
     return next(known, FIRST if path == "/" else None)
 
 
+def pages_for(account: Account) -> list[Page]:
+    """Return the pages that an account may open, in the order of the masthead."""
+    return [page for page in PAGES if may(account, "page", page.path)]
+
+
+def first_page(account: Account) -> Page | None:
+    """Return the page that opens where the address names none: the usual one, else the first allowed."""
+    pages = pages_for(account)
+    return FIRST if FIRST in pages else next(iter(pages), None)
+
+
 def screen_of(told: Mapping[str, Any]) -> Screen:
     """Return the screen that the browser tells of; what it leaves out or garbles is taken as usual."""
     return Screen(
@@ -75,17 +88,18 @@ def screen_of(told: Mapping[str, Any]) -> Screen:
 def route(view: View, path: str, search: str, screen: Screen) -> Routed:
     """Return everything that stands at an address."""
     address = Address.parse(path, search)
-    page = page_at(address.path)
+    pages = pages_for(view.account)
+    page = first_page(view.account) if address.path == "/" else page_at(address.path)
     if page is None:
-        return Routed("Longrow", shell.masthead(PAGES, None, view, address, None, screen), [], states.lost())
+        return Routed("Longrow", shell.masthead(pages, None, view, address, None, screen), [], states.lost())
     try:
         selection = selected(view, page, address, screen)
     except InputError as problem:
-        masthead = shell.masthead(PAGES, page, view, address, None, screen)
+        masthead = shell.masthead(pages, page, view, address, None, screen)
         return Routed(_title(page), masthead, [], states.unknown(str(problem), page.path))
     return Routed(
         _title(page),
-        shell.masthead(PAGES, page, view, address, selection, screen),
+        shell.masthead(pages, page, view, address, selection, screen),
         ruler(selection, data.outlines(view), screen) if page.has_row else [],
         page.build(view, selection, screen),
     )

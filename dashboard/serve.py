@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from ipaddress import ip_address
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import pandas as pd
 import sqlalchemy as sa
@@ -20,6 +20,7 @@ from pipeline.commands.printing import say
 from pipeline.publish.frames import FRAMES
 from pipeline.publish.releases import Releases
 from pipeline.publish.snapshot import PublishedSnapshot, newest_snapshot
+from pipeline.settings import Settings
 from pipeline.store.engine import open_store
 from pipeline.workspace import Workspace, open_workspace
 from sites.errors import InputError, WorkspaceError
@@ -28,6 +29,8 @@ from sites.errors import InputError, WorkspaceError
 SAMPLE = Path(__file__).resolve().parents[1] / "sample_data"
 
 _THREADS = 8
+#: Seconds after which a connection that says nothing is closed.
+_IDLE_SECONDS = 60
 
 
 @dataclass(frozen=True)
@@ -67,31 +70,70 @@ def serve(
     """Show the newest published snapshot in a browser."""
     import waitress
 
+    from dashboard.access.door import door_of
     from dashboard.app import create_app
+    from pipeline.apart import make_ready
 
-    _refuse_beyond_loopback(host)
     place = open_workspace(workspace)
     engine = open_store(place.database_url)
-    app = create_app(newest_of(place, engine), desk=Desk(place, engine), releases=Releases(engine, place.now))
+    _refuse_beyond_this_machine(host, place, engine)
+    door = door_of(place, engine)
+    app = create_app(
+        newest_of(place, engine), door=door, desk=Desk(place, engine), releases=Releases(engine, place.now)
+    )
     try:
-        server = waitress.create_server(app.server, host=host, port=port, threads=_THREADS)
+        server = waitress.create_server(
+            app.server, host=host, port=port, threads=_THREADS, **_limits(place.settings)
+        )
     except OSError as error:
         raise InputError(
             f"Port {port} cannot be used: {error.strerror}. Choose another one with --port."
         ) from error
     say(f"Longrow is at http://{host}:{server.effective_port}/ - stop it with Ctrl+C.")
-    say("There are no accounts yet: whoever uses this machine sees everything. Nobody else can reach it.")
+    if door.is_open():
+        say("There are no accounts yet: whoever uses this machine sees everything. Nobody else can reach it.")
+        say("Add the first with: longrow account add NAME --role lead")
     sys.stdout.flush()
+    make_ready()
     server.run()
 
 
-def _refuse_beyond_loopback(host: str) -> None:
-    if _is_loopback(host):
+def _refuse_beyond_this_machine(host: str, place: Workspace, engine: sa.Engine) -> None:
+    """Raise InputError where other machines could reach a network that nobody guards, or by no known name."""
+    from dashboard.access.people import leads
+
+    address = place.settings.serving.address
+    if _is_loopback(host) and not address:
         return
-    raise InputError(
-        f"Longrow does not listen on {host}: there are no accounts yet, so anybody could read everything. "
-        "Use 127.0.0.1."
-    )
+    with engine.connect() as connection:
+        if leads(connection) == 0:
+            raise InputError(
+                f"Longrow does not listen on {address or host}: there is no lead's account yet, so anybody "
+                "could read everything. Add one first: longrow account add NAME --role lead"
+            )
+    if not address:
+        raise InputError(
+            f"Longrow does not listen on {host} before it knows its own name. "
+            'Set address = "https://..." under [serving] in network.toml.'
+        )
+
+
+def _limits(settings: Settings) -> dict[str, Any]:
+    """Return what the server takes at most, and whose word on the sender of a request it believes."""
+    serving = settings.serving
+    limits: dict[str, Any] = {
+        # A little more than a file, so that one that is too large is told so by the page.
+        "max_request_body_size": int(settings.intake.largest_file_mb * 1e6) + 2_000_000,
+        "channel_timeout": _IDLE_SECONDS,
+        "ident": None,
+    }
+    if serving.address:
+        limits |= {
+            "trusted_proxy": serving.proxy,
+            "trusted_proxy_headers": {"x-forwarded-for", "x-forwarded-proto"},
+            "clear_untrusted_proxy_headers": True,
+        }
+    return limits
 
 
 def _is_loopback(host: str) -> bool:
@@ -116,7 +158,18 @@ def demo(
         _copy_sample(folder)
     nightly(folder)
     if not no_serve:
+        _say_demo_accounts(folder)
         serve(folder, port=port)
+
+
+def _say_demo_accounts(folder: Path) -> None:
+    """Give the demo one account of each role, with passphrases made anew, and print them."""
+    from dashboard.access.demo import demo_accounts
+
+    place = open_workspace(folder)
+    say("This demo has an account of each role; sign in with its name and passphrase:")
+    for name, passphrase in demo_accounts(place, open_store(place.database_url)):
+        say(f"  {name:15} {passphrase}")
 
 
 def _copy_sample(folder: Path) -> None:

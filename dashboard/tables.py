@@ -19,7 +19,7 @@ from sites.errors import InputError
 #: What an address may put into a file's name.
 IN_FILE_NAMES = re.compile(r"[\w.-]+", re.ASCII)
 #: A spreadsheet takes text that starts so for a formula; an apostrophe in front keeps it text.
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
 
 
 def serve_tables(server: Flask, view: Callable[[], View]) -> None:
@@ -92,8 +92,11 @@ def as_csv(rows: pd.DataFrame) -> str:
         for column in rows.columns
         if pd.api.types.is_string_dtype(rows[column].dtype)
     }
-    return rows.assign(**text).to_csv(index=False, lineterminator="\n", date_format="%Y-%m-%d")
+    safe = rows.assign(**text).rename(columns=lambda name: _disarmed(str(name)))
+    return safe.to_csv(index=False, lineterminator="\n", date_format="%Y-%m-%d")
 
 
 def _disarmed(text: str) -> str:
+    # A carriage return is not put into quotes, and a spreadsheet would begin a row there.
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
     return f"'{text}" if text.startswith(FORMULA_STARTS) else text

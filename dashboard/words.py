@@ -114,6 +114,8 @@ SHELL = MappingProxyType(
         "as_device": "as on this device",
         "light": "light",
         "dark": "dark",
+        "sign_in": "Sign in",
+        "account": "your account, sign out",
         "open": "This network keeps no accounts: whoever can open this page sees what its lead sees.",
     }
 )

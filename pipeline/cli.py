@@ -28,9 +28,14 @@ night.add_to(app)
 weather.add_to(app)
 answers.add_to(app)
 reach.add_to(app)
+personal.add_to(app)
 # The dashboard lies above this room and offers its commands by name.
 for _command in sorted(entry_points(group="longrow.commands"), key=lambda entry: entry.name):
-    app.command(_command.name)(_command.load())
+    _loaded = _command.load()
+    if isinstance(_loaded, typer.Typer):
+        app.add_typer(_loaded, name=_command.name)
+    else:
+        app.command(_command.name)(_loaded)
 
 
 def main() -> None:

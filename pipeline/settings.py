@@ -138,6 +138,25 @@ class Messages(_Section):
     pages: str = Field("", description="Web address of this network's pages; blank leaves links out.")
 
 
+class Serving(_Section):
+    """Where the dashboard is reached, once it is reached from other machines."""
+
+    address: str = Field(
+        "",
+        pattern=r"^(https?://[A-Za-z0-9.-]+(:\d+)?/?)?$",
+        description="Public address, as in https://trial.example.org; blank is this machine alone.",
+    )
+    proxy: str = Field(
+        "127.0.0.1", description="Address of the reverse proxy whose word on who asks is believed."
+    )
+    mail_links: bool = Field(
+        False, description="Offer a link by mail at sign-in; only once something sends what lies in outbox/."
+    )
+    uploads_per_day: int = Field(40, ge=1, description="Files that a garden can send in a day.")
+    judge_seconds: float = Field(30.0, gt=0, description="Longest time to check one file at once.")
+    judge_memory_mb: int = Field(1500, ge=300, description="Most memory to check one file, in megabytes.")
+
+
 class Settings(_Section):
     """Everything that one network decides for itself."""
 
@@ -164,6 +183,7 @@ class Settings(_Section):
     intake: Intake = Field(Intake(), description=Intake.__doc__)
     watch: Watch = Field(Watch(), description=Watch.__doc__)
     messages: Messages = Field(Messages(), description=Messages.__doc__)
+    serving: Serving = Field(Serving(), description=Serving.__doc__)
 
 
 def read_settings(path: Path) -> Settings:

@@ -60,6 +60,15 @@ class Workspace:
         """The address of the database."""
         return self.settings.database or f"sqlite:///{self.root / 'longrow.db'}"
 
+    def keep_private(self) -> None:
+        """Let nobody but their owner read the archive and the outbox; the store sees to its own file.
+
+        What belongs to another user of the machine is left as it is.
+        """
+        for path in (self.archive, self.root / "outbox"):
+            if path.stat().st_uid == os.getuid():
+                path.chmod(0o700)
+
     def today(self) -> date:
         """Return the day that this network lives in: the replayed one, else the clock's in its time zone."""
         return self.settings.today or datetime.now(ZoneInfo(self.settings.time_zone)).date()
@@ -107,6 +116,7 @@ def open_workspace(root: Path | None) -> Workspace:
     workspace = Workspace(folder, read_settings(folder / network.FILE))
     for name in FOLDERS:
         (folder / name).mkdir(parents=True, exist_ok=True)
+    workspace.keep_private()
     return workspace
 
 

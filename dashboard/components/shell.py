@@ -5,6 +5,7 @@ from typing import Any
 
 from dash import dcc, html
 
+from dashboard.access.account import Account
 from dashboard.address import Address
 from dashboard.components.attributes import UNSEEN, attributes
 from dashboard.components.choice import choice
@@ -21,9 +22,14 @@ from dashboard.words import SHELL, STATES
 CHANGED = ("decided", "undone", "typed")
 
 
-def frame(pages: Sequence[Page], *, open_notice: bool) -> html.Div:
+def frame(pages: Sequence[Page], account: Account, *, open_notice: bool) -> html.Div:
     """Return the empty frame that is sent before anybody is known to be allowed to see anything."""
     notice = [html.P(SHELL["open"])] if open_notice else []
+    # Plain links: sign-in and account come without the rest of the dashboard.
+    if account.role == "public":
+        notice = [html.P(html.A(SHELL["sign_in"], href="/sign-in"))]
+    elif account.id:
+        notice = [html.P([f"{account.name} · ", html.A(SHELL["account"], href="/account")])]
     return html.Div(
         [
             dcc.Location(id="url", refresh=False),

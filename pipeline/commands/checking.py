@@ -51,6 +51,13 @@ def check(
         raise typer.Exit(1)
 
 
+def entries(
+    batch: list[SentFile], judged: Judged, settings: Settings, *, with_rows: bool = False
+) -> list[dict[str, Any]]:
+    """Return what is told of each sheet of a batch, as `longrow check --json` prints it."""
+    return [_entry(verdict, batch, judged, settings, with_rows) for verdict in judged.verdicts.to_dicts()]
+
+
 def _read(path: Path) -> SentFile:
     try:
         return SentFile(str(path), path.read_bytes())

@@ -11,10 +11,11 @@ import pandas as pd
 
 from pipeline.publish import frames as published
 from pipeline.publish.colour import ROW_DARK, ROW_LIGHT, place_colours
-from pipeline.publish.sentences import LANGUAGES, Interval, gradient_sentence, network_sentence
+from pipeline.publish.sentences import Interval, gradient_sentence, network_sentence
 from pipeline.response.gradient import Gradient, gradient
 from pipeline.response.season import FEWEST_FOR_A_LINE, SeasonAnswer
 from pipeline.surroundings import Surroundings
+from pipeline.words import LANGUAGES
 from pipeline.workspace import Workspace
 from sites.geography import plane_km, public_place
 

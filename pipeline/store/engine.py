@@ -1,8 +1,10 @@
 """Opening the store: one engine for SQLite or PostgreSQL, brought to the newest schema."""
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 import sqlalchemy as sa
@@ -43,6 +45,10 @@ def _prepare_sqlite(connection: Any, _record: Any) -> None:
     # The standard driver begins transactions by itself and then cannot roll a schema change back; Longrow
     # begins them (`_begin_sqlite`).
     connection.isolation_level = None
+    # Names, notes and contact details lie in it; the files beside it take its permissions.
+    for _, _, file in connection.execute("PRAGMA database_list"):
+        if file and Path(file).stat().st_uid == os.getuid():
+            Path(file).chmod(0o600)
     for pragma in ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON", "busy_timeout = 10000"):
         connection.execute(f"PRAGMA {pragma}")
 

@@ -29,7 +29,13 @@ def folder(tmp_path_factory):
 
 
 @pytest.fixture(scope="module")
-def base_url(folder):
+def passphrases() -> dict[str, str]:
+    """Hold what the demo prints of its accounts: passphrases by name."""
+    return {}
+
+
+@pytest.fixture(scope="module")
+def base_url(folder, passphrases):
     """Start the demo and give the address that it prints."""
     process = subprocess.Popen(
         [sys.executable, "-c", START, str(folder)],
@@ -38,6 +44,8 @@ def base_url(folder):
         text=True,
     )
     for line in process.stdout:
+        if account := re.fullmatch(r"  (\w+) +([a-z]+(?:-[a-z]+){3})\n", line):
+            passphrases[account[1]] = account[2]
         if address := re.search(r"http://127\.0\.0\.1:\d+", line):
             yield address.group()
             break
@@ -46,6 +54,24 @@ def base_url(folder):
     process.terminate()
     process.wait(timeout=20)
     process.stdout.close()
+
+
+@pytest.fixture(autouse=True)
+def signed_in(context, base_url, passphrases):
+    """Sign in as the demo's lead, in the profile that all tests share."""
+    page = context.new_page()
+    page.goto(f"{base_url}/sign-in")
+    page.fill("#name", "lead")
+    page.fill("#passphrase", passphrases["lead"])
+    page.click("button.press >> nth=0")
+    page.wait_for_url(f"{base_url}/")
+    page.close()
+    yield
+    context.clear_cookies()
+
+
+def test_the_demo_prints_an_account_of_each_role(passphrases):
+    assert set(passphrases) == {"lead", "volunteer", "administrator"}
 
 
 @pytest.mark.parametrize("address", ["/", "/gradient", "/compare", "/watch"])

@@ -11,6 +11,7 @@ from dashboard.router import page_at, selected
 from dashboard.selection import Selection
 from pipeline.publish.releases import Releases
 from tests.dashboard import synthetic
+from tests.dashboard.browsing import browsing
 from tests.dashboard.public_frames import store_with_answer
 from tests.dashboard.synthetic import SyntheticPublished
 
@@ -35,7 +36,7 @@ def releases(tmp_path) -> Iterator[Releases]:
 
 @pytest.fixture(scope="session")
 def client(published):
-    return create_app(lambda: published).server.test_client()
+    return browsing(create_app(lambda: published))
 
 
 @pytest.fixture

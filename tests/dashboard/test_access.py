@@ -4,7 +4,8 @@ import re
 
 import pytest
 
-from dashboard.access.guard import host_asked_for
+from dashboard.access.browser import host_asked_for
+from dashboard.access.door import Door
 from dashboard.app import create_app
 
 PATHS = ["/", "/watch", "/_dash-layout", "/_dash-dependencies", "/assets/look.css", "/download/gradient.csv"]
@@ -39,7 +40,7 @@ def test_loopback_names_are_answered(client, host):
 
 
 def test_a_server_answers_to_the_names_that_it_was_given(published):
-    client = create_app(lambda: published, hosts=("garden.example",)).server.test_client()
+    client = create_app(lambda: published, door=Door(hosts=("garden.example",))).server.test_client()
     assert client.get("/", headers={"Host": "garden.example"}).status_code == 200
     assert client.get("/", headers={"Host": "localhost"}).status_code == 421
 
@@ -65,10 +66,8 @@ def test_browsers_are_told_to_run_only_the_servers_own_scripts(client):
     assert "http" not in policy
 
 
-def test_the_notice_of_an_open_network_can_be_left_out(published):
-    for notice in (True, False):
-        app = create_app(lambda: published, open_notice=notice)
-        assert ("keeps no accounts" in str(app.layout)) is notice
+def test_an_open_network_says_so_on_every_page(client):
+    assert "keeps no accounts" in client.get("/_dash-layout").text
 
 
 def test_no_door_of_dash_stands_open_beside_the_pages(client):

@@ -13,6 +13,7 @@ from dashboard.figures.template import Screen
 from dashboard.router import PAGES, page_at, route, screen_of
 from pipeline.publish import frames
 from tests.dashboard import synthetic
+from tests.dashboard.browsing import browsing
 from tests.dashboard.drawn import DRAWN
 from tests.dashboard.tree import find, text_of
 
@@ -151,7 +152,7 @@ def test_trouble_is_said_in_the_pages_own_words_and_written_to_the_log(caplog):
     def broken() -> synthetic.SyntheticPublished:
         raise OSError("the disk is gone")
 
-    client = create_app(broken).server.test_client()
+    client = browsing(create_app(broken))
     answer = ask(client, "/watch")
     assert answer.status_code == 200
     assert set(answer.get_json()["response"]) == {"main"}

@@ -2,6 +2,8 @@
 
 from alembic import context
 
+# The tables of people join the same metadata when their module is read.
+from pipeline.store import account_tables  # noqa: F401
 from pipeline.store.tables import metadata
 
 connection = context.config.attributes["connection"].execution_options(writes=True)

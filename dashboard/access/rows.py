@@ -1,0 +1,88 @@
+"""A published snapshot as one account sees it: every frame holds its own rows only.
+
+Pages are given this in place of the snapshot, so that none can forget whose rows it shows.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+import pandas as pd
+
+from dashboard.access.account import Account
+from dashboard.access.rules import may, rule_of, sees_all_gardens
+
+#: Gardens other than the reader's own from which their spread may be shown: of fewer, one could be guessed.
+#: Common practice for small counts, as in the suppression of table cells under 5.
+FEWEST_PEERS = 5
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A snapshot narrowed down to what `account` may see of it."""
+
+    whole: Any
+    account: Account
+
+    @property
+    def id(self) -> int:
+        """The snapshot's number."""
+        return int(self.whole.id)
+
+    @property
+    def run(self) -> int:
+        """The number of the run that made it."""
+        return int(self.whole.run)
+
+    @property
+    def published(self) -> datetime:
+        """When it came out, UTC."""
+        moment: datetime = self.whole.published
+        return moment
+
+    @property
+    def night(self) -> date:
+        """The night it stands for."""
+        night: date = self.whole.night
+        return night
+
+    def frame(self, name: str, trial: str | None = None, season: str | None = None) -> pd.DataFrame:
+        """Return the rows of a frame that the account may see; without a rule for it, none."""
+        rows: pd.DataFrame = self.whole.frame(name, trial, season)
+        if self.account.role == "lead" and may(self.account, "frame", name):
+            return rows
+        rule = rule_of("frame", name)
+        if not may(self.account, "frame", name) or (rule and rule.until_close and self._runs(trial, season)):
+            return rows.iloc[:0]
+        if sees_all_gardens(self.account, "frame", name):
+            return rows
+        return rows[rows["site"].isin(self.account.gardens)].reset_index(drop=True)
+
+    def middle_half(
+        self, name: str, column: str, by: list[str], trial: str | None = None, season: str | None = None
+    ) -> pd.DataFrame:
+        """Return the middle half of a column over the gardens that are not the reader's own, unnamed.
+
+        One row per combination of `by`: those columns, `low` and `high` (first and third quartile of the
+        gardens' means) and `gardens`, how many stand behind it. A combination with fewer than
+        `FEWEST_PEERS` other gardens has no row. The rows of a running trial cannot be parted by treatment.
+        """
+        rows: pd.DataFrame = self.whole.frame(name, trial, season)
+        if not may(self.account, "frame", name) or (
+            "treatment" in by and self.account.role != "lead" and self._runs(trial, season)
+        ):
+            rows = rows.iloc[:0]
+        others = rows[~rows["site"].isin(self.account.gardens)].dropna(subset=[column])
+        means = others.groupby(["site", *by], as_index=False)[column].mean()
+        spread = means.groupby(by)[column].agg(
+            low=lambda values: values.quantile(0.25),
+            high=lambda values: values.quantile(0.75),
+            gardens="size",
+        )
+        return spread[spread["gardens"] >= FEWEST_PEERS].reset_index()
+
+    def _runs(self, trial: str | None, season: str | None) -> bool:
+        """Return whether the trial season is not closed."""
+        trials = self.whole.frame("trials")
+        match = trials[(trials["trial"] == trial) & (trials["season"] == season)]
+        return bool((match["state"] != "closed").any()) or match.empty

@@ -1,0 +1,19 @@
+import pytest
+
+from tests.dashboard.access.network import make_network
+
+
+@pytest.fixture(scope="module")
+def network(published, tmp_path_factory):
+    """Give a network that the tests of one module share; they change nothing that another one reads."""
+    made = make_network(tmp_path_factory.mktemp("network") / "row", published)
+    yield made
+    made.engine.dispose()
+
+
+@pytest.fixture
+def fresh(published, tmp_path):
+    """Give a network of one test's own."""
+    made = make_network(tmp_path / "row", published)
+    yield made
+    made.engine.dispose()
