@@ -48,16 +48,19 @@ def archive_files(workspace: Workspace, paths: list[Path]) -> Iterator[ArchivedF
     for path in paths:
         content = path.read_bytes()
         digest = hashlib.sha256(content).hexdigest()
-        _keep(workspace.archive / digest, content)
+        keep_bytes(workspace.archive / digest, content)
         sender = path.parent.relative_to(workspace.inbox)
         yield ArchivedFile(digest, path.name, "" if sender == Path() else sender.as_posix(), content, path)
 
 
-def _keep(place: Path, content: bytes) -> None:
-    """Write the bytes under their name, whole or not at all, and have the disk confirm it."""
+def keep_bytes(place: Path, content: bytes) -> None:
+    """Write the bytes under their name, whole or not at all, and have the disk confirm it.
+
+    A file of that name and length stays as it is: names in the archive are made from what they hold.
+    """
     if place.exists() and place.stat().st_size == len(content):
         return
-    partial = place.with_suffix(".partial")
+    partial = place.with_name(f".{place.name}.partial")
     with partial.open("wb") as file:
         file.write(content)
         file.flush()

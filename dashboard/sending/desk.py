@@ -1,0 +1,114 @@
+"""The desk where sheets are handed in: kept at once, judged at once, and read again by the next night."""
+
+import hashlib
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+import pandas as pd
+
+from dashboard.sending.blank_sheet import Garden
+from dashboard.sending.told import Told, tell
+from pipeline.checks.context import Context, make_context
+from pipeline.inbox import keep_bytes
+from pipeline.intake.pictures import kind_of_picture, without_position
+from pipeline.intake.tables import SentFile
+from pipeline.workspace import Workspace
+from sites.crops import read_crops
+from sites.errors import InputError
+from sites.registry import Registry, read_registry
+
+#: Letters of a file's SHA-256 that name its folder in the inbox.
+_SHORT = 12
+_DIGEST = re.compile(r"[0-9a-f]{64}")
+#: Marks that a file's name may not hold on some disk.
+_UNFIT = re.compile(r'[\x00-\x1f<>:"/\\|?*]+')
+#: Letters of a name that are kept.
+_LONGEST_NAME = 120
+
+
+@dataclass(frozen=True)
+class Desk:
+    """The desk of one network."""
+
+    workspace: Workspace
+
+    def take(self, name: str, content: bytes, site: str) -> str:
+        """Keep a file and lay it into the inbox for the night; return its SHA-256.
+
+        The bytes are on disk in the archive before this returns. A picture is kept without the place where it
+        was taken. Raises InputError for a picture that cannot be freed of it.
+        """
+        kept = without_position(content) if kind_of_picture(content) else content
+        digest = hashlib.sha256(kept).hexdigest()
+        keep_bytes(self.workspace.archive / digest, kept)
+        folder = self.workspace.inbox / site / digest[:_SHORT]
+        folder.mkdir(parents=True, exist_ok=True)
+        keep_bytes(folder / fit_name(name), kept)
+        return digest
+
+    def told(self, digest: str, name: str, site: str) -> Told:
+        """Return what is found in a file that was handed in.
+
+        Raises InputError where no file was kept under `digest`.
+        """
+        place = self.workspace.archive / digest
+        if not _DIGEST.fullmatch(digest) or not place.is_file():
+            raise InputError("There is no such sheet.")
+        return _told(self.workspace, self._mark(), place, fit_name(name), site)
+
+    def told_of(self, file: SentFile) -> Told:
+        """Return what is found in a file that nobody has handed in yet."""
+        return tell(file, _surroundings(self.workspace, self._mark())[1], self.workspace.settings)
+
+    @property
+    def registry(self) -> Registry:
+        """The registry as it stands now."""
+        return _surroundings(self.workspace, self._mark())[0]
+
+    def garden(self, site: str, season: str | None = None) -> Garden:
+        """Return a garden's plots and treatments in a season, the newest where none is named."""
+        plots = self.registry.plots
+        own = plots[plots["site"] == site]
+        newest = season or (str(own["season"].max()) if len(own) else "")
+        own = own[own["season"] == newest]
+        treatments = self.registry.treatments
+        codes = treatments.loc[treatments["trial"].isin(own["trial"]), "code"].astype("str")
+        return Garden(site, _in_order(own["plot"]), tuple(dict.fromkeys(codes)))
+
+    def _mark(self) -> tuple[object, ...]:
+        """Return what changes when the registry or the day does."""
+        files = sorted(self.workspace.registry.glob("*.csv"))
+        return (self.workspace.today(), *((file.name, file.stat().st_mtime_ns) for file in files))
+
+
+def _in_order(plots: pd.Series) -> tuple[str, ...]:
+    """Return plots as people count them: 2 before 10."""
+    names = dict.fromkeys(plots.astype("str"))
+    return tuple(sorted(names, key=lambda name: [_part(part) for part in re.split(r"(\d+)", name) if part]))
+
+
+def _part(part: str) -> tuple[int, int, str]:
+    return (0, int(part), "") if part.isdigit() else (1, 0, part)
+
+
+def fit_name(name: str) -> str:
+    """Return a file's name without its folders and without marks that a disk may not take."""
+    bare = _UNFIT.sub(" ", Path(name.replace("\\", "/")).name).strip(" .~$")
+    return bare[-_LONGEST_NAME:] or "sheet"
+
+
+@lru_cache(maxsize=4)
+def _surroundings(workspace: Workspace, mark: tuple[object, ...]) -> tuple[Registry, Context]:
+    registry = read_registry(workspace.registry)
+    context = make_context(
+        registry, read_crops(), workspace.today(), workspace.settings.watch.out_of_season_days
+    )
+    return registry, context
+
+
+@lru_cache(maxsize=64)
+def _told(workspace: Workspace, mark: tuple[object, ...], place: Path, name: str, site: str) -> Told:
+    file = SentFile(name, place.read_bytes(), (site,) if site else None)
+    return tell(file, _surroundings(workspace, mark)[1], workspace.settings)
