@@ -5,13 +5,14 @@ next run picks up where this one stopped: a file leaves the inbox only when the 
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pandas as pd
 import sqlalchemy as sa
 
+from pipeline.beside import context_of, kept_in
 from pipeline.checks.catalogue import CATALOGUE
 from pipeline.checks.check import Check
-from pipeline.checks.context import make_context
 from pipeline.checks.judge import judge
 from pipeline.fingerprint import fingerprint
 from pipeline.inbox import archive_files, clear, waiting_files
@@ -19,8 +20,9 @@ from pipeline.intake.units import BARE_WEIGHT
 from pipeline.night_report import NightReport
 from pipeline.progress import Progress
 from pipeline.publish.network import network_frames
-from pipeline.publish.seasons import season_frames
+from pipeline.publish.seasons import season_frames, season_place
 from pipeline.publish.snapshot import FrameKey, newest_snapshot, publish
+from pipeline.season_checks import check_season
 from pipeline.store.applying import apply_decisions
 from pipeline.store.engine import open_store, writing
 from pipeline.store.keep import Upload, keep
@@ -90,12 +92,7 @@ def _take_inbox(
 ) -> None:
     """Archive, judge and keep what waits in the inbox, batch by batch."""
     waiting = waiting_files(workspace)
-    context = make_context(
-        surroundings.registry,
-        surroundings.crops,
-        workspace.today(),
-        workspace.settings.watch.out_of_season_days,
-    )
+    context = context_of(workspace, surroundings)
     with progress.step("Reading and checking", len(waiting)) as done:
         for start in range(0, len(waiting), BATCH):
             files = list(archive_files(workspace, waiting[start : start + BATCH]))
@@ -107,7 +104,8 @@ def _take_inbox(
                     file.sent(None if garden is None else (garden,))
                     for file, garden in zip(fresh, gardens, strict=True)
                 ]
-                judged = judge(sent, context, workspace.settings, checks)
+                beside = replace(context, kept_of=kept_in(connection))
+                judged = judge(sent, beside, workspace.settings, checks)
                 uploads = [
                     Upload(
                         file.sha256,
@@ -142,9 +140,15 @@ def _publish(
         return
     trials = surroundings.registry.trials
     frames: dict[FrameKey, pd.DataFrame] = {}
-    with progress.step("Plots, places and response", len(trials)) as done, engine.connect() as connection:
+    with progress.step("Places", len(trials)) as done, engine.connect() as connection:
+        places = {}
         for trial in trials.itertuples():
-            made = season_frames(connection, workspace, surroundings, trial)
+            places[trial.Index] = season_place(connection, workspace, surroundings, trial)
+            done(rows=len(places[trial.Index]))
+    _check_seasons(workspace, engine, surroundings, list(places.values()), report, progress)
+    with progress.step("Plots and response", len(trials)) as done, engine.connect() as connection:
+        for trial in trials.itertuples():
+            made = season_frames(connection, workspace, surroundings, trial, places[trial.Index])
             frames |= made.frames
             done(rows=made.rows)
         surroundings.corrections.check_all_met()
@@ -153,3 +157,24 @@ def _publish(
         publish(engine, report.run, workspace.today(), workspace.now(), mark, frames)
         done(len(frames))
     report.status = "published"
+
+
+def _check_seasons(
+    workspace: Workspace,
+    engine: sa.Engine,
+    surroundings: Surroundings,
+    places: list[pd.DataFrame],
+    report: NightReport,
+    progress: Progress,
+) -> None:
+    """Ask what a whole season gives reason to ask, now that all its sheets are in."""
+    context = context_of(workspace, surroundings)
+    where = pd.concat(places, ignore_index=True)
+    seasons = sorted(surroundings.registry.trials["season"].unique())
+    with progress.step("Checks of seasons", len(seasons)) as done:
+        for season in seasons:
+            with writing(engine) as connection:
+                looked_at = check_season(
+                    connection, report.run, season, context, surroundings.corrections, where
+                )
+            done(rows=looked_at)

@@ -1,6 +1,6 @@
 """What the rows are held against, made once a run: the registry, the crop table, the day, what is kept."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -27,6 +27,14 @@ _TAKES_PART = ("agreed", "active")
 #: How many of a garden's plots a message names.
 _PLOTS_NAMED = 12
 
+#: Gives the rows of some gardens that count already, by kind of sheet.
+KeptOf = Callable[[Collection[str]], Mapping[str, pl.DataFrame]]
+
+
+def nothing_kept(_sites: Collection[str]) -> Mapping[str, pl.DataFrame]:
+    """Return no rows: a sheet is judged by itself."""
+    return {}
+
 
 @dataclass(frozen=True)
 class Context:
@@ -38,9 +46,9 @@ class Context:
     per garden: site, garden (its name), garden_plots (in words), kind, takes_part, lon, lat. `absences` has
     site, from, to.
 
-    `kept` holds, by kind of sheet, the rows that count already: the sheet's columns with season, weights in
-    kg and lengths in cm; further columns are ignored. They are looked at beside the new rows and never
-    asked about.
+    `kept_of` gives, for some gardens and by kind of sheet, the rows that count already: the sheet's columns
+    with season, weights in kg and lengths in cm; further columns are ignored. They are looked at beside the
+    new rows and never asked about.
 
     `late_freeze` has site, season and the day after which one spring in ten still freezes; `weather` has
     site, season and any numbers that explain a yield (heat, rain). Either may be empty.
@@ -60,7 +68,7 @@ class Context:
     late_days: int = 14
     late_freeze: pl.DataFrame = field(default_factory=lambda: pl.DataFrame(schema=_NO_FREEZES))
     weather: pl.DataFrame = field(default_factory=lambda: pl.DataFrame(schema=_NO_WEATHER))
-    kept: Mapping[str, pl.DataFrame] = field(default_factory=dict)
+    kept_of: KeptOf = nothing_kept
 
     def garden_of(self, folder: str) -> str | None:
         """Return the garden that an inbox sub-folder is named after, None where it is named after none."""
@@ -86,7 +94,7 @@ def make_context(
     late_days: int = 14,
     late_freeze: pl.DataFrame | None = None,
     weather: pl.DataFrame | None = None,
-    kept: Mapping[str, pl.DataFrame] | None = None,
+    kept_of: KeptOf = nothing_kept,
 ) -> Context:
     """Return the context of a network on a day; `crops` is the crop table, indexed by crop."""
     names = dict(zip(registry.gardens["site"], registry.gardens["name"], strict=True))
@@ -110,7 +118,7 @@ def make_context(
         late_days=late_days,
         late_freeze=pl.DataFrame(schema=_NO_FREEZES) if late_freeze is None else late_freeze,
         weather=pl.DataFrame(schema=_NO_WEATHER) if weather is None else weather,
-        kept={} if kept is None else kept,
+        kept_of=kept_of,
     )
 
 

@@ -37,13 +37,15 @@ class Pools:
 
 
 def make_pools(placed: Mapping[str, pl.DataFrame], context: Context) -> Pools:
-    """Return the pools of all kinds of sheets that were sent or are kept."""
+    """Return the pools of all kinds of sheets that were sent or are kept of the gardens that sent them."""
+    kept = context.kept_of(_sites(placed))
     repeating = frozenset(name for name, rows in placed.items() if _has_repeats(sheets()[name], rows))
     pools = {}
     for name, sheet in sheets().items():
-        if name in placed or name in context.kept:
+        if name in placed or name in kept:
             new = placed[name].select(list(_schema(sheet))) if name in placed else _empty(sheet)
-            pools[name] = _pooled(sheet, _newest(sheet, new) if name in repeating else new, context)
+            new = _newest(sheet, new) if name in repeating else new
+            pools[name] = _pooled(sheet, new, kept[name], context) if name in kept else new
     return Pools(pools, repeating)
 
 
@@ -52,12 +54,15 @@ def _has_repeats(sheet: Sheet, rows: pl.DataFrame) -> bool:
     return bool(rows.select(pl.struct(_quick_key(sheet)).hash().is_duplicated().any()).item())
 
 
-def _pooled(sheet: Sheet, new: pl.DataFrame, context: Context) -> pl.DataFrame:
+def _sites(placed: Mapping[str, pl.DataFrame]) -> set[str]:
+    return {site for rows in placed.values() for site in rows["site"].unique().drop_nulls()}
+
+
+def _pooled(sheet: Sheet, new: pl.DataFrame, kept: pl.DataFrame, context: Context) -> pl.DataFrame:
     """Return the new rows with those that are kept beside them and not under the same key."""
-    schema = new.schema
-    if sheet.name not in context.kept or context.kept[sheet.name].is_empty():
+    if kept.is_empty():
         return new
-    kept = context.kept[sheet.name]
+    schema = new.schema
     if is_of_plots(sheet):
         kept = placed_again(kept, context)
     missing = [pl.lit(None).alias(name) for name in schema if name not in kept.columns or name == "row"]

@@ -34,10 +34,24 @@ class SeasonFrames:
     rows: int
 
 
-def season_frames(
+def season_place(
     connection: sa.Connection, workspace: Workspace, surroundings: Surroundings, trial: Any
+) -> pd.DataFrame:
+    """Return the attributes of the gardens of one trial and season; `trial` is its row of the registry."""
+    tonight = pd.Timestamp(workspace.today())
+    layout = surroundings.registry.plots_of(trial.trial, trial.season)
+    planting = _rows(connection, surroundings, "planting", layout, trial.season, tonight)
+    return place_frame(workspace, surroundings, trial, layout["site"], planting)
+
+
+def season_frames(
+    connection: sa.Connection,
+    workspace: Workspace,
+    surroundings: Surroundings,
+    trial: Any,
+    place: pd.DataFrame,
 ) -> SeasonFrames:
-    """Return every frame of one trial and season; `trial` is its row of the registry."""
+    """Return every frame of one trial and season; `place` are the attributes of its gardens."""
     tonight = pd.Timestamp(workspace.today())
     registry, answer = surroundings.registry, workspace.settings.answer
     layout = _as_planted(registry.plots_of(trial.trial, trial.season), planted_swaps(connection))
@@ -54,7 +68,6 @@ def season_frames(
         completeness=answer.completeness,
         early_days=answer.early_days,
     )
-    place = place_frame(workspace, surroundings, trial, layout["site"], planting)
     state = state_of_trial(trial.start.date(), trial.close.date(), workspace.today())
     found = season_answer(
         plots, place.set_index("site")["position_km"], trial.control, answer, is_closed=state == "closed"

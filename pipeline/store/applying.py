@@ -10,7 +10,8 @@ from pipeline.intake.dates import read_date
 from pipeline.intake.measures import read_amount, read_hours, read_length, read_weight
 from pipeline.intake.numbers import Reading, read_number, read_percent
 from pipeline.intake.sheets import sheets
-from pipeline.store.tables import decisions, rows_of
+from pipeline.store.season_findings import SETTLES
+from pipeline.store.tables import decisions, findings, rows_of
 from pipeline.store.versions import close_findings, current_row, leave, new_version, reopen_findings
 from sites.errors import InputError
 
@@ -50,6 +51,9 @@ def _apply(
         _swap(connection, run, decision)
         return
     row = current_row(connection, decision.kind, decision.row_id) if decision.row_id is not None else None
+    if row is None and decision.finding_id is not None and decision.answer == SETTLES:
+        settled = (findings.c.finding_id == decision.finding_id) & findings.c.left.is_(None)
+        connection.execute(sa.update(findings).where(settled).values(left=run))
     if row is None or decision.answer in ("ask the garden", "not sure", "planted this way"):
         return
     changes = _changes(connection, row, decision, season_of, bare_weight)

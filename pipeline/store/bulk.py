@@ -1,4 +1,4 @@
-"""Writing many rows at once."""
+"""Writing and reading many rows at once."""
 
 from collections.abc import Iterable, Sequence
 from typing import Any
@@ -59,3 +59,17 @@ def mark_left(connection: sa.Connection, table: sa.Table, row_ids: Sequence[int]
 def next_id(connection: sa.Connection, column: sa.Column[Any]) -> int:
     """Return the first identifier that is free; the caller holds the only writing transaction."""
     return int(connection.execute(sa.select(sa.func.coalesce(sa.func.max(column), 0))).scalar_one()) + 1
+
+
+def select(connection: sa.Connection, query: sa.Select, columns: Sequence[sa.ColumnElement]) -> pl.DataFrame:
+    """Return the rows of a query with the columns that it selects, also where there are none."""
+    schema = {str(column.key): _polars_type(column.type) for column in columns}
+    return pl.DataFrame([tuple(row) for row in connection.execute(query)], schema=schema, orient="row")
+
+
+def _polars_type(kind: sa.types.TypeEngine[Any]) -> type[pl.DataType]:
+    if isinstance(kind, sa.Date):
+        return pl.Date
+    if isinstance(kind, sa.Double):
+        return pl.Float64
+    return pl.String if isinstance(kind, (sa.Text, sa.String)) else pl.Int64

@@ -1,12 +1,12 @@
 """Reading what is current of some gardens, as new rows are held against it."""
 
 from collections.abc import Sequence
-from typing import Any
 
 import polars as pl
 import sqlalchemy as sa
 
 from pipeline.intake.sheets import Sheet
+from pipeline.store.bulk import select
 from pipeline.store.kept import Kept
 from pipeline.store.tables import rows_of, sent_sheets, sheet_parts, uploads
 
@@ -36,7 +36,7 @@ def _parts(connection: sa.Connection, sheet: Sheet, sites: Sequence[str]) -> pl.
     query = sa.select(*columns).where(sheet_parts.c.kind == sheet.name).order_by(sheet_parts.c.sheet_id)
     if len(sites) <= _MANY_SITES:
         query = query.where(sheet_parts.c.site.in_(sites))
-    return _frame(connection, query, columns)
+    return select(connection, query, columns)
 
 
 def _rows(
@@ -74,17 +74,4 @@ def _rows(
             uploads.c.sender.in_([sender for sender in senders if sender]) | table.c.sheet_id.in_(sheet_ids)
         )
         query = query.where(table.c.site.in_(sites) | sent.c.site.in_(sites) | placeless)
-    return _frame(connection, query, columns)
-
-
-def _frame(connection: sa.Connection, query: sa.Select, columns: Sequence[Any]) -> pl.DataFrame:
-    schema = {column.name: _polars_type(column.type) for column in columns}
-    return pl.DataFrame([tuple(row) for row in connection.execute(query)], schema=schema, orient="row")
-
-
-def _polars_type(kind: sa.types.TypeEngine[Any]) -> type[pl.DataType]:
-    if isinstance(kind, sa.Date):
-        return pl.Date
-    if isinstance(kind, sa.Double):
-        return pl.Float64
-    return pl.String if isinstance(kind, (sa.Text, sa.String)) else pl.Int64
+    return select(connection, query, columns)

@@ -13,7 +13,7 @@ import sqlalchemy as sa
 from pipeline.intake.sheets import sheets
 from pipeline.store import bulk
 from pipeline.store.engine import writing
-from pipeline.store.tables import decisions, rows_of
+from pipeline.store.tables import decisions, findings, rows_of
 from sites.errors import InputError
 
 Answer = Literal[
@@ -40,7 +40,8 @@ class Asked:
     `row_id` names the row of the sheet `kind`, where the answer is about one. `change it` names `column` and
     the `value` as a person types it. `swapped` (in the record, from a day on) and `planted this way` (in the
     ground) name the garden and, in `value`, two plots and the first day: "2 5 2025-07-12". `check` is the
-    question that is answered.
+    question that is answered, `finding_id` the finding: a question about a whole season names no row, and
+    `use it` says there that all is as it should be.
     """
 
     answer: Answer
@@ -48,6 +49,7 @@ class Asked:
     why: str = ""
     kind: str = "harvest"
     row_id: int | None = None
+    finding_id: int | None = None
     check: str | None = None
     site: str | None = None
     column: str | None = None
@@ -71,6 +73,7 @@ def record(engine: sa.Engine, asked: Asked, made: datetime) -> int:
                 why=asked.why,
                 kind=asked.kind,
                 row_id=asked.row_id,
+                finding_id=asked.finding_id,
                 check=asked.check,
                 site=asked.site,
                 column=asked.column,
@@ -95,7 +98,11 @@ def withdraw(engine: sa.Engine, decision_id: int, by: str, when: datetime) -> No
 
 
 def _check(connection: sa.Connection, asked: Asked) -> None:
-    if asked.answer in OF_A_ROW:
+    if asked.answer == "use it" and asked.row_id is None and asked.finding_id is not None:
+        standing = (findings.c.finding_id == asked.finding_id) & findings.c.left.is_(None)
+        if connection.execute(sa.select(findings.c.finding_id).where(standing)).first() is None:
+            raise InputError("This question has changed since the page was opened. Open it again.")
+    elif asked.answer in OF_A_ROW:
         table = rows_of[asked.kind]
         row = connection.execute(
             sa.select(table).where(table.c.row_id == asked.row_id, table.c.left.is_(None))

@@ -70,8 +70,8 @@ def open_findings(connection: sa.Connection) -> pd.DataFrame:
     """Return the findings that stand open, with file and tab."""
     query = (
         sa.select(uploads.c.upload_id, uploads.c.name.label("file"), sent_sheets.c.tab, *findings.columns)
-        .join(sent_sheets, sent_sheets.c.sheet_id == findings.c.sheet_id)
-        .join(uploads, uploads.c.upload_id == sent_sheets.c.upload_id)
+        .outerjoin(sent_sheets, sent_sheets.c.sheet_id == findings.c.sheet_id)
+        .outerjoin(uploads, uploads.c.upload_id == sent_sheets.c.upload_id)
         .where(findings.c.left.is_(None))
         .order_by(findings.c.finding_id)
     )

@@ -81,6 +81,7 @@ decisions = sa.Table(
     sa.Column("why", sa.Text, nullable=False),
     sa.Column("kind", sa.String(20)),
     sa.Column("row_id", _Id, index=True),
+    sa.Column("finding_id", _Id),
     sa.Column("check", sa.String(40)),
     sa.Column("site", sa.Text),
     sa.Column("column", sa.String(40)),
@@ -95,7 +96,8 @@ findings = sa.Table(
     "finding",
     metadata,
     sa.Column("finding_id", _Id, primary_key=True),
-    sa.Column("sheet_id", sa.ForeignKey("sheet.sheet_id"), nullable=False, index=True),
+    # A finding about a season may be about no sheet: a garden that sent nothing, for one.
+    sa.Column("sheet_id", sa.ForeignKey("sheet.sheet_id"), index=True),
     sa.Column("row_id", _Id, index=True),
     sa.Column("kind", sa.String(20)),
     sa.Column("line", sa.Integer),
@@ -107,6 +109,8 @@ findings = sa.Table(
     sa.Column("season", sa.Text),
     sa.Column("sent", sa.Text),
     sa.Column("details", sa.Text, nullable=False),
+    # What names a finding about a season from night to night; null for one about a row or a file.
+    sa.Column("identity", sa.Text),
     sa.Column("entered", _Id, nullable=False),
     sa.Column("left", _Id),
 )

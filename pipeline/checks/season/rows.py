@@ -50,6 +50,8 @@ def season_rows(
 ) -> SeasonRows:
     """Return the rows of all sheets, ready for the checks of a season.
 
+    A row of `held` whose plot is not known may be of any plot of its garden.
+
     `rows` holds frames by kind of sheet: the sheet's columns, season, and where they are known file, tab and
     line. `held` has site, season, plot and date.
     """
@@ -92,4 +94,8 @@ def _with_plots(rows: pl.DataFrame, of_plot: pl.DataFrame) -> pl.DataFrame:
 def _held(held: pl.DataFrame | None, context: Context) -> pl.DataFrame:
     if held is None:
         return pl.DataFrame(schema={"plot_at": pl.UInt32, "date": pl.Date})
-    return placed_again(held, context).select("plot_at", "date").drop_nulls()
+    plots = context.layout.select("site", "season", "plot_at")
+    known = placed_again(held, context).select("plot_at", "date")
+    named = context.layout.select("site", "season", pl.col("layout_plot").alias("plot"))
+    anywhere = held.join(named, on=["site", "season", "plot"], how="anti").join(plots, on=["site", "season"])
+    return pl.concat([known, anywhere.select("plot_at", "date")]).drop_nulls()

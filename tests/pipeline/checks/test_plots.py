@@ -52,7 +52,7 @@ def test_a_planting_day_after_pickings_that_count_is_held(network, asked):
             "marketable_weight": [1.2],
         }
     )
-    context = network(kept={"harvest": kept})
+    context = network(kept_of=lambda _: {"harvest": kept})
     found = asked(context, PLANTING + "G01,1,2024-07-20,A,2,,\nG01,2,2024-07-20,B,2,4,\n")
     assert found == [(2, "harvest-before-planting", "held")]
 
@@ -94,7 +94,7 @@ def test_a_look_is_held_against_one_that_is_kept(network, asked):
     kept = pl.DataFrame(
         {"site": ["G01"], "season": ["2024"], "plot": ["1"], "date": [date(2024, 7, 1)], "alive": [1.0]}
     )
-    context = network(kept={"condition": kept})
+    context = network(kept_of=lambda _: {"condition": kept})
     found = asked(context, one_row("G01,1,2024-07-08,2,,,", CONDITION))
     assert found == [(2, "plants-rising", "question")]
 

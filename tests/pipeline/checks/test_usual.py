@@ -73,13 +73,13 @@ def test_rows_that_are_kept_say_what_is_usual_and_are_never_asked_about(network,
     before, new = pickings()[:44], pickings()[44:]
     new[0][2] = f"{float(new[0][2]) * 0.45359237:.2f}"
     assert asked(network(), text(new)) == []
-    context = network(kept={"harvest": kept_rows(before)})
+    context = network(kept_of=lambda _: {"harvest": kept_rows(before)})
     assert asked(context, text(new)) == [(2, "weight-unit-maybe", "question")]
 
 
 def test_a_new_row_takes_the_place_of_the_one_that_is_kept(network, judged):
     rows = pickings()
-    context = network(kept={"harvest": kept_rows(rows)})
+    context = network(kept_of=lambda _: {"harvest": kept_rows(rows)})
     alone = judged(network(), text(rows)).rows["harvest"]["own_n_marketable_weight"]
     beside = judged(context, text(rows)).rows["harvest"]["own_n_marketable_weight"]
     assert beside.equals(alone)

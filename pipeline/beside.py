@@ -1,0 +1,51 @@
+"""What the sheets of a network are held against: its registry, its crops, its frosts, and the rows kept."""
+
+from pathlib import Path
+
+import pandas as pd
+import polars as pl
+import sqlalchemy as sa
+
+from pipeline.checks.context import Context, KeptOf, make_context, nothing_kept
+from pipeline.store.counting import counting_of_sites
+from pipeline.surroundings import Surroundings
+from pipeline.workspace import Workspace
+from sites.climate.freeze_risk import date_of_day, freeze_risk, freeze_risk_at
+
+
+def context_of(workspace: Workspace, surroundings: Surroundings, kept_of: KeptOf = nothing_kept) -> Context:
+    """Return the context that sheets of the network are judged in today."""
+    watch = workspace.settings.watch
+    return make_context(
+        surroundings.registry,
+        surroundings.crops,
+        workspace.today(),
+        watch.out_of_season_days,
+        late_days=watch.late_days,
+        late_freeze=_late_freezes(workspace.climate / "freezes.csv", surroundings),
+        kept_of=kept_of,
+    )
+
+
+def kept_in(connection: sa.Connection) -> KeptOf:
+    """Return what gives the rows of gardens that count in the store."""
+    return lambda sites: counting_of_sites(connection, sites)
+
+
+def _late_freezes(file: Path, surroundings: Surroundings) -> pl.DataFrame | None:
+    """Return the day of each garden and season after which one spring in ten still freezes, where known."""
+    gardens, trials = surroundings.registry.gardens, surroundings.registry.trials
+    if not file.exists() or gardens.empty:
+        return None
+    risk = freeze_risk(pd.read_csv(file, parse_dates=["last_spring", "first_fall"]))
+    at = freeze_risk_at(
+        surroundings.stations, risk, gardens["lon"].to_numpy(float), gardens["lat"].to_numpy(float)
+    )
+    found = [
+        (site, trial.season, pd.Timestamp(date_of_day(day, trial.start.year)).date())
+        for trial in trials.drop_duplicates("season").itertuples()
+        for site, day in zip(gardens["site"], at["last_spring_10"], strict=True)
+        if not pd.isna(day)
+    ]
+    schema = {"site": pl.String, "season": pl.String, "late_freeze": pl.Date}
+    return pl.DataFrame(found, schema=schema, orient="row")
