@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from urllib.parse import parse_qsl, urlencode
 
 #: What an address may name, in the order in which it is written.
-KEYS = ("trial", "season", "outcome", "treatment", "axis", "garden")
+KEYS = ("trial", "season", "outcome", "treatment", "axis", "garden", "lang", "sent", "file", "fix")
 
 
 @dataclass(frozen=True)

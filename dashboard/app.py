@@ -14,18 +14,24 @@ from dashboard.access.guard import LOOPBACK, keep_inside, stand_guard
 from dashboard.components import shell, states
 from dashboard.data import Published, View
 from dashboard.router import FIRST, PAGES, page_at, route, screen_of
+from dashboard.sending.gate import Gate
+from dashboard.sending.routes import serve_sending
 from dashboard.tables import serve_tables
 
 HERE = Path(__file__).parent
 
 
 def create_app(
-    published: Callable[[], Published], *, hosts: tuple[str, ...] = LOOPBACK, open_notice: bool = True
+    published: Callable[[], Published],
+    *,
+    hosts: tuple[str, ...] = LOOPBACK,
+    open_notice: bool = True,
+    gate: Gate | None = None,
 ) -> dash.Dash:
     """Return the dashboard over what `published` returns, asked anew for every page.
 
     It answers only requests that call it by one of `hosts`. `open_notice` says on every page that the
-    network keeps no accounts.
+    network keeps no accounts. Sheets are handed in at `gate`; without one, none are taken.
     """
     server: Any = Flask("longrow")
     # Streams are the files of assets, which are small; compressing them leaves the files open.
@@ -49,9 +55,10 @@ def create_app(
     app.layout = shell.frame(PAGES, open_notice=open_notice)
 
     def view() -> View:
-        return View(published(), OPEN_ACCOUNT)
+        return View(published(), OPEN_ACCOUNT, gate)
 
     serve_tables(server, view)
+    serve_sending(server, view)
     _route_by(app, view)
     _let_the_browser_help(app)
     keep_inside(server, app.csp_hashes())

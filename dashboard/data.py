@@ -3,12 +3,15 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 import pandas as pd
 
 from dashboard.access.account import Account
 from dashboard.numerals import NOT_RECORDED
+
+if TYPE_CHECKING:
+    from dashboard.sending.gate import Gate
 
 
 class Published(Protocol):
@@ -28,10 +31,14 @@ class Published(Protocol):
 
 @dataclass(frozen=True)
 class View:
-    """A snapshot as one account sees it. Every query takes it; rules of access belong in this module."""
+    """A snapshot as one account sees it. Every query takes it; rules of access belong in this module.
+
+    `gate` is where this account hands in sheets; None where none are taken.
+    """
 
     published: Published
     account: Account
+    gate: "Gate | None" = None
 
 
 @dataclass(frozen=True)

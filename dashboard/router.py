@@ -10,13 +10,21 @@ from dashboard.components import shell, states
 from dashboard.components.ruler import ruler
 from dashboard.data import View
 from dashboard.figures.template import Screen
-from dashboard.pages import compare, gradient, watch
+from dashboard.pages import compare, gradient, my_garden, send, send_paper, send_picking, watch
 from dashboard.pages.page import Page
 from dashboard.selection import Selection, select
 from sites.errors import InputError
 
-#: In the order of the masthead.
-PAGES: tuple[Page, ...] = (watch.PAGE, compare.PAGE, gradient.PAGE)
+#: In the order of the masthead; pages within others are not named there.
+PAGES: tuple[Page, ...] = (
+    watch.PAGE,
+    compare.PAGE,
+    gradient.PAGE,
+    send.PAGE,
+    my_garden.PAGE,
+    send_picking.PAGE,
+    send_paper.PAGE,
+)
 #: The page that opens where the address names none.
 FIRST = gradient.PAGE
 
@@ -59,7 +67,7 @@ def route(view: View, path: str, search: str, screen: Screen) -> Routed:
     return Routed(
         _title(page),
         shell.masthead(PAGES, page, view, address, selection, screen),
-        ruler(selection, data.outlines(view), screen),
+        [] if page.for_volunteers else ruler(selection, data.outlines(view), screen),
         page.build(view, selection, screen),
     )
 

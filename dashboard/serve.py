@@ -65,11 +65,12 @@ def serve(
     import waitress
 
     from dashboard.app import create_app
+    from dashboard.sending.gate import Gate
 
     _refuse_beyond_loopback(host)
     place = open_workspace(workspace)
     engine = open_store(place.database_url)
-    app = create_app(newest_of(place, engine))
+    app = create_app(newest_of(place, engine), gate=Gate(place, engine))
     try:
         server = waitress.create_server(app.server, host=host, port=port, threads=_THREADS)
     except OSError as error:

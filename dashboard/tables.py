@@ -9,12 +9,10 @@ from dashboard.address import Address
 from dashboard.components.table import table
 from dashboard.data import TrialSeason, View
 from dashboard.figures.template import Screen
+from dashboard.formulas import disarmed
 from dashboard.router import page_at, selected
 from dashboard.words import TABLES
 from sites.errors import InputError
-
-#: A spreadsheet takes text that starts so for a formula; an apostrophe in front keeps it text.
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
 def serve_tables(server: Flask, view: Callable[[], View]) -> None:
@@ -57,12 +55,8 @@ def _asked_for(name: str, view: View) -> tuple[pd.DataFrame, TrialSeason, str]:
 def as_csv(rows: pd.DataFrame) -> str:
     """Return the rows as CSV. Text that a spreadsheet would run as a formula is disarmed; numbers stay."""
     text = {
-        column: rows[column].map(_disarmed, na_action="ignore")
+        column: rows[column].map(disarmed, na_action="ignore")
         for column in rows.columns
         if pd.api.types.is_string_dtype(rows[column].dtype)
     }
     return rows.assign(**text).to_csv(index=False, lineterminator="\n", date_format="%Y-%m-%d")
-
-
-def _disarmed(text: str) -> str:
-    return f"'{text}" if text.startswith(FORMULA_STARTS) else text

@@ -37,6 +37,35 @@ GRADIENT = PageWords(
     "We cannot draw this right now.",
 )
 
+SEND = PageWords(
+    "Send",
+    "Send your sheet",
+    "Drop your file here, or choose it. You get an answer at once.",
+    "Getting the page…",
+    "We cannot show this right now.",
+)
+PICKING = PageWords(
+    "Send",
+    "Write down one picking",
+    "Your garden has no plots for this season yet.",
+    "Getting your plots…",
+    "We cannot show your plots right now.",
+)
+PAPER = PageWords(
+    "Send",
+    "Print the sheet",
+    "Your garden has no plots for this season yet.",
+    "Getting your plots…",
+    "We cannot show your plots right now.",
+)
+MY_GARDEN = PageWords(
+    "My garden",
+    "My garden",
+    "Your plots show here after your first sheet.",
+    "Getting your plots…",
+    "We cannot show your plots right now.",
+)
+
 SHELL = MappingProxyType(
     {
         "skip": "Skip to the page",

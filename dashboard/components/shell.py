@@ -75,19 +75,22 @@ def masthead(
     screen: Screen,
 ) -> list[Any]:
     """Return the wordmark, the pages, and which trial is seen and of when."""
-    kept = address.keeping("trial", "season", "outcome", "garden") if selection else Address("/", {})
+    kept = address.keeping("trial", "season", "outcome", "garden", "lang") if selection else Address("/", {})
+    here = (page.within or page.path) if page else None
     items = [
         html.Li(
             link(
                 one.words.link,
                 kept.at(one.path).href,
-                current="page" if page and one.path == page.path else None,
+                current="page" if one.path == here else None,
             )
         )
         for one in pages
+        if not one.within
     ]
     published = SHELL["published"].format(moment=moment(view.published.published, screen.zone))
-    about = [*(_trial_choice(selection) if selection else []), html.P(published)]
+    shows_trials = selection is not None and not (page and page.for_volunteers)
+    about = [*(_trial_choice(selection) if selection and shows_trials else []), html.P(published)]
     return [
         html.Nav(html.Ul(items), **attributes(aria_label=SHELL["pages"])),
         html.Div(about, className="night"),

@@ -22,7 +22,9 @@ class Page:
 
     `build` returns the content of the main part as a function of the snapshot seen, the choices in the
     address and the screen. `narrow_down` completes the selection with the choices that only this page
-    offers. `prefer` is the state of season that it opens on while the address names none.
+    offers. `prefer` is the state of season that it opens on while the address names none. A page
+    `for_volunteers` is about one garden and shows no other by name; one `within` another page is reached
+    from there and not named in the masthead.
     """
 
     path: str
@@ -31,6 +33,8 @@ class Page:
     narrow_down: Callable[[View, Selection], Selection]
     build: Build
     tables: Mapping[str, Table]
+    for_volunteers: bool = False
+    within: str = ""
 
     @property
     def name(self) -> str:

@@ -57,7 +57,7 @@ WORDS = MappingProxyType(
             "We do not find this sheet any more. What you sent is kept. Your garden's page lists it.",
             "Ya no encontramos esta hoja. Lo que envió está guardado. La página de su huerto lo muestra.",
         ),
-        "no_desk": (
+        "no_gate": (
             "Sheets are not taken here. Send them to the trial lead.",
             "Aquí no se reciben hojas. Envíelas a la persona encargada.",
         ),
@@ -143,11 +143,9 @@ WORDS = MappingProxyType(
             "It stays as you sent it. Thank you.",
             "Se queda como lo envió. Gracias.",
         ),
-        "all_of": ("in all {n} rows", "en las {n} filas"),
-        "question_in": (
-            "The row is in. We only want to be sure.",
-            "La fila ya entró. Solo queremos estar seguros.",
-        ),
+        "all_of": ("In all {n} rows", "En las {n} filas"),
+        "yes_all": ("Yes, in all {n} rows", "Sí, en las {n} filas"),
+        "why": ("Why we ask", "Por qué preguntamos"),
         # the corrected sheet
         "corrected": ("Your corrected sheet", "Su hoja corregida"),
         "corrected_all": ("With this, all {n} rows are in.", "Así entran las {n} filas."),
@@ -221,7 +219,6 @@ WORDS = MappingProxyType(
             "Your garden has no plots for this season yet. The trial lead lays them out.",
             "Su huerto todavía no tiene parcelas para esta temporada. La persona encargada las asigna.",
         ),
-        "crop_none": ("plants", "plantas"),
         # paper
         "paper_title": ("Picking sheet for {garden}", "Hoja de cortes de {garden}"),
         "paper_how": (

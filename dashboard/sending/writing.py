@@ -9,8 +9,9 @@ from typing import Any
 
 import xlsxwriter
 
+from dashboard.formulas import disarmed
 from dashboard.sending.mending import Grid
-from dashboard.tables import FORMULA_STARTS
+
 
 #: Numbers as people type them; one of them may begin with a minus and is no formula.
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
@@ -24,7 +25,7 @@ def csv_bytes(grid: Grid) -> bytes:
     """Return a sheet as CSV in UTF-8 with a mark, so that spreadsheets read accents and open it as a table."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerows([disarmed(cell) for cell in row] for row in grid.rows)
+    writer.writerows([_safe(cell) for cell in row] for row in grid.rows)
     return out.getvalue().encode("utf-8-sig")
 
 
@@ -45,11 +46,9 @@ def workbook_bytes(grids: Sequence[Grid], *, frozen_rows: int = 0) -> bytes:
     return out.getvalue()
 
 
-def disarmed(cell: str) -> str:
+def _safe(cell: str) -> str:
     """Return a cell so that a spreadsheet that opens the CSV takes it for text, unless it is a number."""
-    if cell.startswith(FORMULA_STARTS) and not _NUMBER.fullmatch(cell):
-        return f"'{cell}"
-    return cell
+    return cell if _NUMBER.fullmatch(cell) else disarmed(cell)
 
 
 def _write(sheet: Any, down: int, across: int, cell: str) -> None:

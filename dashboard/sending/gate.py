@@ -1,15 +1,17 @@
-"""The desk where sheets are handed in: kept at once, judged at once, and read again by the next night."""
+"""The gate where sheets are handed in: kept at once, judged at once, and read again by the next night."""
 
 import hashlib
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
 import pandas as pd
+import sqlalchemy as sa
 
 from dashboard.sending.blank_sheet import Garden
 from dashboard.sending.told import Told, tell
+from pipeline.beside import kept_in
 from pipeline.checks.context import Context, make_context
 from pipeline.inbox import keep_bytes
 from pipeline.intake.pictures import kind_of_picture, without_position
@@ -29,10 +31,11 @@ _LONGEST_NAME = 120
 
 
 @dataclass(frozen=True)
-class Desk:
-    """The desk of one network."""
+class Gate:
+    """The gate of one network."""
 
     workspace: Workspace
+    engine: sa.Engine | None = None
 
     def take(self, name: str, content: bytes, site: str) -> str:
         """Keep a file and lay it into the inbox for the night; return its SHA-256.
@@ -56,11 +59,12 @@ class Desk:
         place = self.workspace.archive / digest
         if not _DIGEST.fullmatch(digest) or not place.is_file():
             raise InputError("There is no such sheet.")
-        return _told(self.workspace, self._mark(), place, fit_name(name), site)
+        file = SentFile(fit_name(name), place.read_bytes(), (site,) if site else None)
+        return _told(self, self._mark(), file)
 
     def told_of(self, file: SentFile) -> Told:
         """Return what is found in a file that nobody has handed in yet."""
-        return tell(file, _surroundings(self.workspace, self._mark())[1], self.workspace.settings)
+        return _told(self, self._mark(), file)
 
     @property
     def registry(self) -> Registry:
@@ -109,6 +113,11 @@ def _surroundings(workspace: Workspace, mark: tuple[object, ...]) -> tuple[Regis
 
 
 @lru_cache(maxsize=64)
-def _told(workspace: Workspace, mark: tuple[object, ...], place: Path, name: str, site: str) -> Told:
-    file = SentFile(name, place.read_bytes(), (site,) if site else None)
-    return tell(file, _surroundings(workspace, mark)[1], workspace.settings)
+def _told(gate: Gate, mark: tuple[object, ...], file: SentFile) -> Told:
+    """Return what is found in a file, held against the rows that its garden has already."""
+    context = _surroundings(gate.workspace, mark)[1]
+    if gate.engine is None:
+        return tell(file, context, gate.workspace.settings)
+    with gate.engine.connect() as connection:
+        beside = replace(context, kept_of=kept_in(connection))
+        return tell(file, beside, gate.workspace.settings)

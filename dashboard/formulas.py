@@ -1,0 +1,9 @@
+"""Text that a spreadsheet would run, made harmless."""
+
+#: A spreadsheet takes text that starts so for a formula; an apostrophe in front keeps it text.
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+def disarmed(text: str) -> str:
+    """Return the text with an apostrophe in front where a spreadsheet would take it for a formula."""
+    return f"'{text}" if text.startswith(FORMULA_STARTS) else text
