@@ -1,5 +1,7 @@
 """What the sheets of a network are held against: its registry, its crops, its frosts, and the rows kept."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pandas as pd
@@ -8,7 +10,9 @@ import sqlalchemy as sa
 
 from pipeline.checks.context import Context, KeptOf, make_context, nothing_kept
 from pipeline.store.counting import counting_of_sites
-from pipeline.surroundings import Surroundings
+from pipeline.store.engine import make_engine
+from pipeline.store.tables import runs
+from pipeline.surroundings import Surroundings, read_surroundings
 from pipeline.workspace import Workspace
 from sites.climate.freeze_risk import date_of_day, freeze_risk, freeze_risk_at
 
@@ -30,6 +34,36 @@ def context_of(workspace: Workspace, surroundings: Surroundings, kept_of: KeptOf
 def kept_in(connection: sa.Connection) -> KeptOf:
     """Return what gives the rows of gardens that count in the store."""
     return lambda sites: counting_of_sites(connection, sites)
+
+
+@contextmanager
+def standing_context(workspace: Workspace) -> Iterator[Context]:
+    """Give the context of today with the rows that the nights have kept so far; nothing is written.
+
+    Raises RegistryError where the registry needs mending.
+    """
+    surroundings = read_surroundings(workspace)
+    if not _has_store(workspace.database_url):
+        yield context_of(workspace, surroundings)
+        return
+    engine = make_engine(workspace.database_url)
+    try:
+        with engine.connect() as connection:
+            yield context_of(workspace, surroundings, kept_in(connection))
+    finally:
+        engine.dispose()
+
+
+def _has_store(url: str) -> bool:
+    """Return whether a night has made the store yet: looking at a file that is not there would make it."""
+    address = sa.make_url(url)
+    if address.get_backend_name() == "sqlite" and not Path(address.database or "").exists():
+        return False
+    engine = make_engine(url)
+    try:
+        return sa.inspect(engine).has_table(runs.name)
+    finally:
+        engine.dispose()
 
 
 def _late_freezes(file: Path, surroundings: Surroundings) -> pl.DataFrame | None:

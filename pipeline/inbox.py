@@ -4,8 +4,10 @@ import hashlib
 import os
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
+from pipeline.intake.pictures import taken_on, without_position
 from pipeline.intake.tables import SentFile
 from pipeline.workspace import Workspace
 
@@ -18,7 +20,8 @@ class ArchivedFile:
     """A file that is safe: its bytes lie in the archive under their SHA-256.
 
     `sender` is the inbox sub-folder it came from, blank at the top; `waiting` is where it still lies until
-    the store knows it.
+    the store knows it, and `arrived` the SHA-256 of the bytes there. The two differ in a picture, which is
+    kept without the place where it was taken; `taken_on` is its day.
     """
 
     sha256: str
@@ -26,10 +29,12 @@ class ArchivedFile:
     sender: str
     content: bytes
     waiting: Path
+    arrived: str
+    taken_on: date | None = None
 
     def sent(self, gardens: tuple[str, ...] | None) -> SentFile:
         """Return the file as a reader sees it, with the gardens that its sender writes for."""
-        return SentFile(self.name, self.content, gardens)
+        return SentFile(self.name, self.content, gardens, self.taken_on)
 
 
 def waiting_files(workspace: Workspace) -> list[Path]:
@@ -46,11 +51,20 @@ def waiting_files(workspace: Workspace) -> list[Path]:
 def archive_files(workspace: Workspace, paths: list[Path]) -> Iterator[ArchivedFile]:
     """Yield each file once its bytes are on disk in the archive."""
     for path in paths:
-        content = path.read_bytes()
+        arrived = path.read_bytes()
+        content = without_position(arrived)
         digest = hashlib.sha256(content).hexdigest()
         keep_bytes(workspace.archive / digest, content)
-        sender = path.parent.relative_to(workspace.inbox)
-        yield ArchivedFile(digest, path.name, "" if sender == Path() else sender.as_posix(), content, path)
+        folder = path.parent.relative_to(workspace.inbox)
+        yield ArchivedFile(
+            digest,
+            path.name,
+            "" if folder == Path() else folder.as_posix(),
+            content,
+            path,
+            hashlib.sha256(arrived).hexdigest(),
+            taken_on(arrived),
+        )
 
 
 def keep_bytes(place: Path, content: bytes) -> None:
@@ -76,5 +90,5 @@ def keep_bytes(place: Path, content: bytes) -> None:
 def clear(files: list[ArchivedFile]) -> None:
     """Take files out of the inbox that the store knows; one that changed meanwhile stays there."""
     for file in files:
-        if file.waiting.exists() and file.waiting.read_bytes() == file.content:
+        if file.waiting.exists() and hashlib.sha256(file.waiting.read_bytes()).hexdigest() == file.arrived:
             file.waiting.unlink()

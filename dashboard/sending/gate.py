@@ -2,7 +2,9 @@
 
 import hashlib
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from datetime import UTC, datetime
 from functools import lru_cache
 from pathlib import Path
 
@@ -14,8 +16,12 @@ from dashboard.sending.told import Told, tell
 from pipeline.beside import kept_in
 from pipeline.checks.context import Context, make_context
 from pipeline.inbox import keep_bytes
-from pipeline.intake.pictures import kind_of_picture, without_position
+from pipeline.intake.pictures import without_position
 from pipeline.intake.tables import SentFile
+from pipeline.intake.units import BARE_WEIGHT
+from pipeline.store.applying import read_value
+from pipeline.store.decisions import Asked, record, withdraw
+from pipeline.store.of_garden import answers_of_garden, open_of_garden
 from pipeline.workspace import Workspace
 from sites.crops import read_crops
 from sites.errors import InputError
@@ -31,6 +37,20 @@ _LONGEST_NAME = 120
 
 
 @dataclass(frozen=True)
+class Waiting:
+    """A file that waits for the night: its name, when it came (UTC), and its folder."""
+
+    name: str
+    received: datetime
+    folder: str
+
+
+def answering(site: str) -> str:
+    """Return in whose name a garden's answers are recorded."""
+    return f"garden {site}"
+
+
+@dataclass(frozen=True)
 class Gate:
     """The gate of one network."""
 
@@ -41,14 +61,14 @@ class Gate:
         """Keep a file and lay it into the inbox for the night; return its SHA-256.
 
         The bytes are on disk in the archive before this returns. A picture is kept without the place where it
-        was taken. Raises InputError for a picture that cannot be freed of it.
+        was taken.
         """
-        kept = without_position(content) if kind_of_picture(content) else content
+        kept = without_position(content)
         digest = hashlib.sha256(kept).hexdigest()
         keep_bytes(self.workspace.archive / digest, kept)
         folder = self.workspace.inbox / site / digest[:_SHORT]
         folder.mkdir(parents=True, exist_ok=True)
-        keep_bytes(folder / fit_name(name), kept)
+        keep_bytes(folder / fit_name(name), content)
         return digest
 
     def told(self, digest: str, name: str, site: str) -> Told:
@@ -80,6 +100,48 @@ class Gate:
         treatments = self.registry.treatments
         codes = treatments.loc[treatments["trial"].isin(own["trial"]), "code"].astype("str")
         return Garden(site, _in_order(own["plot"]), tuple(dict.fromkeys(codes)))
+
+    def open_questions(self, site: str) -> pd.DataFrame:
+        """Return what waits for a garden or is asked of it now."""
+        return self._read(lambda connection: open_of_garden(connection, site))
+
+    def answers(self, site: str) -> pd.DataFrame:
+        """Return the answers that a garden gave and that wait for the night."""
+        return self._read(lambda connection: answers_of_garden(connection, answering(site)))
+
+    def decide(self, asked: Asked) -> int:
+        """Record a garden's answer and return its number; the next night makes it part of the rows.
+
+        Raises InputError where the row has changed, or what was typed cannot be read in one way.
+        """
+        if asked.column is not None and asked.value is not None:
+            read_value(asked.kind, asked.column, asked.value, BARE_WEIGHT[self.workspace.settings.units])
+        return record(self._store(), asked, self.workspace.now())
+
+    def take_back(self, decision: int, site: str) -> None:
+        """Take back an answer of this garden. Raises InputError where it gave none of that number."""
+        if decision not in set(self.answers(site)["decision_id"]):
+            raise InputError("This answer is not there any more.")
+        withdraw(self._store(), decision, answering(site), self.workspace.now())
+
+    def waiting(self, site: str) -> list[Waiting]:
+        """Return the files of a garden that lie in the inbox for the night, the newest first."""
+        folder = self.workspace.inbox / site
+        found = [
+            Waiting(path.name, datetime.fromtimestamp(path.stat().st_mtime, UTC), path.parent.name)
+            for path in folder.rglob("*")
+            if path.is_file() and not path.name.startswith((".", "~$"))
+        ]
+        return sorted(found, key=lambda file: file.received, reverse=True)
+
+    def _read(self, query: Callable[[sa.Connection], pd.DataFrame]) -> pd.DataFrame:
+        with self._store().connect() as connection:
+            return query(connection)
+
+    def _store(self) -> sa.Engine:
+        if self.engine is None:
+            raise InputError("This network has no store yet. Its first night makes one.")
+        return self.engine
 
     def _mark(self) -> tuple[object, ...]:
         """Return what changes when the registry or the day does."""

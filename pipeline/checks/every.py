@@ -24,6 +24,7 @@ MADE_BY_READING: dict[str, dict[str, Kind]] = {
     "header-repeated": {},
     "totals-row-skipped": {},
     "tab-not-read": {},
+    "paper-to-type": {},
 }
 
 #: Findings that come from what is kept: what was sent before, and by whom.

@@ -17,11 +17,15 @@ from pipeline.checks.lookup import looked_up
 from pipeline.checks.run import find, held_rows
 from pipeline.intake.batch import read_batch
 from pipeline.intake.dates import Season
+from pipeline.intake.reading import Picture
 from pipeline.intake.rows import typed_rows
 from pipeline.intake.sheets import Sheet, sheets
 from pipeline.intake.tables import Limits, Refusal, SentFile
 from pipeline.intake.units import BARE_WEIGHT
 from pipeline.settings import Intake, Settings
+
+#: The question about a picture of a paper record.
+PAPER = "paper-to-type"
 
 _SHEETS = {"file": pl.UInt32, "tab": pl.String, "sheet": pl.String}
 
@@ -32,12 +36,14 @@ class Judged:
 
     `rows` holds, by kind of sheet, every row with its values, its context and `is_held`. `findings` holds
     all findings (columns of `checks.run.FINDINGS`), `verdicts` one row per sheet: file, tab, sheet,
-    verdict, rows, used, held. `file` is the place of the file in the batch.
+    verdict, rows, used, held. `pictures` are those of paper records. `file`, and the key of a picture, is
+    the place of the file in the batch.
     """
 
     rows: dict[str, pl.DataFrame]
     findings: pl.DataFrame
     verdicts: pl.DataFrame
+    pictures: Mapping[int, Picture]
 
 
 def judge(batch: Sequence[SentFile], context: Context, settings: Settings, checks: Sequence[Check]) -> Judged:
@@ -49,8 +55,9 @@ def judge(batch: Sequence[SentFile], context: Context, settings: Settings, check
         for name, sent in reading.rows.items()
     }
     rows, found = judge_rows(typed, context, checks)
-    told = [_refusals(reading.refusals), _notes(reading.notes), found]
-    return Judged(rows, pl.concat(told), _verdicts(rows, reading.refusals))
+    told = [_refusals(reading.refusals), _papers(reading.pictures, batch), _notes(reading.notes), found]
+    verdicts = _verdicts(rows, reading.refusals, reading.pictures)
+    return Judged(rows, pl.concat(told), verdicts, reading.pictures)
 
 
 def judge_rows(
@@ -126,6 +133,17 @@ def _refusal(file: int, refusal: Refusal) -> dict[str, object]:
     }
 
 
+def _papers(pictures: Mapping[int, Picture], batch: Sequence[SentFile]) -> pl.DataFrame:
+    """Return a question for every picture of a paper record: somebody has to type it."""
+    gardens = {at: batch[at].gardens or (None,) for at in sorted(pictures)}
+    return _file_findings(
+        [
+            {"file": at, "check": PAPER, "level": "question", "site": sites[0], "details": "{}"}
+            for at, sites in gardens.items()
+        ]
+    )
+
+
 def _notes(notes: pl.DataFrame) -> pl.DataFrame:
     """Return notes about what is no row: repeated headers, totals, other columns and other tabs."""
     told = notes.with_columns(pl.lit("note").alias("level"))
@@ -133,8 +151,10 @@ def _notes(notes: pl.DataFrame) -> pl.DataFrame:
     return told.with_columns(missing).select(list(FINDINGS))
 
 
-def _verdicts(rows: dict[str, pl.DataFrame], refusals: Sequence[tuple[int, Refusal]]) -> pl.DataFrame:
-    """Return one row per sheet, and one per file without any."""
+def _verdicts(
+    rows: dict[str, pl.DataFrame], refusals: Sequence[tuple[int, Refusal]], pictures: Mapping[int, Picture]
+) -> pl.DataFrame:
+    """Return one row per sheet, and one per file without any; a picture is taken, and waits to be typed."""
     counts = [
         frame.group_by("file", "tab", maintain_order=True).agg(
             pl.lit(name).alias("sheet"),
@@ -147,12 +167,13 @@ def _verdicts(rows: dict[str, pl.DataFrame], refusals: Sequence[tuple[int, Refus
         {"file": at, "tab": refusal.tab, "sheet": refusal.sheet, "rows": 0, "held": 0}
         for at, refusal in refusals
     ]
+    refused += [{"file": at, "tab": None, "sheet": None, "rows": 0, "held": 0} for at in sorted(pictures)]
     schema = _SHEETS | {"rows": pl.Int64, "held": pl.Int64}
     parts = [pl.DataFrame(refused, schema=schema), *(part.select(*schema) for part in counts)]
     whole = pl.concat(parts).sort("file", maintain_order=True)
     return whole.with_columns(
         (pl.col("rows") - pl.col("held")).alias("used"),
-        pl.when(pl.col("rows") == 0)
+        pl.when((pl.col("rows") == 0) & ~pl.col("file").is_in(list(pictures)))
         .then(pl.lit("refused"))
         .when(pl.col("held") == 0)
         .then(pl.lit("taken"))

@@ -7,8 +7,8 @@ from typing import Annotated, Any
 import polars as pl
 import typer
 
+from pipeline.beside import standing_context
 from pipeline.checks.catalogue import CATALOGUE
-from pipeline.checks.context import make_context
 from pipeline.checks.every import EVERY_CHECK
 from pipeline.checks.groups import Group, group, heading
 from pipeline.checks.judge import Judged, judge
@@ -19,9 +19,7 @@ from pipeline.intake.sheets import sheets
 from pipeline.intake.tables import SentFile
 from pipeline.settings import Settings
 from pipeline.workspace import open_workspace
-from sites.crops import read_crops
 from sites.errors import InputError
-from sites.registry import read_registry
 
 
 def check(
@@ -30,12 +28,14 @@ def check(
     rows: Annotated[bool, typer.Option("--rows", help="Add every row as it was read (with --json).")] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Check sheets against the registry and write nothing. Exit code 1 unless all rows would be taken."""
+    """Check sheets against the registry and what was sent before, and write nothing.
+
+    Exit code 1 unless all rows would be taken.
+    """
     place = open_workspace(workspace)
-    registry = read_registry(place.registry)
-    context = make_context(registry, read_crops(), place.today(), place.settings.watch.out_of_season_days)
     batch = [_read(path) for path in files]
-    judged = judge(batch, context, place.settings, CATALOGUE)
+    with standing_context(place) as context:
+        judged = judge(batch, context, place.settings, CATALOGUE)
     verdicts = judged.verdicts.to_dicts()
     if as_json:
         print_json({"files": [_entry(verdict, batch, judged, place.settings, rows) for verdict in verdicts]})

@@ -35,6 +35,11 @@ _KEPT_CHUNKS = frozenset(
 
 #: EXIF tags (CIPA DC-008, 4.6): the turn, the day of the file, the pointer to more, the days of the picture.
 _ORIENTATION, _DATE_TIME, _EXIF_POINTER, _ORIGINAL, _DIGITIZED = 0x0112, 0x0132, 0x8769, 0x9003, 0x9004
+#: The pointer to the position, and the bytes of one value of each kind that EXIF knows (CIPA DC-008, 4.6.2).
+_GPS_POINTER = 0x8825
+_VALUE_BYTES = {1: 1, 2: 1, 3: 2, 4: 4, 5: 8, 7: 1, 9: 4, 10: 8}
+#: Positions written as text (Adobe XMP, part 2, the EXIF schema), as attributes or as elements.
+_XMP_POSITION = re.compile(rb"(GPS\w{4,40}\s*(?:=\s*[\"']|>))([^<\"'\0]{1,80})([<\"'])")
 _UPRIGHT = 1
 _DAY = re.compile(rb"(\d{4}):(\d{2}):(\d{2})")
 
@@ -51,20 +56,60 @@ def kind_of_picture(content: bytes) -> str | None:
 
 
 def without_position(content: bytes) -> bytes:
-    """Return a JPEG or PNG picture without place, time, names, thumbnails and remarks.
+    """Return a picture without the place where it was taken.
 
-    The picture itself is kept bit for bit, with its colour profile and the turn that shows it upright. Raises
-    InputError for a picture that is cut off, or of a kind that cannot be cleaned.
+    A JPEG or PNG picture is kept bit for bit, with its colour profile and the turn that shows it upright,
+    and loses all else: place, time, names, thumbnails and remarks. A HEIC picture, and one that is cut off,
+    cannot be taken apart so; their place is overwritten where it stands.
     """
     kind = kind_of_picture(content)
-    if kind == "JPEG":
-        return _clean_jpeg(content)
-    if kind == "PNG":
-        return _clean_png(content)
-    raise InputError(
-        f"{kind or 'This file'} cannot be kept without the place where it was taken. "
-        "Send the picture as JPEG or PNG."
-    )
+    try:
+        if kind == "JPEG":
+            return _clean_jpeg(content)
+        if kind == "PNG":
+            return _clean_png(content)
+    except InputError:
+        return _overwritten(content)
+    return _overwritten(content) if kind == "HEIC" else content
+
+
+def is_whole(content: bytes) -> bool:
+    """Return whether a JPEG or PNG picture goes on to its end; of a HEIC picture nothing else is known."""
+    kind = kind_of_picture(content)
+    try:
+        for _ in _segments(content) if kind == "JPEG" else _chunks(content) if kind == "PNG" else ():
+            pass
+    except InputError:
+        return False
+    return True
+
+
+def _overwritten(content: bytes) -> bytes:
+    """Return a file with zeros for the positions in its EXIF data and blanks for those in its XMP text."""
+    cleaned = bytearray(content)
+    for found in re.finditer(re.escape(_EXIF), content):
+        start = found.end()
+        for first, last in _position_bytes(content[start:]):
+            cleaned[start + first : start + last] = bytes(last - first)
+    return _XMP_POSITION.sub(lambda found: found[1] + b" " * len(found[2]) + found[3], bytes(cleaned))
+
+
+def _position_bytes(exif: bytes) -> Iterator[tuple[int, int]]:
+    """Yield from where to where the position stands in EXIF data: its directory and what that points to."""
+    order = {b"II*\0": "<", b"MM\0*": ">"}.get(exif[:4])
+    if order is None or len(exif) < 8:
+        return
+    (first,) = struct.unpack(order + "I", exif[4:8])
+    at = _directory(exif, first, order).get(_GPS_POINTER)
+    if not isinstance(at, int) or at + 2 > len(exif):
+        return
+    (count,) = struct.unpack(order + "H", exif[at : at + 2])
+    for entry in range(at + 2, min(at + 2 + 12 * count, len(exif) - 11), 12):
+        kind, size, offset = struct.unpack(order + "HII", exif[entry + 2 : entry + 12])
+        length = size * _VALUE_BYTES.get(kind, 1)
+        yield entry, entry + 12
+        if length > 4 and offset + length <= len(exif):
+            yield offset, offset + length
 
 
 def taken_on(content: bytes) -> date | None:

@@ -3,9 +3,10 @@
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from datetime import date
 
 from pipeline.intake.header import Header, HeaderMissing, find_header, units_below
-from pipeline.intake.pictures import kind_of_picture
+from pipeline.intake.pictures import is_whole, kind_of_picture, taken_on
 from pipeline.intake.signatures import kind_of
 from pipeline.intake.tables import Limits, RawTable, Refusal, SentFile, not_read, too_large, too_many_bytes
 from pipeline.intake.text import read_text
@@ -14,9 +15,10 @@ from pipeline.intake.workbook import read_old_workbook, read_zipped_workbook
 
 @dataclass(frozen=True)
 class Picture:
-    """A picture of a paper record, which waits to be typed. `kind` is JPEG, PNG or HEIC."""
+    """A picture of a paper record, which waits to be typed: JPEG, PNG or HEIC, and when it was taken."""
 
     kind: str
+    taken_on: date | None
 
 
 @dataclass(frozen=True)
@@ -39,8 +41,7 @@ class SheetTable:
 class FileReading:
     """All that was found in one file: its sheets, the tabs that nobody knows, and what was refused.
 
-    A picture has neither sheets nor rows; it is refused as a sheet, and `picture` says that it can wait as
-    paper to be typed.
+    A picture has neither sheets nor rows: it waits as paper to be typed.
     """
 
     tables: list[SheetTable] = field(default_factory=list)
@@ -57,7 +58,9 @@ def read_file(file: SentFile, limits: Limits) -> FileReading:
     if not file.content.strip(b"\0 \t\r\n"):
         return FileReading(refusals=[Refusal("file-empty")])
     if (picture := kind_of_picture(file.content)) is not None:
-        return FileReading(refusals=[not_read(picture)], picture=Picture(picture))
+        if not is_whole(file.content):
+            return FileReading(refusals=[Refusal("file-damaged")])
+        return FileReading(picture=Picture(picture, file.taken_on or taken_on(file.content)))
     raw = _raw_tables(file.content, limits, started)
     if isinstance(raw, Refusal):
         return FileReading(refusals=[raw])

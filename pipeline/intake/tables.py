@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Literal
 
 Refused = Literal[
@@ -18,11 +19,16 @@ Refused = Literal[
 
 @dataclass(frozen=True)
 class SentFile:
-    """A file as it arrived. `gardens` are those that its sender writes for, None where nobody knows."""
+    """A file as it arrived.
+
+    `gardens` are those that its sender writes for, None where nobody knows. `taken_on` is the day of a
+    picture that no longer says so itself.
+    """
 
     name: str
     content: bytes
     gardens: tuple[str, ...] | None = None
+    taken_on: date | None = None
 
 
 @dataclass(frozen=True)

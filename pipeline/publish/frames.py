@@ -175,6 +175,16 @@ HARVEST_CURVES = _frame(
     ("marketable_kg_per_plant", "number", "total up to and with that day"),
 )
 
+PLOT_CURVES = _frame(
+    "plot_curves",
+    True,
+    "Marketable weight per plant of each plot, adding up through the season: for its own garden.",
+    ("site", "text", "garden"),
+    ("plot", "text", "plot"),
+    ("date", "date", "picking day"),
+    ("marketable_kg_per_plant", "number", "total up to and with that day"),
+)
+
 ATTRIBUTES = _frame(
     "attributes",
     True,
@@ -345,6 +355,7 @@ FRAMES: tuple[Frame, ...] = (
     WEEKS,
     PLOT_SEASONS,
     HARVEST_CURVES,
+    PLOT_CURVES,
     ATTRIBUTES,
     EFFECTS,
     NETWORK,

@@ -11,6 +11,7 @@ from pipeline.publish.place import place_frame
 from pipeline.publish.season_sentences import season_sentences
 from pipeline.publish.snapshot import FrameKey
 from pipeline.publish.states import garden_states, state_of_trial, weeks
+from pipeline.response.plot_curves import plot_curves
 from pipeline.response.plots import harvest_curves, plot_seasons
 from pipeline.response.season import season_answer
 from pipeline.store.read import (
@@ -77,6 +78,7 @@ def season_frames(
         "treatments": treatments,
         "plot_seasons": plots,
         "harvest_curves": harvest_curves(plots, harvest),
+        "plot_curves": plot_curves(plots, harvest),
         "attributes": place,
         "effects": _joined(published.EFFECTS, found.effects),
         "network": pd.DataFrame(found.network) if found.network else published.NETWORK.empty(),

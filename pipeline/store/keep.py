@@ -13,6 +13,7 @@ from pipeline.store import bulk
 from pipeline.store.counts import Counts
 from pipeline.store.current import kept_of
 from pipeline.store.history import Decision, decide, with_keys
+from pipeline.store.pictures import keep_pictures
 from pipeline.store.remarks import history_findings
 from pipeline.store.tables import findings, rows_of, sent_sheets, sheet_parts, uploads
 from pipeline.store.versions import close_findings
@@ -51,6 +52,7 @@ def keep(connection: sa.Connection, run: int, batch: Sequence[Upload], judged: J
             entered = _keep_wave(connection, run, sheet, wave, counts)
             kept.append(entered)
     _keep_row_findings(connection, run, judged.findings, sheet_ids, kept)
+    keep_pictures(connection, {upload_ids[at]: picture for at, picture in judged.pictures.items()})
     return counts
 
 

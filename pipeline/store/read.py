@@ -29,7 +29,7 @@ def counting_rows(connection: sa.Connection, kind: str, season: str | None = Non
     )
     if season is not None:
         query = query.where(table.c.season == season)
-    return _frame(connection, query)
+    return read_frame(connection, query)
 
 
 def sheets_received(connection: sa.Connection) -> pd.DataFrame:
@@ -52,7 +52,7 @@ def sheets_received(connection: sa.Connection) -> pd.DataFrame:
         .join(sent_sheets, sent_sheets.c.upload_id == uploads.c.upload_id)
         .order_by(uploads.c.upload_id, sent_sheets.c.sheet_id)
     )
-    return _frame(connection, query)
+    return read_frame(connection, query)
 
 
 def sites_of_sheets(connection: sa.Connection, kinds: Sequence[str]) -> pd.DataFrame:
@@ -63,7 +63,7 @@ def sites_of_sheets(connection: sa.Connection, kinds: Sequence[str]) -> pd.DataF
         .distinct()
         for kind in kinds
     ]
-    return _frame(connection, sa.union(*parts))
+    return read_frame(connection, sa.union(*parts))
 
 
 def open_findings(connection: sa.Connection) -> pd.DataFrame:
@@ -75,7 +75,7 @@ def open_findings(connection: sa.Connection) -> pd.DataFrame:
         .where(findings.c.left.is_(None))
         .order_by(findings.c.finding_id)
     )
-    return _frame(connection, query)
+    return read_frame(connection, query)
 
 
 def planted_swaps(connection: sa.Connection) -> pd.DataFrame:
@@ -96,10 +96,10 @@ def held_days(connection: sa.Connection, season: str) -> pd.DataFrame:
     query = sa.select(table.c.site, table.c.date).where(
         table.c.left.is_(None), table.c.state == "held", table.c.season == season, table.c.site.is_not(None)
     )
-    return _frame(connection, query.distinct())
+    return read_frame(connection, query.distinct())
 
 
-def _frame(connection: sa.Connection, query: sa.Select | sa.CompoundSelect) -> pd.DataFrame:
+def read_frame(connection: sa.Connection, query: sa.Select | sa.CompoundSelect) -> pd.DataFrame:
     """Return the query's rows with the dtypes that the schema says, also where there are none."""
     result = connection.execute(query)
     rows = pd.DataFrame.from_records(result.all(), columns=list(result.keys()), coerce_float=False)

@@ -58,6 +58,19 @@ sent_sheets = sa.Table(
     sa.Column("held", sa.Integer, nullable=False),
 )
 
+pictures = sa.Table(
+    "picture",
+    metadata,
+    sa.Column("upload_id", sa.ForeignKey("upload.upload_id"), primary_key=True),
+    sa.Column("kind", sa.String(10), nullable=False),
+    sa.Column("site", sa.Text),
+    # When it was taken; the day of its arrival where it does not say.
+    sa.Column("day", sa.Date, nullable=False),
+    sa.Column("put_away", sa.DateTime),
+    sa.Column("put_away_by", sa.Text),
+    sa.Column("why", sa.Text),
+)
+
 sheet_parts = sa.Table(
     "sheet_part",
     metadata,

@@ -6,6 +6,7 @@ import pytest
 from typer.testing import CliRunner
 
 from pipeline.cli import app
+from pipeline.nightly import run_night
 
 KEYS = ["file", "tab", "sheet", "verdict", "rows", "used", "held", "findings"]
 FINDING_KEYS = ["line", "column", "check", "level", "sent", "read", "message", "remedy"]
@@ -98,3 +99,17 @@ def test_more_than_five_questions_are_counted(check):
 def test_a_weight_is_said_with_the_unit_that_it_was_read_in(check):
     result = check("site,plot,date,good fruits,weight (lb)\nG01,1,2024-07-01,4,51\n")
     assert "4 fruits weighing 51 lb would be 12.8 lb each. Do you mean 51 oz (3.2 lb)?" in result.stdout
+
+
+def test_a_sheet_is_held_against_what_the_garden_sent_before(check, workspace):
+    def asked():
+        (entry,) = json.loads(check(GOOD, "--json").stdout)["files"]
+        return [found["check"] for found in entry["findings"] if found["column"] == "date"]
+
+    assert asked() == []
+    planting = "site,plot,date,plants planted\n" + "".join(
+        f"G01,{plot},2024-06-20,2\n" for plot in range(1, 5)
+    )
+    (workspace.inbox / "planting.csv").write_text(planting)
+    run_night(workspace)
+    assert asked() == ["first-picking-early", "first-picking-early"]

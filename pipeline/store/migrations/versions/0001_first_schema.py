@@ -69,6 +69,20 @@ def upgrade() -> None:
     )
     op.create_index(op.f("ix_upload_sha256"), "upload", ["sha256"], unique=False)
     op.create_table(
+        "picture",
+        sa.Column("upload_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("kind", sa.String(length=10), nullable=False),
+        sa.Column("site", sa.Text(), nullable=True),
+        sa.Column("day", sa.Date(), nullable=False),
+        sa.Column("put_away", sa.DateTime(), nullable=True),
+        sa.Column("put_away_by", sa.Text(), nullable=True),
+        sa.Column("why", sa.Text(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["upload_id"], ["upload.upload_id"], name=op.f("fk_picture_upload_id_upload")
+        ),
+        sa.PrimaryKeyConstraint("upload_id", name=op.f("pk_picture")),
+    )
+    op.create_table(
         "sheet",
         sa.Column("sheet_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("upload_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
