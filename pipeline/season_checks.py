@@ -53,22 +53,32 @@ def _without_sources(rows: Mapping[str, pl.DataFrame]) -> dict[str, pl.DataFrame
 def _waiting(rows: pl.DataFrame, season: str, context: Context) -> pl.DataFrame:
     """Return the rows that may be of a season once they are mended: site, season, plot, date.
 
-    A row without its garden is of the one that sent it; a row of another year is of the same day of this
-    one, which is what a slip of the year looks like.
+    A row without its garden is of the one that sent it. A row whose day is in no season is of the same day of
+    this one's year, which is what a slip of the year looks like.
     """
-    starts = context.layout.filter(pl.col("season") == season)["start"]
-    if starts.is_empty():
-        return rows.clear().drop("sender")
-    year = pl.lit(starts.dt.year().min(), pl.Int32)
-    no_season = pl.col("season").is_null()
-    same_day = pl.col("date").dt.replace(year=year)
-    in_year = pl.col("date").dt.year() == year
-    return rows.filter(no_season | (pl.col("season") == season)).select(
+    seasons = context.layout.group_by("season").agg(pl.col("start").min(), pl.col("close").max())
+    named = rows.with_columns(pl.coalesce("season", _season_of(seasons)).alias("season"))
+    is_slip = pl.col("season").is_null() | (pl.col("season") == season) & ~_lies_in(seasons, season)
+    year = pl.lit(seasons.filter(pl.col("season") == season)["start"].dt.year().min(), pl.Int32)
+    return named.filter(pl.col("season").is_null() | (pl.col("season") == season)).select(
         pl.coalesce("site", pl.col("sender").str.strip_prefix("garden ")).alias("site"),
         pl.lit(season).alias("season"),
         "plot",
-        pl.when(~in_year).then(same_day).otherwise("date").alias("date"),
+        pl.when(is_slip).then(pl.col("date").dt.replace(year=year)).otherwise("date").alias("date"),
     )
+
+
+def _season_of(seasons: pl.DataFrame) -> pl.Expr:
+    """Return the season that a day lies in, null where it lies in none."""
+    return pl.coalesce(
+        pl.lit(None, pl.String),
+        *(pl.when(_lies_in(seasons, name)).then(pl.lit(name)) for name in seasons["season"].sort()),
+    )
+
+
+def _lies_in(seasons: pl.DataFrame, season: str) -> pl.Expr:
+    start, close = seasons.filter(pl.col("season") == season).select("start", "close").row(0)
+    return pl.col("date").is_between(start, close)
 
 
 def _weather(places: pd.DataFrame) -> pl.DataFrame:

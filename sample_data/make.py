@@ -6,15 +6,40 @@ closed season shows a gradient that can be told, as a demonstration should; the 
 
 import shutil
 import tempfile
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 from pipeline.simulate.network import Network, simulate
+from pipeline.simulate.stories import Absence, Stories
+from pipeline.simulate.trials import GRAFT, MULCH
 from pipeline.simulate.truth import Truth
 
 HERE = Path(__file__).resolve().parent
-NETWORK = Network(
+#: Gardens with room and somebody to pick okra every few days.
+OKRA = replace(
+    MULCH,
+    sites=("G01", "G03", "G06", "G09", "G12", "G13", "G17", "G19", "G22"),
     seasons=("2024", "2025"),
+    blocks=2,
+    plants_per_plot=4,
+)
+STORIES = Stories(
+    silent=("G16",),
+    quiet_since={"G08": date(2025, 7, 28), "G20": date(2025, 8, 1)},
+    absences=(
+        Absence("G11", date(2025, 7, 26), date(2025, 8, 16)),
+        Absence("G05", date(2024, 8, 3), date(2024, 8, 12)),
+    ),
+    left={"G23": date(2024, 8, 30)},
+    replaced=("G02", "G18"),
+    last_picking=("G12", "G21"),
+    swapped=("G17",),
+    two_pickers=("G14",),
+    spanish=("G03", "G06", "G22"),
+)
+NETWORK = Network(
+    seasons=("2023", "2024", "2025"),
     seed=14,
     faults=0.04,
     truth=Truth(effects=(0.22, 0.08), slope_per_100_km=-0.05, tau=0.08, cv=0.2),
@@ -23,6 +48,9 @@ NETWORK = Network(
     today=date(2025, 8, 20),
     like=HERE,
     workbooks=3,
+    trials=(GRAFT, OKRA),
+    stories=STORIES,
+    has_other_sheets=True,
 )
 
 

@@ -8,7 +8,8 @@ Added columns, besides `row`, the place of a row in its frame:
     plot_meant, plot_home  for plots that are not known: the plot that a spreadsheet turned into a date; the
                            one other garden that has a plot of this name
     season, plot_at, ...   what the layout says of the plot, in the season whose start to close holds the date
-                           or lies nearest: numbers only; words are looked up for the rows found
+                           or lies nearest, or in that of the file where the row strays (`stray_years`):
+                           numbers only; words are looked up for the rows found
     days_outside           how far the date lies outside that season
     in_own_year            for a date outside, the same day and month in a year inside it
     is_lost                garden or plot is not known
@@ -23,6 +24,7 @@ import polars as pl
 from pipeline.checks.context import Context
 from pipeline.checks.lookup import looked_up, looked_up_at, with_blanks
 from pipeline.checks.spelling import nearest_site, plot_from_date, site_meant
+from pipeline.checks.stray_years import in_season_of_file
 from pipeline.intake.sheets import Sheet, plain
 
 #: Columns of the layout that rows carry; others are looked up by `plot_at` where a check has found something.
@@ -78,7 +80,10 @@ def _with_plots(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
     """Return the rows with their plot, in the season whose start to close holds the date or lies nearest."""
     named = rows.select("site", "sent_plot").unique()
     placed = looked_up(rows, _leads(named, context), ["site", "sent_plot"])
-    plot_at, outside = _season_of(placed, context.layout)
+    nearest, outside = _season_of(placed, context.layout)
+    plot_at = in_season_of_file(placed, nearest, context.layout)
+    if plot_at is not nearest:
+        outside = _outside(placed["date"], plot_at, context.layout)
     found = placed.drop("first_at", "seasons").with_columns(plot_at, outside)
     found = looked_up_at(found, context.layout.select(LAYOUT_COLUMNS), "plot_at")
     return found.with_columns(
@@ -147,6 +152,17 @@ def _season_of(rows: pl.DataFrame, layout: pl.DataFrame) -> tuple[pl.Series, pl.
         pl.when(pl.col("known") & pl.col("dated")).then("days_outside").alias("days_outside"),
     )
     return blanked["plot_at"], blanked["days_outside"]
+
+
+def _outside(day: pl.Series, plot_at: pl.Series, layout: pl.DataFrame) -> pl.Series:
+    """Return how many days each row lies outside the season of its plot."""
+    start, close = (layout[name].gather(plot_at) for name in ("start", "close"))
+    away = pl.DataFrame({"before": (start - day).dt.total_days(), "after": (day - close).dt.total_days()})
+    return (
+        away.select(pl.max_horizontal("before", "after", 0).alias("days_outside"))
+        .to_series()
+        .zip_with(day.is_not_null() & plot_at.is_not_null(), pl.Series([None], dtype=pl.Int64))
+    )
 
 
 def _with_own_year(rows: pl.DataFrame) -> pl.DataFrame:

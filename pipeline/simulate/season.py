@@ -26,6 +26,7 @@ CROPS = {
     "tomato-slicing": Crop(4.0, 170.0),
     "tomato-cherry": Crop(2.5, 16.0),
     "pepper-bell": Crop(1.2, 140.0),
+    "okra": Crop(0.7, 14.0),
 }
 
 #: Spread of the control's yield between gardens and between years, as standard deviations of logs.

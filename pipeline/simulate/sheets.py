@@ -15,6 +15,8 @@ from pipeline.intake.units import KG_PER_UNIT
 #: Written into every spreadsheet as its day of making, so that the same seed gives the same bytes.
 _FIXED_DAY = datetime(2024, 1, 1)
 
+_MONTHS_ES = ("ene", "feb", "mar", "abr", "may", "jun", "jul", "ago", "sep", "oct", "nov", "dic")
+
 DateStyle = Literal["iso", "month first", "named"]
 WeightStyle = Literal["lb", "oz", "kg", "lb and oz", "exact"]
 
@@ -28,6 +30,7 @@ class Style:
     is_workbook: bool = False
     title: str = ""
     names_garden: bool = False
+    language: Literal["en", "es"] = "en"
 
     @property
     def unit(self) -> str:
@@ -52,7 +55,11 @@ def written_date(day: date, style: Style) -> str:
     """Return a day as the garden writes it."""
     if style.dates == "month first":
         return f"{day.month}/{day.day}/{day.year}"
-    return day.isoformat() if style.dates == "iso" else f"{day:%b} {day.day}, {day.year}"
+    if style.dates == "iso":
+        return day.isoformat()
+    if style.language == "es":
+        return f"{day.day} {_MONTHS_ES[day.month - 1]} {day.year}"
+    return f"{day:%b} {day.day}, {day.year}"
 
 
 def written_weight(kilograms: float, style: Style) -> str:

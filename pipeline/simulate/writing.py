@@ -1,5 +1,6 @@
 """The rows of a garden's sheets, before they become a file."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -22,6 +23,25 @@ HARVEST_COLUMNS = (
 PLANTING_COLUMNS = ("site", "plot", "date", "treatment", "plants", "union_cm", "recorded_by", "note")
 
 
+#: Columns of a sheet that tells the last picking from the others.
+WITH_EVENT = (*HARVEST_COLUMNS[:3], "event", *HARVEST_COLUMNS[3:])
+#: Columns of a planting sheet that tells what happened, and how.
+PLANTING_WITH_EVENT = (*PLANTING_COLUMNS[:3], "event", "how", *PLANTING_COLUMNS[3:])
+
+_SPANISH = {
+    "site": "Huerto",
+    "plot": "Parcela",
+    "date": "Fecha",
+    "marketable_count": "Frutos buenos",
+    "marketable_weight": "Peso ({unit})",
+    "cull_count": "Desecho",
+    "cull_weight": "Peso de desecho ({unit})",
+    "recorded_by": "Anotado por",
+    "note": "Nota",
+    "event": "Evento",
+}
+
+
 @dataclass
 class HarvestLine:
     """One picking of one plot as a garden writes it."""
@@ -35,9 +55,9 @@ class HarvestLine:
         kg = self.kg * factor
         return replace(self, kg=kg, cells=self.cells | {"marketable_weight": written_weight(kg, style)})
 
-    def row(self) -> list[str]:
+    def row(self, columns: Sequence[str] = HARVEST_COLUMNS) -> list[str]:
         """Return the cells in the order of the sheet."""
-        return [self.cells[name] for name in HARVEST_COLUMNS]
+        return [self.cells[name] for name in columns]
 
 
 def harvest_lines(
@@ -63,8 +83,10 @@ def harvest_lines(
     return lines
 
 
-def harvest_header(style: Style) -> list[str]:
+def harvest_header(style: Style, columns: Sequence[str] = HARVEST_COLUMNS) -> list[str]:
     """Return the column names as the garden writes them; its unit stands in the header or in every cell."""
+    if style.language == "es":
+        return [_SPANISH[name].format(unit=style.unit) for name in columns]
     named = {
         "site": "Garden" if style.names_garden else "Site",
         "plot": "Plot",
@@ -75,8 +97,9 @@ def harvest_header(style: Style) -> list[str]:
         "cull_weight": f"Cull weight ({style.unit})",
         "recorded_by": "Recorded by",
         "note": "Note",
+        "event": "Event",
     }
-    return [named[name] for name in HARVEST_COLUMNS]
+    return [named[name] for name in columns]
 
 
 def planting_rows(

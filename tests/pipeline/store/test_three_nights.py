@@ -176,3 +176,13 @@ def test_the_older_values_of_a_row_stay_readable(nights):
     assert [row.marketable_weight for row in rows] == [1.0, 1.2, 1.4]
     assert [row.successor for row in rows] == [rows[1].row_id, rows[2].row_id, None]
     assert [row.left_why for row in rows] == ["revised", "revised", None]
+
+
+def test_an_equal_picking_of_another_day_does_not_take_a_held_rows_place(nights):
+    held = "G01,9,2024-07-08,1.5,3,"
+    nights.night(*WEEK_1, held)
+    nights.night(*WEEK_1, held, "G01,1,2024-07-15,1.5,3,")
+    assert nights.asked() == ["plot-unknown"]
+    nights.night(*WEEK_1, "G01,1,2024-07-08,1.5,3,", "G01,1,2024-07-15,1.5,3,")
+    assert nights.asked() == []
+    assert nights.total() == pytest.approx(4.0)
