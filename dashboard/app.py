@@ -81,9 +81,12 @@ def _route_by(app: dash.Dash, view: Callable[[], View]) -> None:
         Input("url", "pathname"),
         Input("url", "search"),
         Input("screen", "data"),
+        Input("changed", "data"),
         on_error=trouble,
     )
-    def show(path: str | None, search: str | None, screen: dict[str, Any] | None) -> list[Any]:
+    def show(
+        path: str | None, search: str | None, screen: dict[str, Any] | None, _changed: object
+    ) -> list[Any]:
         if path is None or screen is None:
             raise PreventUpdate
         routed = route(view(), path, search or "", screen_of(screen))

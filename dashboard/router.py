@@ -12,7 +12,7 @@ from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.pages import compare, gradient, my_garden, send, send_paper, send_picking, watch
 from dashboard.pages.page import Page
-from dashboard.selection import Selection, select
+from dashboard.selection import Selection, select, without_row
 from sites.errors import InputError
 
 #: In the order of the masthead; pages within others are not named there.
@@ -67,7 +67,7 @@ def route(view: View, path: str, search: str, screen: Screen) -> Routed:
     return Routed(
         _title(page),
         shell.masthead(PAGES, page, view, address, selection, screen),
-        [] if page.for_volunteers else ruler(selection, data.outlines(view), screen),
+        ruler(selection, data.outlines(view), screen) if page.has_row else [],
         page.build(view, selection, screen),
     )
 
@@ -77,7 +77,8 @@ def selected(view: View, page: Page, address: Address, screen: Screen) -> Select
 
     Raises InputError where it names something that the snapshot does not hold.
     """
-    return page.narrow_down(view, select(view, address, screen, prefer=page.prefer))
+    chosen = select(view, address, screen, prefer=page.prefer) if page.has_row else without_row(address)
+    return page.narrow_down(view, chosen)
 
 
 def _title(page: Page) -> str:

@@ -11,6 +11,7 @@ from dashboard.data import TrialSeason, View
 from dashboard.figures.gradient_rows import ROW_AXIS
 from dashboard.figures.template import Screen
 from dashboard.words import AXES, OUTCOMES
+from pipeline.publish.frames import GARDENS, TREATMENTS
 from sites.errors import InputError
 
 #: The weather axes that a running season can be laid out by, where they were measured.
@@ -64,6 +65,11 @@ def select(view: View, address: Address, screen: Screen, *, prefer: str) -> Sele
     gardens = data.row_of_gardens(view, trial, screen.paper)
     treatments = data.treatments(view, trial)
     return Selection(address, trials, trial, gardens, _garden(gardens, address), treatments)
+
+
+def without_row(address: Address) -> Selection:
+    """Return the selection of a page that shows neither a trial of the network nor its gardens."""
+    return Selection(address, (), None, GARDENS.empty(), None, TREATMENTS.empty())
 
 
 def measure(selection: Selection, outcomes: Sequence[str]) -> Selection:

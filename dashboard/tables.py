@@ -1,18 +1,22 @@
 """The tables behind figures, served to be read on the page or taken away, from the queries that pages use."""
 
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Sequence
 
 import pandas as pd
 from flask import Flask, Response, abort, request
 
 from dashboard.address import Address
 from dashboard.components.table import table
-from dashboard.data import TrialSeason, View
+from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.formulas import disarmed
 from dashboard.router import page_at, selected
 from dashboard.words import TABLES
 from sites.errors import InputError
+
+#: What an address may put into a file's name.
+IN_FILE_NAMES = re.compile(r"[\w.-]+", re.ASCII)
 
 
 def serve_tables(server: Flask, view: Callable[[], View]) -> None:
@@ -24,8 +28,8 @@ def serve_tables(server: Flask, view: Callable[[], View]) -> None:
     """
 
     def download(name: str) -> Response:
-        rows, trial, figure = _asked_for(name, view())
-        file = f"longrow-{name}-{figure}-{trial.trial}-{trial.season}.csv"
+        rows, about, figure = _asked_for(name, view())
+        file = "-".join(("longrow", name, figure, *about)) + ".csv"
         disposition = f'attachment; filename="{file}"'
         return Response(as_csv(rows), mimetype="text/csv", headers={"Content-Disposition": disposition})
 
@@ -37,19 +41,24 @@ def serve_tables(server: Flask, view: Callable[[], View]) -> None:
     server.add_url_rule("/table/<name>", "table", show)
 
 
-def _asked_for(name: str, view: View) -> tuple[pd.DataFrame, TrialSeason, str]:
-    """Return the rows that the request asks for, their trial season and the figure's name."""
+def _asked_for(name: str, view: View) -> tuple[pd.DataFrame, Sequence[str], str]:
+    """Return the rows that the request asks for, what they are about, and the figure's name."""
     page, figure = page_at(f"/{name}"), request.args.get("figure", "")
     if page is None or figure not in page.tables:
         abort(404)
     address = Address.parse(page.path, request.query_string.decode())
     try:
         selection = selected(view, page, address, Screen())
+        trial = selection.trial
+        if trial is None and page.has_row:
+            abort(404)
+        rows = page.tables[figure](view, selection, trial)
     except InputError as problem:
         abort(Response(f"{problem}\n", 404, mimetype="text/plain"))
-    if selection.trial is None:
-        abort(404)
-    return page.tables[figure](view, selection, selection.trial), selection.trial, figure
+    if trial is not None:
+        return rows, (trial.trial, trial.season), figure
+    about = [word for key in ("trial", "season", "county", "year") if (word := address.get(key))]
+    return rows, [word for word in about if IN_FILE_NAMES.fullmatch(word)], figure
 
 
 def as_csv(rows: pd.DataFrame) -> str:

@@ -125,6 +125,7 @@ TABLES = MappingProxyType(
         "plots": "Every plot, west to east",
         "effects": "Difference of every garden, west to east",
         "season": "Weight per plant adding up, west to east",
+        "own-season": "Your plots adding up, kg per plant",
     }
 )
 #: How much north to south is shortened against east to west, in words.

@@ -36,6 +36,7 @@
   }
 
   window.longrow.forget = function (form) {
+    if (!form.dataset.draft) return;
     try {
       window.localStorage.removeItem("longrow-" + form.dataset.draft);
     } catch {

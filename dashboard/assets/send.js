@@ -24,7 +24,7 @@
       if (told.next) {
         window.longrow.forget(form);
         say(form, "");
-        window.longrow.go(told.next);
+        open(told);
         return;
       }
       if (told.wants) return want(form, told.wants);
@@ -36,9 +36,19 @@
     }
   }
 
+  // What changed something on the very page that is open draws it anew.
+  function open(told) {
+    const here = window.location.pathname + window.location.search;
+    if (told.again && told.next.split("?")[0] === window.location.pathname) {
+      window.dash_clientside.set_props("changed", { data: Date.now() });
+      if (document.activeElement === document.body) document.getElementById("main").focus({ preventScroll: true });
+    } else if (told.next !== here) window.longrow.go(told.next);
+  }
+
   // Lists what is still wanted, built from text alone.
   function want(form, wants) {
     const place = form.querySelector("[data-wants]");
+    if (!place) return say(form, wants.join(" "));
     const heading = document.createElement("p");
     heading.textContent = place.dataset.wants;
     const list = document.createElement("ul");

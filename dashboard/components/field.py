@@ -1,6 +1,7 @@
 """Fields of a form. Dash has no plain inputs, so assets/fields.js puts each where its place is marked."""
 
 import json
+from typing import Any
 
 from dash import html
 
@@ -14,3 +15,9 @@ def field(identifier: str, name: str, **further: str) -> html.Span:
     """
     told = {"id": identifier, "name": name, "type": "text", "autocomplete": "off"} | further
     return html.Span(className="field", key=identifier, **attributes(data_field=json.dumps(told)))
+
+
+def labelled(words: str, identifier: str, name: str, *more: Any, **further: str) -> html.Div:
+    """Return a field under its label, and what else stands with it."""
+    place = field(identifier, name, **further)
+    return html.Div([html.Label(words, htmlFor=identifier), place, *more], className="labelled")

@@ -26,6 +26,7 @@ def frame(pages: Sequence[Page], *, open_notice: bool) -> html.Div:
             dcc.Location(id="url", refresh=False),
             dcc.Store(id="screen"),
             dcc.Store(id="title"),
+            dcc.Store(id="changed"),
             dcc.Store(id="reading-by-page", data={page.path: page.words.reading for page in pages}),
             html.A(SHELL["skip"], className="skip", href="#main"),
             html.Header(
@@ -81,7 +82,7 @@ def masthead(
         html.Li(
             link(
                 one.words.link,
-                kept.at(one.path).href,
+                kept.at(one.path).href if one.has_row or one.for_volunteers else one.path,
                 current="page" if one.path == here else None,
             )
         )
@@ -89,8 +90,7 @@ def masthead(
         if not one.within
     ]
     published = SHELL["published"].format(moment=moment(view.published.published, screen.zone))
-    shows_trials = selection is not None and not (page and page.for_volunteers)
-    about = [*(_trial_choice(selection) if selection and shows_trials else []), html.P(published)]
+    about = [*(_trial_choice(selection) if selection else []), html.P(published)]
     return [
         html.Nav(html.Ul(items), **attributes(aria_label=SHELL["pages"])),
         html.Div(about, className="night"),

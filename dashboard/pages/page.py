@@ -6,14 +6,14 @@ from typing import Any
 
 import pandas as pd
 
-from dashboard.data import TrialSeason, View
+from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.selection import Selection
 from dashboard.words import PageWords
 
 Content = Sequence[Any]
 Build = Callable[[View, Selection, Screen], Content]
-Table = Callable[[View, Selection, TrialSeason], pd.DataFrame]
+Table = Callable[[View, Selection, Any], pd.DataFrame]
 
 
 @dataclass(frozen=True)
@@ -22,9 +22,11 @@ class Page:
 
     `build` returns the content of the main part as a function of the snapshot seen, the choices in the
     address and the screen. `narrow_down` completes the selection with the choices that only this page
-    offers. `prefer` is the state of season that it opens on while the address names none. A page
-    `for_volunteers` is about one garden and shows no other by name; one `within` another page is reached
-    from there and not named in the masthead.
+    offers. `prefer` is the state of season that it opens on while the address names none. A page without
+    the row (`has_row`) has no ruler and chooses neither a trial nor a garden of the network.
+
+    A page `for_volunteers` is about one garden and shows no other by name; one `within` another page is
+    reached from there and not named in the masthead.
     """
 
     path: str
@@ -33,6 +35,7 @@ class Page:
     narrow_down: Callable[[View, Selection], Selection]
     build: Build
     tables: Mapping[str, Table]
+    has_row: bool = True
     for_volunteers: bool = False
     within: str = ""
 

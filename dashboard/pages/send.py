@@ -1,4 +1,4 @@
-"""Send: a sheet is dropped or picked, the answer stands there in a second, and what waits is mended on the spot."""
+"""Send: a sheet is dropped or picked, the answer stands there at once, and what waits is mended here."""
 
 from typing import Any
 
@@ -26,7 +26,9 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     """Return the page: the place to hand in, or the answer to what was handed in."""
     of = volunteer_of(view, selection, screen)
     if view.gate is None:
-        return sheet_of_paper(of, [html.H1(of.say("send_title"), className="sentence"), html.P(of.say("no_gate"))])
+        return sheet_of_paper(
+            of, [html.H1(of.say("send_title"), className="sentence"), html.P(of.say("no_gate"))]
+        )
     if of.garden is None:
         return sheet_of_paper(of, choose_garden(of, view))
     digest = selection.address.get("sent")
@@ -100,13 +102,25 @@ def other_ways(of: Volunteer) -> list[Any]:
                         html.Li(
                             [
                                 icon("step"),
-                                html.Div([link(of.say("by_hand"), address.at("/picking").href), html.Br(), html.Span(of.say("by_hand_hint"), className="small second")]),
+                                html.Div(
+                                    [
+                                        link(of.say("by_hand"), address.at("/picking").href),
+                                        html.Br(),
+                                        html.Span(of.say("by_hand_hint"), className="small second"),
+                                    ]
+                                ),
                             ]
                         ),
                         html.Li(
                             [
                                 icon("note"),
-                                html.Div([link(of.say("print"), address.at("/paper").href), html.Br(), html.Span(of.say("paper_hint"), className="small second")]),
+                                html.Div(
+                                    [
+                                        link(of.say("print"), address.at("/paper").href),
+                                        html.Br(),
+                                        html.Span(of.say("paper_hint"), className="small second"),
+                                    ]
+                                ),
                             ]
                         ),
                     ],
@@ -144,4 +158,6 @@ def _blank_link(of: Volunteer, sheet: str, form: str) -> html.A:
     return html.A(words, href=href, download="", **attributes(aria_label=name))
 
 
-PAGE = Page("/send", SEND, "running", lambda view, selection: selection, build, {}, for_volunteers=True)
+PAGE = Page(
+    "/send", SEND, "running", lambda view, selection: selection, build, {}, has_row=False, for_volunteers=True
+)

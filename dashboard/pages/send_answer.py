@@ -1,16 +1,16 @@
 """The answer to one file: what is in, what waits, what we ask, how we read the rest, and the rows as read."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from dash import html
 
-from dashboard.components.attributes import UNSEEN, attributes
+from dashboard.components.attributes import attributes
 from dashboard.components.mark import icon, link
 from dashboard.pages.send_rows import rows_as_read, tally
 from dashboard.pages.send_slips import ledger_of_notes, slip
 from dashboard.pages.volunteer import Volunteer
-from dashboard.sending.chosen import read, written
+from dashboard.sending.chosen import read
 from dashboard.sending.gate import Gate
 from dashboard.sending.told import Answer, Told, corrected_file, edits_of
 from pipeline.checks.groups import Group
@@ -95,7 +95,9 @@ def _asked(groups: Sequence[Group], context: tuple[Told, Sequence[Answer], Volun
     return parts
 
 
-def _more(groups: Sequence[Group], count: int, context: tuple[Told, Sequence[Answer], Volunteer]) -> list[Any]:
+def _more(
+    groups: Sequence[Group], count: int, context: tuple[Told, Sequence[Answer], Volunteer]
+) -> list[Any]:
     if not groups:
         return []
     of = context[2]
@@ -123,7 +125,9 @@ def _corrected(told: Told, gate: Gate, answers: Sequence[Answer], of: Volunteer)
                     html.Button(of.say("send_again"), className="first", type="submit"),
                     action=_corrected_href(of, "send"),
                     method="post",
-                    **attributes(data_post="yes", data_not_arrived=of.say("not_arrived", file=told.file.name)),
+                    **attributes(
+                        data_post="yes", data_not_arrived=of.say("not_arrived", file=told.file.name)
+                    ),
                 ),
                 html.P(
                     [
@@ -160,7 +164,9 @@ def _kept(of: Volunteer) -> html.P:
 
 
 def _picture(of: Volunteer, told: Told) -> list[Any]:
-    form = link(of.say("by_hand"), of.address.keeping("garden", "lang").at("/picking").href, className="button")
+    form = link(
+        of.say("by_hand"), of.address.keeping("garden", "lang").at("/picking").href, className="button"
+    )
     return [
         html.Div(
             [

@@ -42,7 +42,9 @@ def _paper(of: Volunteer) -> html.Div:
             html.Th(of.say("paper_note"), scope="col", rowSpan=2),
         ]
     )
-    measures = html.Tr([html.Th(of.say(name), scope="col") for _ in range(_DAYS) for name in ("count", "weight")])
+    measures = html.Tr(
+        [html.Th(of.say(name), scope="col") for _ in range(_DAYS) for name in ("count", "weight")]
+    )
     rows = [
         html.Tr([html.Th(plot, scope="row"), *(html.Td() for _ in range(2 * _DAYS + 1))])
         for plot in of.reader.plots
@@ -60,5 +62,13 @@ def _paper(of: Volunteer) -> html.Div:
 
 
 PAGE = Page(
-    "/paper", PAPER, "running", lambda view, selection: selection, build, {}, for_volunteers=True, within="/send"
+    "/paper",
+    PAPER,
+    "running",
+    lambda view, selection: selection,
+    build,
+    {},
+    has_row=False,
+    for_volunteers=True,
+    within="/send",
 )

@@ -1,11 +1,9 @@
 """One picking typed in by hand, plot by plot: made for a phone in the garden."""
 
-from typing import Any
-
 from dash import html
 
 from dashboard.components.attributes import attributes
-from dashboard.components.field import field
+from dashboard.components.field import field, labelled
 from dashboard.components.mark import link
 from dashboard.data import View
 from dashboard.figures.template import Screen
@@ -36,14 +34,16 @@ def _back(of: Volunteer) -> html.P:
 
 def _form(of: Volunteer, today: str) -> html.Form:
     parts = [
-        _labelled(of.say("picking_day"), field("day", "day", type="date", value=today, max=today, required="required")),
+        labelled(
+            of.say("picking_day"), "day", "day", type="date", value=today, max=today, required="required"
+        ),
         _unit(of),
         *(_plot(plot, of) for plot in of.reader.plots),
-        _labelled(of.say("who"), field("who", "who", maxlength="20")),
-        _labelled(
-            of.say("picking_note"), field("note", "note", maxlength="200"), html.Small(of.say("note_private"))
+        labelled(of.say("who"), "who", "who", maxlength="20"),
+        labelled(of.say("picking_note"), "note", "note", html.Small(of.say("note_private")), maxlength="200"),
+        html.Div(
+            className="wants", role="alert", tabIndex="-1", **attributes(data_wants=of.say("picking_wants"))
         ),
-        html.Div(className="wants", role="alert", tabIndex="-1", **attributes(data_wants=of.say("picking_wants"))),
         html.Button(of.say("picking_send"), type="submit", className="first"),
         html.P(className="hand-in-state", role="status"),
         html.P(of.say("picking_saved"), className="small second"),
@@ -57,24 +57,26 @@ def _form(of: Volunteer, today: str) -> html.Form:
     return html.Form(parts, className="picking", action=action, method="post", noValidate=True, **told)
 
 
-def _labelled(words: str, place: html.Span, *more: Any) -> html.Div:
-    name = str(place.key)
-    return html.Div([html.Label(words, htmlFor=name), place, *more], className="labelled")
-
-
 def _unit(of: Volunteer) -> html.Fieldset:
     offered = UNITS[of.reader.units]
-    choices = [_radio("unit", unit, of.say(f"unit_{unit.replace(' ', '_')}"), is_chosen=at == 0) for at, unit in enumerate(offered)]
+    choices = [
+        _radio("unit", unit, of.say(f"unit_{unit.replace(' ', '_')}"), is_chosen=at == 0)
+        for at, unit in enumerate(offered)
+    ]
     return html.Fieldset(
-        [html.Legend(of.say("picking_unit")), html.Div(choices, className="radios"), html.Small(of.say("unit_note"))],
+        [
+            html.Legend(of.say("picking_unit")),
+            html.Div(choices, className="radios"),
+            html.Small(of.say("unit_note")),
+        ],
         className="unit",
     )
 
 
 def _plot(plot: str, of: Volunteer) -> html.Fieldset:
     numbers = [
-        _labelled(of.say("count"), field(f"count-{plot}", f"count-{plot}", inputmode="numeric")),
-        _labelled(of.say("weight"), field(f"weight-{plot}", f"weight-{plot}", inputmode="text")),
+        labelled(of.say("count"), f"count-{plot}", f"count-{plot}", inputmode="numeric"),
+        labelled(of.say("weight"), f"weight-{plot}", f"weight-{plot}", inputmode="text"),
     ]
     states = [
         _radio(f"state-{plot}", state, of.say(f"state_{state}"), is_chosen=at == 0)
@@ -85,7 +87,10 @@ def _plot(plot: str, of: Volunteer) -> html.Fieldset:
             html.Legend(of.say("plot", plot=plot)),
             html.Div(numbers, className="numbers"),
             html.Div(
-                states, className="radios", role="group", **attributes(aria_label=of.say("state_legend", plot=plot))
+                states,
+                className="radios",
+                role="group",
+                **attributes(aria_label=of.say("state_legend", plot=plot)),
             ),
         ],
         className="plot-typed",
@@ -101,5 +106,13 @@ def _radio(name: str, value: str, words: str, *, is_chosen: bool) -> html.Label:
 
 
 PAGE = Page(
-    "/picking", PICKING, "running", lambda view, selection: selection, build, {}, for_volunteers=True, within="/send"
+    "/picking",
+    PICKING,
+    "running",
+    lambda view, selection: selection,
+    build,
+    {},
+    has_row=False,
+    for_volunteers=True,
+    within="/send",
 )

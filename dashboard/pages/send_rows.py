@@ -106,7 +106,9 @@ def _cells(
     name: str, row: dict[str, Any], columns: list[str], meant: set[tuple[str | None, int, str]], of: Volunteer
 ) -> list[Any]:
     line = row["line"]
-    first = [str(line), html.Span(f" {of.say('waits')}", className="second")] if row["is_held"] else str(line)
+    first: list[Any] = [str(line)]
+    if row["is_held"]:
+        first.append(html.Span(f" {of.say('waits')}", className="second"))
     cells: list[Any] = [html.Th(first, scope="row", className="n second")]
     for column in columns:
         words = _cell(name, row, column, of)

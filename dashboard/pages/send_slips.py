@@ -42,7 +42,7 @@ def slip(one: Group, told: Told, answers: Sequence[Answer], of: Volunteer) -> ht
 
 def _settled_or_open(
     one: Group, finding: Mapping[str, Any], told: Told, answers: Sequence[Answer], of: Volunteer
-) -> html.Div:
+) -> html.Div | html.P:
     given = _answered(one, finding, answers)
     if given is not None:
         return _settled(one, finding, given, told, answers, of)
@@ -83,20 +83,32 @@ def _proof(finding: Mapping[str, Any], told: Told, of: Volunteer) -> list[Any]:
 
 def _buttons(one: Group, finding: Mapping[str, Any], answers: Sequence[Answer], of: Volunteer) -> html.Div:
     offered = ways(finding, of.reader)
-    marks = [_button(one, finding, way, answers, of, is_first=at == 0) for at, way in enumerate(offered) if way.name != TYPED]
+    marks = [
+        _button(one, finding, way, answers, of, is_first=at == 0)
+        for at, way in enumerate(offered)
+        if way.name != TYPED
+    ]
     typing = [_typing(one, finding, answers, of)] if any(way.name == TYPED for way in offered) else []
     return html.Div([*marks, *typing], className="buttons")
 
 
 def _button(
-    one: Group, finding: Mapping[str, Any] | None, way: Way, answers: Sequence[Answer], of: Volunteer, *, is_first: bool
+    one: Group,
+    finding: Mapping[str, Any] | None,
+    way: Way,
+    answers: Sequence[Answer],
+    of: Volunteer,
+    *,
+    is_first: bool,
 ) -> html.A:
-    """Return a way as a link to the same page with it chosen; the likeliest is filled where it is a reading."""
+    """Return a way as a link to the same page with it chosen; the likeliest reading is filled."""
     whole = finding is None or way.name in _OF_ALL
     chosen = answer_to(one, None if whole else finding, way.name)
     href = _with_fix(of, with_answer(answers, chosen))
-    is_likeliest = is_first and way.name not in (RIGHT, *_OF_ALL) and bool(way.edits)
-    return link(way.label, href, className="button first" if is_likeliest else "button", **attributes(data_way="yes"))
+    is_likeliest = is_first and way.is_reading
+    return link(
+        way.label, href, className="button first" if is_likeliest else "button", **attributes(data_way="yes")
+    )
 
 
 def _typing(one: Group, finding: Mapping[str, Any], answers: Sequence[Answer], of: Volunteer) -> html.Details:
@@ -110,7 +122,8 @@ def _typing(one: Group, finding: Mapping[str, Any], answers: Sequence[Answer], o
             html.Form(
                 [
                     html.Label(
-                        of.say("typed_label", column=column_name(column, of.language), line=line), htmlFor=name
+                        of.say("typed_label", column=column_name(column, of.language), line=line),
+                        htmlFor=name,
                     ),
                     field(name, "typed", value=str(finding["sent"] or ""), required="required"),
                     html.Button(of.say("save"), type="submit", className="first"),
@@ -142,7 +155,11 @@ def _answered(one: Group, finding: Mapping[str, Any] | None, answers: Sequence[A
     own = answer_to(one, finding, "")
     about = (own.check, own.column, own.line, own.tab, own.cause)
     return next(
-        (given for given in answers if (given.check, given.column, given.line, given.tab, given.cause) == about),
+        (
+            given
+            for given in answers
+            if (given.check, given.column, given.line, given.tab, given.cause) == about
+        ),
         None,
     )
 
@@ -160,7 +177,9 @@ def _settled(
     if given.line == 0 and one.n > 1 and finding is None:
         place = heading(one, of.language)
     undo = link(
-        of.say("undo"), _with_fix(of, without(answers, given)), **attributes(aria_label=f"{of.say('undo')}: {place}")
+        of.say("undo"),
+        _with_fix(of, without(answers, given)),
+        **attributes(aria_label=f"{of.say('undo')}: {place}"),
     )
     return html.P(
         [icon("step"), html.Span([html.B(place), ": ", _said(one, finding, given, told, of)]), undo],

@@ -17,6 +17,7 @@ from dashboard.numerals import NO_BREAK, number
 from dashboard.selection import Selection
 from dashboard.sending.ways import Reader
 from dashboard.sending.words import say
+from pipeline.checks.shown import shown_date
 
 #: Languages by how each names itself.
 LANGUAGES = {"en": "English", "es": "Español"}
@@ -50,6 +51,15 @@ class Volunteer:
         if self.language == "es":
             return f"{when.day}{NO_BREAK}{month}{NO_BREAK}{when.year}"
         return f"{month}{NO_BREAK}{when.day}, {when.year}"
+
+    def short_day(self, when: date) -> str:
+        """Return a day without its year: Aug 12; 12 ago."""
+        month = _MONTHS[self.language].split()[when.month - 1]
+        return f"{when.day}{NO_BREAK}{month}" if self.language == "es" else f"{month}{NO_BREAK}{when.day}"
+
+    def long_day(self, when: date) -> str:
+        """Return a day with its month in full: August 12; 12 de agosto."""
+        return shown_date(when, self.language).removesuffix(f", {when.year}").removesuffix(f" de {when.year}")
 
     def at(self, path: str) -> str:
         """Return the address of another page about the same garden in the same language."""

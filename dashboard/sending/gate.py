@@ -17,6 +17,7 @@ from pipeline.beside import kept_in
 from pipeline.checks.context import Context, make_context
 from pipeline.inbox import keep_bytes
 from pipeline.intake.pictures import without_position
+from pipeline.intake.sheets import sheets
 from pipeline.intake.tables import SentFile
 from pipeline.intake.units import BARE_WEIGHT
 from pipeline.store.applying import read_value
@@ -114,7 +115,7 @@ class Gate:
 
         Raises InputError where the row has changed, or what was typed cannot be read in one way.
         """
-        if asked.column is not None and asked.value is not None:
+        if asked.column in sheets()[asked.kind].column_names and asked.value is not None:
             read_value(asked.kind, asked.column, asked.value, BARE_WEIGHT[self.workspace.settings.units])
         return record(self._store(), asked, self.workspace.now())
 

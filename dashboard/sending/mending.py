@@ -13,9 +13,6 @@ from pipeline.intake.units import KG_PER_UNIT, weight_unit
 
 EditKind = Literal["write", "switch", "take out", "times 100"]
 
-#: The name of the column that an edit adds where the sheet lacks it.
-_ADDED = "unit"
-
 
 @dataclass(frozen=True)
 class Edit:
@@ -66,7 +63,9 @@ class _Sheet:
 
 def mended(tables: Sequence[SheetTable], edits: Sequence[Edit]) -> list[Grid]:
     """Return the sheets of a file with the edits made, in the order in which they are given."""
-    return [_mended_table(table, [edit for edit in edits if edit.tab == (table.tab or "")]) for table in tables]
+    return [
+        _mended_table(table, [edit for edit in edits if edit.tab == (table.tab or "")]) for table in tables
+    ]
 
 
 def _mended_table(table: SheetTable, edits: Sequence[Edit]) -> Grid:
@@ -103,17 +102,26 @@ def _edited(sheet: _Sheet, edit: Edit) -> _Sheet:
     if edit.kind == "switch":
         return _switched(sheet, edit, lines)
     if edit.kind == "times 100":
-        at = sheet.places.get(edit.column)
-        return sheet if at is None else sheet.changed(lines, lambda row: _put(row, at, _percent(row[at])))
-    wider = sheet.with_column(edit.column)
-    at = wider.places[edit.column]
+        return _multiplied(sheet, edit, lines)
+    return _written(sheet.with_column(edit.column), edit, lines)
+
+
+def _written(sheet: _Sheet, edit: Edit, lines: Sequence[int]) -> _Sheet:
+    at = sheet.places[edit.column]
 
     def write(row: list[str]) -> list[str]:
         if edit.only_blank and (row[at].strip() or not any(cell.strip() for cell in row)):
             return row
         return _put(row, at, edit.text)
 
-    return wider.changed(lines, write)
+    return sheet.changed(lines, write)
+
+
+def _multiplied(sheet: _Sheet, edit: Edit, lines: Sequence[int]) -> _Sheet:
+    if edit.column not in sheet.places:
+        return sheet
+    at = sheet.places[edit.column]
+    return sheet.changed(lines, lambda row: _put(row, at, _percent(row[at])))
 
 
 def _switched(sheet: _Sheet, edit: Edit, lines: Sequence[int]) -> _Sheet:
@@ -142,6 +150,4 @@ def _widened(row: list[str], width: int) -> list[str]:
 def _on_their_lines(sheet: _Sheet, header_line: int) -> list[list[str]]:
     """Return the rows with blank ones between them, so that each stands on the line where it was."""
     last = max(sheet.rows, default=header_line)
-    return [
-        sheet.header if line == header_line else sheet.rows.get(line, []) for line in range(1, last + 1)
-    ]
+    return [sheet.header if line == header_line else sheet.rows.get(line, []) for line in range(1, last + 1)]

@@ -89,7 +89,7 @@ def _day(text: str) -> date | None:
 
 
 def _is_visited(plot: PlotTyped) -> bool:
-    """Return whether somebody went to the plot: a number that was typed says so whatever else stands there."""
+    """Return whether somebody went to the plot: a number that was typed says so by itself."""
     return plot.state != "none" or plot.holds_a_number
 
 

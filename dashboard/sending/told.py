@@ -1,4 +1,4 @@
-"""What a volunteer is told about one file: the verdict, what waits, what we ask, and the rows as we read them."""
+"""What a volunteer is told about one file: the verdict, what waits, what we ask, and the rows as read."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

@@ -21,7 +21,13 @@ TYPED, RIGHT = "typed", "right"
 #: Checks whose question can be answered by the row being right as it stands.
 _MAY_BE_RIGHT = frozenset(
     [
-        *("columns-swapped", "percent-as-share", "date-out-of-season", "weight-unit-slip", "weight-unit-maybe"),
+        *(
+            "columns-swapped",
+            "percent-as-share",
+            "date-out-of-season",
+            "weight-unit-slip",
+            "weight-unit-maybe",
+        ),
         *("weight-scale-changed", "decimal-slip", "culls-many", "fruit-mass-odd", "fruit-mass-unlike-own"),
         *("plant-yield-high", "first-picking-early", "weight-far-from-usual", "copied-down", "stages-mixed"),
         *("harvest-after-death", "plots-cross-over", "height-odd", "sick-part-falls", "hardening-short"),
@@ -33,7 +39,13 @@ _MAY_BE_RIGHT = frozenset(
 #: Checks about which a cell of the row can be typed anew, beyond those about a cell as sent.
 _CAN_BE_TYPED = frozenset(
     [
-        *("number-unreadable", "number-two-ways", "number-negative", "count-not-whole", "percent-over-hundred"),
+        *(
+            "number-unreadable",
+            "number-two-ways",
+            "number-negative",
+            "count-not-whole",
+            "percent-over-hundred",
+        ),
         *("date-unreadable", "date-two-ways", "date-in-future", "date-year-slip", "date-out-of-season"),
         *("plot-turned-date", "site-unknown", "plot-unknown", "plot-of-other-garden", "tag-unknown"),
         *("tag-differs", "weight-unit-slip", "weight-unit-maybe", "unit-unknown", "pounds-ounces-point"),
@@ -41,7 +53,12 @@ _CAN_BE_TYPED = frozenset(
         *("fruit-mass-impossible", "weight-far-from-usual", "stage-unread", "alive-over-planted"),
         *("formula-no-result", "formula-broken", "needed-cell-blank", "harvest-before-planting"),
         *("first-picking-early", "height-odd", "sick-part-falls", "union-buried", "union-missing"),
-        *("hardening-short", "plants-differ-from-plan", "hours-per-volunteer-impossible", "soil-ph-impossible"),
+        *(
+            "hardening-short",
+            "plants-differ-from-plan",
+            "hours-per-volunteer-impossible",
+            "soil-ph-impossible",
+        ),
         *("hours-without-volunteers", "contacts-large", "soil-ph-unusual", "weight-without-fruit"),
     ]
 )
@@ -51,11 +68,15 @@ _PLOTS_OFFERED = 12
 
 @dataclass(frozen=True)
 class Way:
-    """One way to settle a finding: its name in an address, its button, and what it does to the sheet."""
+    """One way to settle a finding: its name in an address, its button, and what it does to the sheet.
+
+    `is_reading` tells that the sheet itself says what was meant, so that the button may stand out.
+    """
 
     name: str
     label: str
     edits: tuple[Edit, ...] = ()
+    is_reading: bool = False
 
 
 @dataclass(frozen=True)
@@ -98,12 +119,14 @@ def _readings(finding: Finding, details: Mapping[str, Any], reader: Reader) -> l
     meant = details.get("suggest") or {}
     if "n" in meant:
         count = f"{meant['n']:g}"
-        return [Way("1", say("yes", reader.language, suggest=count), (_write(finding, count),))]
+        return [
+            Way("1", say("yes", reader.language, suggest=count), (_write(finding, count),), is_reading=True)
+        ]
     offered = []
     for at, reading in enumerate([one for one in meant.values() if one is not None], start=1):
         text = f"{round(reading['number'], 3):g} {reading['unit']}"
         label = say("yes", reader.language, suggest=shown_choice(reading, reader.units))
-        offered.append(Way(str(at), label, (_write(finding, text),)))
+        offered.append(Way(str(at), label, (_write(finding, text),), is_reading=True))
     return offered
 
 
@@ -119,14 +142,17 @@ def _day(finding: Finding, details: Mapping[str, Any], reader: Reader) -> list[W
 
 def _two_days(finding: Finding, details: Mapping[str, Any], reader: Reader) -> list[Way]:
     both = [details.get("date"), details.get("other")]
-    return [
-        _day_way(str(at), finding, day, reader, "choose") for at, day in enumerate(both, start=1) if day
-    ]
+    return [_day_way(str(at), finding, day, reader, "choose") for at, day in enumerate(both, start=1) if day]
 
 
 def _day_way(name: str, finding: Finding, iso: Any, reader: Reader, word: str = "yes") -> Way:
     shown = shown_date(date.fromisoformat(str(iso)), reader.language)
-    return Way(name, say(word, reader.language, suggest=shown), (_write(finding, str(iso)),))
+    return Way(
+        name,
+        say(word, reader.language, suggest=shown),
+        (_write(finding, str(iso)),),
+        is_reading=word == "yes",
+    )
 
 
 def _other_text(finding: Finding, details: Mapping[str, Any], reader: Reader) -> list[Way]:
@@ -134,13 +160,20 @@ def _other_text(finding: Finding, details: Mapping[str, Any], reader: Reader) ->
     meant = details.get("nearest") or details.get("suggest")
     if not meant:
         return []
-    return [Way("1", say("yes", reader.language, suggest=str(meant)), (_write(finding, str(meant)),))]
+    return [
+        Way(
+            "1",
+            say("yes", reader.language, suggest=str(meant)),
+            (_write(finding, str(meant)),),
+            is_reading=True,
+        )
+    ]
 
 
 def _own_garden(finding: Finding, details: Mapping[str, Any], reader: Reader) -> list[Way]:
     if reader.site:
         label = say("yes", reader.language, suggest=reader.site)
-        return [Way("1", label, (_write(finding, reader.site, "site"),))]
+        return [Way("1", label, (_write(finding, reader.site, "site"),), is_reading=True)]
     return _other_text(finding, details, reader)
 
 
@@ -158,7 +191,11 @@ def _units(finding: Finding, _: Mapping[str, Any], reader: Reader) -> list[Way]:
     order = ("lb", "oz", "kg", "g") if reader.units == "us" else ("kg", "g", "lb", "oz")
     tab = _tab(finding)
     return [
-        Way(unit, say(f"unit_{unit}", reader.language), (Edit("write", "unit", unit, 0, tab, only_blank=True),))
+        Way(
+            unit,
+            say(f"unit_{unit}", reader.language),
+            (Edit("write", "unit", unit, 0, tab, only_blank=True),),
+        )
         for unit in order
     ]
 

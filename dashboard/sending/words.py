@@ -38,7 +38,8 @@ WORDS = MappingProxyType(
         "drop": ("or drop it here", "o póngalo aquí"),
         "send_hint": (
             "A spreadsheet, a CSV file, or a photo of your paper sheet. You get an answer at once.",
-            "Una hoja de cálculo, un archivo CSV o una foto de su hoja de papel. Recibe respuesta al momento.",
+            "Una hoja de cálculo, un archivo CSV o una foto de su hoja de papel. Recibe respuesta al "
+            "momento.",
         ),
         "send_whole": (
             "Send the whole sheet each week: rows we already have are left alone.",
@@ -233,6 +234,156 @@ WORDS = MappingProxyType(
         "paper_note": ("Note", "Nota"),
         "print_now": ("Print this page", "Imprimir esta página"),
         "back": ("Back to Send", "Volver a Enviar"),
+        # My garden
+        "mine_title": ("My garden", "Mi huerto"),
+        "so_far": (
+            "Your plants have given {weight} each so far.",
+            "Hasta hoy cada planta suya ha dado {weight}.",
+        ),
+        "gave": ("Your plants gave {weight} each in {season}.", "Cada planta suya dio {weight} en {season}."),
+        "none_yet": (
+            "Your plots show here after your first sheet.",
+            "Sus parcelas aparecen aquí después de su primera hoja.",
+        ),
+        "no_trial": (
+            "Your garden has no plots in a trial yet. The trial lead lays them out.",
+            "Su huerto todavía no tiene parcelas en una prueba. La persona encargada las asigna.",
+        ),
+        "lucky": (
+            "One garden can be lucky or unlucky. The answer for everybody comes from all {gardens} gardens "
+            "together, after {close}.",
+            "Un huerto puede tener buena o mala suerte. La respuesta para todos sale de los {gardens} "
+            "huertos juntos, después del {close}.",
+        ),
+        "lucky_closed": (
+            "One garden can be lucky or unlucky. The answer for everybody comes from all {gardens} gardens "
+            "together.",
+            "Un huerto puede tener buena o mala suerte. La respuesta para todos sale de los {gardens} "
+            "huertos juntos.",
+        ),
+        "next": ("Next", "Lo que sigue"),
+        "next_pick": ("Pick and weigh this week", "Coseche y pese esta semana"),
+        "next_pick_by": ("then send your sheet by {day}", "después envíe su hoja a más tardar el {day}"),
+        "next_late": (
+            "We have no picking from you for {n} days",
+            "No tenemos ningún corte suyo desde hace {n} días",
+        ),
+        "next_late_how": (
+            "If nothing was ripe, send a picking with 0. If you need a hand, tell the trial lead.",
+            "Si nada estaba maduro, envíe un corte con 0. Si necesita ayuda, avise a la persona encargada.",
+        ),
+        "next_wait": ("{n} rows wait for you", "{n} filas esperan por usted"),
+        "next_wait_one": ("1 row waits for you", "1 fila espera por usted"),
+        "next_wait_how": ("they do not count yet", "todavía no cuentan"),
+        "next_ask": ("{n} questions for you", "{n} preguntas para usted"),
+        "next_ask_one": ("1 question for you", "1 pregunta para usted"),
+        "next_ask_how": (
+            "the rows count, we only want to be sure",
+            "las filas cuentan, solo queremos confirmar",
+        ),
+        "next_away": ("Your garden rests until {day}", "Su huerto descansa hasta el {day}"),
+        "next_away_how": ("nobody waits for a sheet", "nadie espera una hoja"),
+        "next_closed": ("The season is closed", "La temporada terminó"),
+        "next_closed_how": ("thank you for every picking", "gracias por cada corte"),
+        "next_planned": ("Planting starts on {day}", "La plantación empieza el {day}"),
+        "next_planned_how": (
+            "print your sheet, and plant by the map",
+            "imprima su hoja y plante según el mapa",
+        ),
+        "do_send": ("Send", "Enviar"),
+        "do_answer": ("Answer", "Responder"),
+        "do_mend": ("Mend", "Corregir"),
+        "plots_title": ("Your plots", "Sus parcelas"),
+        "plots_hint": (
+            "What you picked so far, for each plant set out.",
+            "Lo que ha cosechado hasta hoy, por cada planta plantada.",
+        ),
+        "tag": ("tag {code}", "etiqueta {code}"),
+        "a_plant": ("{weight} a plant", "{weight} por planta"),
+        "no_weight": ("no weight yet", "sin peso todavía"),
+        "season_title": ("Your season", "Su temporada"),
+        "season_unit": (
+            "{unit} per plant, added up since the first picking",
+            "{unit} por planta, sumadas desde el primer corte",
+        ),
+        "pounds": ("Pounds", "Libras"),
+        "kilos": ("Kilos", "Kilos"),
+        "band": (
+            "White band: between these weights lay the middle half of the other gardens. They have no name "
+            "here, and yours has none on their pages.",
+            "Franja blanca: entre estos pesos estuvo la mitad central de los otros huertos. Aquí no tienen "
+            "nombre, y el suyo tampoco en sus páginas.",
+        ),
+        "no_band": (
+            "The middle half of the other gardens shows here once five of them have sent pickings.",
+            "La mitad central de los otros huertos aparece aquí cuando cinco de ellos hayan enviado cortes.",
+        ),
+        "season_finding": (
+            "Your {n} plots adding up through the season, from {low} to {high} per plant so far.",
+            "Sus {n} parcelas sumadas durante la temporada, de {low} a {high} por planta hasta hoy.",
+        ),
+        "open_title": ("Waiting for your answer", "Esperan su respuesta"),
+        "open_none": ("Nothing waits for you. Thank you.", "Nada espera por usted. Gracias."),
+        "open_more": (
+            "{n} more. They come up here once these are answered.",
+            "{n} más. Aparecen aquí cuando estas tengan respuesta.",
+        ),
+        "not_sure": ("Not sure", "No sé"),
+        "in_file": ("in {file}", "en {file}"),
+        "answered_title": ("Your answers", "Sus respuestas"),
+        "answered_hint": ("They count from tomorrow morning.", "Cuentan desde mañana por la mañana."),
+        "answered_use it": ("It is right", "Está bien así"),
+        "answered_set aside": ("This row is taken out", "Esta fila se quita"),
+        "answered_not sure": (
+            "Not sure: the trial lead looks at it",
+            "No sé: lo revisa la persona encargada",
+        ),
+        "answered_change it": ("{column}: {value}", "{column}: {value}"),
+        "answer_gone": (
+            "This row has changed since the page was opened. Look at it once more.",
+            "Esta fila cambió desde que se abrió la página. Revísela otra vez.",
+        ),
+        "answer_unclear": (
+            "We cannot read “{value}” in one clear way. Write it another way.",
+            "No podemos leer “{value}” de una sola manera. Escríbalo de otra forma.",
+        ),
+        "answer_lost": (
+            "Your answer did not reach us. Try again in a minute.",
+            "Su respuesta no nos llegó. Intente otra vez en un minuto.",
+        ),
+        "sent_title": ("What you have sent", "Lo que ha enviado"),
+        "sent_none": ("Nothing yet.", "Todavía nada."),
+        "sent_sheet": ("Sheet", "Hoja"),
+        "sent_when": ("Sent", "Enviada"),
+        "sent_rows": ("Rows in", "Filas"),
+        "sent_used": ("{used} of {rows}", "{used} de {rows}"),
+        "sent_tonight": ("is read tonight", "se lee esta noche"),
+        "sent_picture": ("picture, waits to be typed", "foto, espera a que se anote"),
+        "sent_refused": ("could not be read yet", "todavía no se pudo leer"),
+        "all_kept": (
+            "Everything you sent is kept, exactly as you sent it.",
+            "Todo lo que envió está guardado tal como lo envió.",
+        ),
+        "away_title": ("Nobody in the garden?", "¿Nadie en el huerto?"),
+        "away_hint": (
+            "Tell us when nobody is there. Nobody waits for a sheet in those days.",
+            "Díganos cuándo no hay nadie. En esos días nadie espera una hoja.",
+        ),
+        "away_from": ("From", "Desde"),
+        "away_to": ("To, with that day", "Hasta, con ese día"),
+        "away_who": ("Who stands in (if anybody)", "Quién queda en su lugar (si hay)"),
+        "away_save": ("Save", "Guardar"),
+        "away_is": ("{first} to {last}", "Del {first} al {last}"),
+        "away_order": (
+            "The last day is before the first. Check both days.",
+            "El último día es anterior al primero. Revise los dos.",
+        ),
+        "away_long": (
+            "That is more than {n} days. Please tell the trial lead.",
+            "Son más de {n} días. Por favor avise a la persona encargada.",
+        ),
+        "away_days": ("Choose both days.", "Elija los dos días."),
+        "season_choice": ("Season", "Temporada"),
         # shared
         "km": ("{km} km east", "{km} km al este"),
         "county": ("{county} County", "condado de {county}"),

@@ -12,7 +12,6 @@ import xlsxwriter
 from dashboard.formulas import disarmed
 from dashboard.sending.mending import Grid
 
-
 #: Numbers as people type them; one of them may begin with a minus and is no formula.
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
 #: Widest column of a spreadsheet, in letters, and the air beside its longest cell.
@@ -22,7 +21,7 @@ _FIXED_DAY = datetime(2000, 1, 1)
 
 
 def csv_bytes(grid: Grid) -> bytes:
-    """Return a sheet as CSV in UTF-8 with a mark, so that spreadsheets read accents and open it as a table."""
+    """Return a sheet as CSV in UTF-8 with a mark, so that spreadsheets read its accents."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerows([_safe(cell) for cell in row] for row in grid.rows)

@@ -19,7 +19,9 @@ def plot_curves(plots: pd.DataFrame, harvest: pd.DataFrame) -> pd.DataFrame:
     """
     weighed = harvest[harvest["marketable_weight"].notna()]
     rows = weighed.merge(plots[[*_PLOT, "plants"]], on=_PLOT, how="inner", validate="many_to_one")
-    daily = (rows["marketable_weight"] / rows["plants"]).groupby([rows[name] for name in (*_PLOT, "date")]).sum()
+    daily = (
+        (rows["marketable_weight"] / rows["plants"]).groupby([rows[name] for name in (*_PLOT, "date")]).sum()
+    )
     total = daily.groupby(level=_PLOT).cumsum()
     return total.rename("marketable_kg_per_plant").reset_index()
 
@@ -36,7 +38,8 @@ def middle_half(curves: pd.DataFrame, without: str) -> pd.DataFrame:
     others = curves[curves["site"] != without]
     if others.empty:
         return nothing
-    dates = pd.date_range(others["date"].min(), others["date"].max(), freq="7D", unit="us")
+    weekly = pd.date_range(others["date"].min(), others["date"].max(), freq="7D", unit="us")
+    dates = weekly.union([others["date"].max()])
     totals = _totals_on(others, dates)
     has_enough = totals.notna().sum(axis=1) >= LEAST_OTHERS
     known = totals[has_enough]

@@ -31,9 +31,7 @@ def answers_of_garden(connection: sa.Connection, made_by: str) -> pd.DataFrame:
     names = ("decision_id", "answer", "kind", "row_id", "finding_id", "check", "column", "value")
     query = (
         sa.select(*(decisions.c[name] for name in names))
-        .where(
-            decisions.c.made_by == made_by, decisions.c.withdrawn.is_(None), decisions.c.applied.is_(None)
-        )
+        .where(decisions.c.made_by == made_by, decisions.c.withdrawn.is_(None), decisions.c.applied.is_(None))
         .order_by(decisions.c.decision_id.desc())
     )
     return read_frame(connection, query)

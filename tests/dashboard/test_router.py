@@ -22,7 +22,9 @@ STATES = [
     "?season=2025",
     "?season=2024&garden=G05&treatment=tressel&outcome=marketable_share",
 ]
-ADDRESSES = list(itertools.product([page.path for page in PAGES], STATES, SCREENS))
+#: Pages that show a trial of the network.
+OF_TRIALS = [page for page in PAGES if page.has_row]
+ADDRESSES = list(itertools.product([page.path for page in OF_TRIALS], STATES, SCREENS))
 
 
 @pytest.mark.parametrize(("path", "search", "screen"), ADDRESSES)
@@ -59,7 +61,7 @@ def test_an_address_that_names_the_unknown_says_what_and_offers_the_page_without
 
 def test_an_empty_snapshot_says_what_is_missing_on_every_page():
     empty = View(synthetic.SyntheticPublished({}), OPEN_ACCOUNT)
-    for page in PAGES:
+    for page in OF_TRIALS:
         routed = route(empty, page.path, "", Screen())
         assert page.words.nothing in text_of(routed.main)
         assert not find(routed.main, "Graph")
@@ -73,7 +75,7 @@ def test_a_season_that_lacks_a_frame_still_has_a_page(published, name):
     declared = next(frame for frame in frames.FRAMES if frame.name == name)
     for season in (synthetic.CLOSED, synthetic.RUNNING):
         lacking = published.replacing(declared.empty(), name, synthetic.TRIAL, season)
-        for page in PAGES:
+        for page in OF_TRIALS:
             routed = route(View(lacking, OPEN_ACCOUNT), page.path, f"?season={season}", Screen())
             assert find(routed.main, "H1")
 
@@ -125,7 +127,12 @@ def test_a_garbled_screen_is_taken_as_a_usual_one(told, expected):
 def ask(client, path: str, search: str = ""):
     """Ask the router as a browser does."""
     targets = [("title", "data"), ("masthead", "children"), ("ruler", "children"), ("main", "children")]
-    values = {("url", "pathname"): path, ("url", "search"): search, ("screen", "data"): {"paper": "light"}}
+    values = {
+        ("url", "pathname"): path,
+        ("url", "search"): search,
+        ("screen", "data"): {"paper": "light"},
+        ("changed", "data"): None,
+    }
     return client.post(
         "/_dash-update-component",
         json={
