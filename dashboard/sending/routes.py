@@ -23,8 +23,6 @@ from pipeline.store.decisions import Answer, Asked
 from sites.absences import LONGEST_DAYS, add_absence
 from sites.errors import InputError
 
-Replied = Response | tuple[Response, int]
-
 #: Answers that a garden may give about its own rows.
 ANSWERS: tuple[Answer, ...] = ("use it", "set aside", "change it", "not sure")
 _TYPES = {
@@ -54,7 +52,7 @@ def serve_sending(server: Flask, view: Callable[[], View]) -> None:
             abort(400)
         return _taken(gate(), handed.filename, handed.read())
 
-    def take_picking() -> Replied:
+    def take_picking() -> Response:
         place, site, language = gate(), _site(gate()), _language()
         picking = read_form(site, place.garden(site).plots, request.form)
         wants = still_wanted(picking, place.workspace.today(), language)
@@ -96,7 +94,7 @@ def serve_sending(server: Flask, view: Callable[[], View]) -> None:
 def _serve_own_garden(server: Flask, gate: Callable[[], Gate]) -> None:
     """Add the addresses under /my-garden that take a garden's answers and absences."""
 
-    def answer() -> Replied:
+    def answer() -> Response:
         place, site, language = gate(), _site(gate()), _language()
         found = _finding(place, site, request.form.get("finding", ""))
         words = request.form.get("answer", "")
@@ -120,7 +118,7 @@ def _serve_own_garden(server: Flask, gate: Callable[[], Gate]) -> None:
             return _wants(say(name, language, value=(asked.value or "")[:60]))
         return _back_to("/my-garden", site, language)
 
-    def undo() -> Replied:
+    def undo() -> Response:
         place, site, language = gate(), _site(gate()), _language()
         number = request.form.get("decision", "")
         try:
@@ -129,7 +127,7 @@ def _serve_own_garden(server: Flask, gate: Callable[[], Gate]) -> None:
             return _wants(say("answer_gone", language))
         return _back_to("/my-garden", site, language)
 
-    def away() -> Replied:
+    def away() -> Response:
         place, site, language = gate(), _site(gate()), _language()
         first, last = (_day(request.form.get(name, "")) for name in ("from", "to"))
         if first is None or last is None:
@@ -162,8 +160,8 @@ def _day(text: str) -> date | None:
         return None
 
 
-def _wants(*words: str) -> Replied:
-    return jsonify(wants=list(words)), 422
+def _wants(*words: str) -> Response:
+    return jsonify(wants=list(words))
 
 
 def _back_to(path: str, site: str, language: str) -> Response:
