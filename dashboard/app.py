@@ -30,6 +30,8 @@ from dashboard.pages.answering import take_answers
 from dashboard.pages.typing_in import serve_pictures, take_typed_rows
 from dashboard.releasing import release_by
 from dashboard.router import FIRST, PAGES, page_at, pages_for, route, screen_of
+from dashboard.sending.gate import Gate
+from dashboard.sending.routes import serve_sending
 from dashboard.tables import serve_tables
 from pipeline.publish.releases import Releases
 
@@ -42,13 +44,15 @@ def create_app(
     door: Door | None = None,
     desk: Desk | None = None,
     releases: Releases | None = None,
+    gate: Gate | None = None,
 ) -> dash.Dash:
     """Return the dashboard over what `published` returns, asked anew for every page.
 
     `door` says who may ask: it knows the names of the server and its accounts. Without one the network keeps
     no accounts, and whoever can open the page sees what its lead sees. `desk` is the store behind the
     snapshot; without one no page leads back to rows or takes decisions. `releases` are the answers that
-    everybody may read; without them none can be released.
+    everybody may read; without them none can be released. Sheets are handed in at `gate`; without one, none
+    are taken.
     """
     door = door or Door()
     server: Any = Flask("longrow", template_folder=str(HERE / "access" / "templates"))
@@ -75,12 +79,13 @@ def create_app(
     def view() -> View:
         account = reader()
         behind = desk if may(account, "act", "decide") else None
-        return View(Seen(published(), account), account, behind, releases)
+        return View(Seen(published(), account), account, behind, releases, gate)
 
     let_in(server, door)
     show_accounts(server, door)
     take_uploads(server, door)
     serve_tables(server, view)
+    serve_sending(server, view)
     _route_by(app, door, view)
     take_answers(app, view)
     serve_pictures(server, view)

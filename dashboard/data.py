@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 import pandas as pd
 
@@ -11,6 +11,9 @@ from dashboard.access.account import Account
 from dashboard.desk import Desk
 from dashboard.numerals import NOT_RECORDED
 from pipeline.publish.releases import Release, Releases
+
+if TYPE_CHECKING:
+    from dashboard.sending.gate import Gate
 
 
 class Published(Protocol):
@@ -37,12 +40,14 @@ class View:
 
     `desk` leads from the snapshot to the rows behind it; None where there is no store behind the page.
     `releases` are the network's answers for everybody; None where there is no store behind the pages.
+    `gate` is where this account hands in sheets; None where none are taken.
     """
 
     published: Published
     account: Account
     desk: Desk | None = None
     releases: Releases | None = None
+    gate: "Gate | None" = None
 
 
 @dataclass(frozen=True)

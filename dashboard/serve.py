@@ -72,6 +72,7 @@ def serve(
 
     from dashboard.access.door import door_of
     from dashboard.app import create_app
+    from dashboard.sending.gate import Gate
     from pipeline.apart import make_ready
 
     place = open_workspace(workspace)
@@ -79,7 +80,11 @@ def serve(
     _refuse_beyond_this_machine(host, place, engine)
     door = door_of(place, engine)
     app = create_app(
-        newest_of(place, engine), door=door, desk=Desk(place, engine), releases=Releases(engine, place.now)
+        newest_of(place, engine),
+        door=door,
+        desk=Desk(place, engine),
+        releases=Releases(engine, place.now),
+        gate=Gate(place, engine),
     )
     try:
         server = waitress.create_server(

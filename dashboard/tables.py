@@ -11,6 +11,7 @@ from dashboard.address import Address
 from dashboard.components.table import table
 from dashboard.data import View, meanings
 from dashboard.figures.template import Screen
+from dashboard.formulas import disarmed
 from dashboard.pages import reach
 from dashboard.router import page_at, selected
 from dashboard.words import TABLES
@@ -18,8 +19,6 @@ from sites.errors import InputError
 
 #: What an address may put into a file's name.
 IN_FILE_NAMES = re.compile(r"[\w.-]+", re.ASCII)
-#: A spreadsheet takes text that starts so for a formula; an apostrophe in front keeps it text.
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
 
 
 def serve_tables(server: Flask, view: Callable[[], View]) -> None:
@@ -88,15 +87,9 @@ def _asked_for(name: str, view: View) -> tuple[pd.DataFrame, Sequence[str], str]
 def as_csv(rows: pd.DataFrame) -> str:
     """Return the rows as CSV. Text that a spreadsheet would run as a formula is disarmed; numbers stay."""
     text = {
-        column: rows[column].map(_disarmed, na_action="ignore")
+        column: rows[column].map(disarmed, na_action="ignore")
         for column in rows.columns
         if pd.api.types.is_string_dtype(rows[column].dtype)
     }
-    safe = rows.assign(**text).rename(columns=lambda name: _disarmed(str(name)))
+    safe = rows.assign(**text).rename(columns=lambda name: disarmed(str(name)))
     return safe.to_csv(index=False, lineterminator="\n", date_format="%Y-%m-%d")
-
-
-def _disarmed(text: str) -> str:
-    # A carriage return is not put into quotes, and a spreadsheet would begin a row there.
-    text = text.replace("\r\n", "\n").replace("\r", "\n")
-    return f"'{text}" if text.startswith(FORMULA_STARTS) else text

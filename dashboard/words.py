@@ -89,6 +89,35 @@ REACH = PageWords(
     "We cannot add this up right now.",
 )
 
+SEND = PageWords(
+    "Send",
+    "Send your sheet",
+    "Drop your file here, or choose it. You get an answer at once.",
+    "Getting the page…",
+    "We cannot show this right now.",
+)
+PICKING = PageWords(
+    "Send",
+    "Write down one picking",
+    "Your garden has no plots for this season yet.",
+    "Getting your plots…",
+    "We cannot show your plots right now.",
+)
+PAPER = PageWords(
+    "Send",
+    "Print the sheet",
+    "Your garden has no plots for this season yet.",
+    "Getting your plots…",
+    "We cannot show your plots right now.",
+)
+MY_GARDEN = PageWords(
+    "My garden",
+    "My garden",
+    "Your plots show here after your first sheet.",
+    "Getting your plots…",
+    "We cannot show your plots right now.",
+)
+
 SHELL = MappingProxyType(
     {
         "skip": "Skip to the page",
@@ -173,6 +202,7 @@ TABLES = MappingProxyType(
         "counties": "Every county with gardens, west to east",
         "figures": "The figures of the year and of those before it",
         "by_county": "The figures of the year by county",
+        "own-season": "Your plots adding up, kg per plant",
     }
 )
 #: How much north to south is shortened against east to west, in words.

@@ -10,7 +10,7 @@ from importlib.metadata import entry_points
 
 import typer
 
-from pipeline.commands import answers, catalogue, checking, network, night, reach, weather
+from pipeline.commands import answers, catalogue, checking, network, night, personal, reach, weather
 from sites.errors import LongrowError, WorkspaceBusyError
 
 app = typer.Typer(

@@ -54,7 +54,7 @@ def archive_files(workspace: Workspace, paths: list[Path]) -> Iterator[ArchivedF
         arrived = path.read_bytes()
         content = without_position(arrived)
         digest = hashlib.sha256(content).hexdigest()
-        _keep(workspace.archive / digest, content)
+        keep_bytes(workspace.archive / digest, content)
         folder = path.parent.relative_to(workspace.inbox)
         yield ArchivedFile(
             digest,
@@ -67,11 +67,14 @@ def archive_files(workspace: Workspace, paths: list[Path]) -> Iterator[ArchivedF
         )
 
 
-def _keep(place: Path, content: bytes) -> None:
-    """Write the bytes under their name, whole or not at all, and have the disk confirm it."""
+def keep_bytes(place: Path, content: bytes) -> None:
+    """Write the bytes under their name, whole or not at all, and have the disk confirm it.
+
+    A file of that name and length stays as it is: names in the archive are made from what they hold.
+    """
     if place.exists() and place.stat().st_size == len(content):
         return
-    partial = place.with_suffix(".partial")
+    partial = place.with_name(f".{place.name}.partial")
     with partial.open("wb") as file:
         file.write(content)
         file.flush()

@@ -68,8 +68,8 @@ RULES: tuple[Rule, ...] = (
     Rule("page", "/paper", LEAD, "all", "shows pictures of paper records to whoever types them"),
     Rule("page", "/checks", SIGNED_IN, "all", "explains what is asked, and holds nothing of any garden"),
     Rule("page", "/send", SENDERS, "own", "takes sheets of a garden from its own volunteers and the lead"),
-    Rule("page", "/send/picking", SENDERS, "own", "takes a picking of a garden"),
-    Rule("page", "/send/paper", SENDERS, "own", "hands out blank sheets of a garden"),
+    Rule("page", "/picking", SENDERS, "own", "takes a picking of a garden"),
+    Rule("page", "/paper-sheet", SENDERS, "own", "hands out blank sheets of a garden"),
     Rule("page", "/my-garden", SENDERS, "own", _OWN),
     Rule("page", "/reach", COUNTERS, "all", _TOTALS),
     Rule("page", "/results", EVERYBODY, "all", _RELEASED),
@@ -153,7 +153,7 @@ RULES: tuple[Rule, ...] = (
     ),
     *(
         Rule("frame", name, SENDERS, "own", _OWN)
-        for name in ("layout", "weather_events", "planting_week", "season_notes")
+        for name in ("plot_curves", "layout", "weather_events", "planting_week", "season_notes")
     ),
     *(
         Rule("frame", name, SIGNED_IN, "all", _OPEN)

@@ -19,7 +19,7 @@ from dashboard.selection import Selection
 from dashboard.words import SHELL, STATES
 
 #: What the lead does to the store; a page is shown anew after each.
-CHANGED = ("decided", "undone", "typed")
+CHANGED = ("decided", "undone", "typed", "changed")
 
 
 def frame(pages: Sequence[Page], account: Account, *, open_notice: bool) -> html.Div:
@@ -90,17 +90,18 @@ def masthead(
     screen: Screen,
 ) -> list[Any]:
     """Return the wordmark, the pages, and which trial is seen and of when."""
-    kept = address.keeping("trial", "season", "outcome", "garden") if selection else Address("/", {})
+    kept = address.keeping("trial", "season", "outcome", "garden", "lang") if selection else Address("/", {})
+    here = (page.within or page.path) if page else None
     items = [
         html.Li(
             link(
                 one.words.link,
-                kept.at(one.path).href if one.has_row else one.path,
-                current="page" if page and one.path == page.path else None,
+                kept.at(one.path).href if one.has_row or one.for_volunteers else one.path,
+                current="page" if one.path == here else None,
             )
         )
         for one in pages
-        if one.is_listed
+        if one.is_listed and not one.within
     ]
     published = SHELL["published"].format(moment=moment(view.published.published, screen.zone))
     about = [*(_trial_choice(selection) if selection else []), html.P(published), *_about(view, selection)]

@@ -23,9 +23,12 @@ class Page:
     `build` returns the content of the main part as a function of the snapshot seen, the choices in the
     address and the screen. `narrow_down` completes the selection with the choices that only this page
     offers. `prefer` is the state of season that it opens on while the address names none. `is_listed` says
-    whether the masthead names it. A page without
-    the row (`has_row`) has no ruler and chooses neither a trial nor a garden of the network. A page that
-    rests on the snapshot and the address alone may be kept ready for the next reader (`is_kept`).
+    whether the masthead names it. A page without the row (`has_row`) has no ruler and chooses neither a trial
+    nor a garden of the network. A page that rests on the snapshot and the address alone may be kept ready for
+    the next reader (`is_kept`).
+
+    A page `for_volunteers` is about one garden and shows no other by name; one `within` another page is
+    reached from there and not named in the masthead.
     """
 
     path: str
@@ -37,6 +40,8 @@ class Page:
     is_listed: bool = True
     has_row: bool = True
     is_kept: bool = False
+    for_volunteers: bool = False
+    within: str = ""
 
     @property
     def name(self) -> str:

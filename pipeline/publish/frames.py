@@ -152,6 +152,16 @@ HARVEST_CURVES = _frame(
     ("marketable_kg_per_plant", "number", "total up to and with that day"),
 )
 
+PLOT_CURVES = _frame(
+    "plot_curves",
+    True,
+    "Marketable weight per plant of each plot, adding up through the season: for its own garden.",
+    ("site", "text", "garden"),
+    ("plot", "text", "plot"),
+    ("date", "date", "picking day"),
+    ("marketable_kg_per_plant", "number", "total up to and with that day"),
+)
+
 
 def _of_the_glossary() -> tuple[Column, ...]:
     """Return the columns of the attributes, with the glossary's kinds and meanings."""
@@ -491,6 +501,7 @@ FRAMES: tuple[Frame, ...] = (
     WEEKS,
     PLOT_SEASONS,
     HARVEST_CURVES,
+    PLOT_CURVES,
     ATTRIBUTES,
     GLOSSARY,
     STATION_ERRORS,

@@ -18,6 +18,7 @@ from pipeline.publish.snapshot import FrameKey
 from pipeline.publish.states import garden_states, state_of_trial, weeks
 from pipeline.publish.watching import double_scores, planting_week, score_agreement, weather_events
 from pipeline.publish.weather_sentences import weather_sentences
+from pipeline.response.plot_curves import plot_curves
 from pipeline.response.plots import harvest_curves, season_plots
 from pipeline.response.season import SeasonAnswer, season_answer
 from pipeline.store.pictures import kept_pictures
@@ -89,6 +90,7 @@ def season_frames(
         "treatments": treatments,
         "plot_seasons": plots,
         "harvest_curves": harvest_curves(plots, harvest),
+        "plot_curves": plot_curves(plots, harvest),
         "attributes": place,
         "season_notes": season_note_frame(
             workspace,

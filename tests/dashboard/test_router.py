@@ -61,7 +61,7 @@ def test_an_address_that_names_the_unknown_says_what_and_offers_the_page_without
 
 def test_an_empty_snapshot_says_what_is_missing_on_every_page():
     empty = View(synthetic.SyntheticPublished({}), OPEN_ACCOUNT)
-    for page in PAGES:
+    for page in DRAWN:
         routed = route(empty, page.path, "", Screen())
         assert page.words.nothing in text_of(routed.main)
         assert not find(routed.main, "Graph")

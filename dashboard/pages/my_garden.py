@@ -1,0 +1,166 @@
+"""My garden: one garden's own plots, what is next, what waits for an answer, and what was sent."""
+
+from dataclasses import replace
+from typing import Any
+
+import pandas as pd
+from dash import html
+
+from dashboard import data
+from dashboard.components.choice import choice
+from dashboard.components.figure import Rows, figure_frame
+from dashboard.components.mark import icon
+from dashboard.data import TrialSeason, View
+from dashboard.figures.own_season import OwnSeason, own_season_figure
+from dashboard.figures.template import Screen
+from dashboard.pages.my_garden_next import next_ledger
+from dashboard.pages.my_garden_open import answered, open_slips
+from dashboard.pages.my_garden_sent import away_form, sent_sheets
+from dashboard.pages.own_rows import in_unit, own_plots, own_season, own_trials, unit_of
+from dashboard.pages.page import Content, Page
+from dashboard.pages.volunteer import Volunteer, choose_garden, sheet_of_paper, volunteer_of
+from dashboard.selection import Selection
+from dashboard.words import MY_GARDEN
+from pipeline.publish.frames import PLOT_CURVES
+
+
+def build(view: View, selection: Selection, screen: Screen) -> Content:
+    """Return the page."""
+    of = volunteer_of(view, selection, screen)
+    if of.garden is None:
+        return sheet_of_paper(of, choose_garden(of, view))
+    trial = selection.trial
+    if trial is None:
+        heading = html.H1(of.say("mine_title"), className="sentence", id="sentence")
+        return sheet_of_paper(of, [heading, html.P([icon("seed"), of.say("no_trial")], className="empty")])
+    plots = own_plots(view, trial, of.site)
+    return sheet_of_paper(
+        of,
+        [
+            *_heading(plots, trial, of),
+            *_seasons(own_trials(view, of.site), trial, of),
+            html.Div(
+                [
+                    html.Div([next_ledger(view, trial, of), *_plots(view, plots, trial, of)]),
+                    html.Div(_season(view, trial, of, screen)),
+                    html.Div([*open_slips(view, trial.season, of), *answered(view, of)]),
+                    html.Div([*sent_sheets(view, of), *away_form(view, of)]),
+                ],
+                className="answer-columns mine",
+            ),
+        ],
+    )
+
+
+def own_trial(view: View, selection: Selection) -> Selection:
+    """Return the selection with the garden's trial that the address means, else the one that runs."""
+    site, named = selection.address.get("garden"), [selection.address.get(key) for key in ("trial", "season")]
+    trials = own_trials(view, site) if site else []
+    matching = [one for one in trials if named[0] in (None, one.trial) and named[1] in (None, one.season)]
+    running = [one for one in matching if one.state == "running"]
+    return replace(selection, trial=next(iter(running or matching or trials), None))
+
+
+def _heading(plots: pd.DataFrame, trial: TrialSeason, of: Volunteer) -> list[Any]:
+    weighed = plots[plots["marketable_kg_per_plant"].notna() & (plots["plants"] > 0)]
+    if weighed.empty:
+        words = of.say("none_yet")
+    else:
+        kilograms = (weighed["marketable_kg_per_plant"] * weighed["plants"]).sum() / weighed["plants"].sum()
+        weight = in_unit(float(kilograms), of)
+        words = (
+            of.say("gave", weight=weight, season=trial.season)
+            if trial.is_closed
+            else of.say("so_far", weight=weight)
+        )
+    lucky = of.say(
+        "lucky_closed" if trial.is_closed else "lucky",
+        gardens=trial.gardens,
+        close=of.long_day(trial.close),
+    )
+    return [html.H1(words, className="sentence", id="sentence"), html.P(lucky, className="second lead-in")]
+
+
+def _seasons(trials: list[TrialSeason], now: TrialSeason, of: Volunteer) -> list[Any]:
+    if len(trials) < 2:
+        return []
+    options = [
+        (f"{one.title} {one.season}", of.address.choosing(trial=one.trial, season=one.season).href)
+        for one in trials
+    ]
+    return [choice(of.say("season_choice"), options, trials.index(now))]
+
+
+def _plots(view: View, plots: pd.DataFrame, trial: TrialSeason, of: Volunteer) -> list[Any]:
+    """Return the garden's plots, each by its number and the code on its tag, with what it gave so far."""
+    codes = data.treatments(view, trial).set_index("treatment")["code"]
+    items = [
+        html.Li(
+            [
+                html.B(of.say("plot", plot=plot["plot"])),
+                html.Span(of.say("tag", code=codes.get(plot["treatment"], "?")), className="second"),
+                html.Span(
+                    of.say("no_weight")
+                    if pd.isna(plot["marketable_kg_per_plant"])
+                    else of.say("a_plant", weight=in_unit(plot["marketable_kg_per_plant"], of))
+                ),
+            ]
+        )
+        for plot in plots.to_dict("records")
+    ]
+    return [
+        html.H2(of.say("plots_title")),
+        html.Ul(items, className="own-plots"),
+        html.P(of.say("plots_hint"), className="small second"),
+    ]
+
+
+def _season(view: View, trial: TrialSeason, of: Volunteer, screen: Screen) -> list[Any]:
+    curves, middle = own_season(view, trial, of)
+    if curves.empty:
+        return []
+    order = [plot for plot in own_plots(view, trial, of.site)["plot"] if plot in set(curves["plot"])]
+    rows = OwnSeason(
+        curves=curves,
+        middle=middle,
+        names={plot: of.say("plot", plot=plot) for plot in order},
+        colour=str(of.garden["colour"]) if of.garden else "",
+        unit=unit_of(of),
+        band_words=of.say("band"),
+        say_day=of.short_day,
+    )
+    ends = curves.groupby("plot")["weight"].last()
+    low, high = (f"{value:.1f} {unit_of(of)}" for value in (ends.min(), ends.max()))
+    caption = of.say("band") if len(middle) else of.say("no_band")
+    unit = of.say("pounds" if unit_of(of) == "lb" else "kilos")
+    query = of.address.choosing(trial=trial.trial, season=trial.season).keeping("trial", "season", "garden")
+    return [
+        html.H2(of.say("season_title")),
+        html.P(of.say("season_unit", unit=unit), className="small second"),
+        figure_frame(
+            own_season_figure(rows, screen),
+            finding=of.say("season_finding", n=len(order), low=low, high=high),
+            caption=caption,
+            rows=Rows("my-garden", "own-season", query.query),
+        ),
+    ]
+
+
+def _table(view: View, selection: Selection, trial: TrialSeason | None) -> pd.DataFrame:
+    """Return the garden's own curves."""
+    if trial is None:
+        return PLOT_CURVES.empty()
+    rows = data.of_season(view, "plot_curves", trial)
+    return rows[rows["site"] == (selection.address.get("garden") or "")].reset_index(drop=True)
+
+
+PAGE = Page(
+    "/my-garden",
+    MY_GARDEN,
+    "running",
+    own_trial,
+    build,
+    {"own-season": _table},
+    has_row=False,
+    for_volunteers=True,
+)

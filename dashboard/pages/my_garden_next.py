@@ -1,0 +1,70 @@
+"""What is next for one garden: at most a few lines, each with one thing to do."""
+
+from datetime import date, timedelta
+from typing import Any
+
+import pandas as pd
+from dash import html
+
+from dashboard import data
+from dashboard.components.mark import icon, link
+from dashboard.data import TrialSeason, View
+from dashboard.pages.volunteer import Volunteer
+
+
+def next_ledger(view: View, trial: TrialSeason, of: Volunteer) -> html.Section:
+    """Return what is due, most pressing first."""
+    states = data.of_season(view, "garden_states", trial)
+    own = states[states["site"] == of.site]
+    state = own.iloc[0].to_dict() if len(own) else {}
+    entries = [*_due(view, trial, state, of), *_asked(state, of)]
+    return html.Section([html.H2(of.say("next")), html.Ul(entries, className="ledger")])
+
+
+def _due(view: View, trial: TrialSeason, state: dict[str, Any], of: Volunteer) -> list[html.Li]:
+    night = view.published.night
+    if trial.state == "closed":
+        return [_entry("sheaf", of.say("next_closed"), of.say("next_closed_how"))]
+    if trial.state == "planned":
+        paper = link(of.say("print"), of.at("/paper-sheet"))
+        words = of.say("next_planned", day=of.long_day(trial.start))
+        return [_entry("seed", words, of.say("next_planned_how"), paper)]
+    away = _away_until(view, night, of)
+    if away is not None:
+        return [_entry("rest", of.say("next_away", day=of.long_day(away)), of.say("next_away_how"))]
+    send = link(of.say("do_send"), of.at("/send"))
+    if state.get("state") == "late" and pd.notna(state.get("days_silent")):
+        words = of.say("next_late", n=int(state["days_silent"]))
+        return [_entry("late", words, of.say("next_late_how"), send)]
+    sunday = night + timedelta(days=6 - night.weekday())
+    return [_entry("step", of.say("next_pick"), of.say("next_pick_by", day=of.long_day(sunday)), send)]
+
+
+def _away_until(view: View, night: date, of: Volunteer) -> date | None:
+    if view.gate is None:
+        return None
+    absences = view.gate.registry.absences
+    tonight = pd.Timestamp(night)
+    now = absences[
+        (absences["site"] == of.site) & (absences["from"] <= tonight) & (absences["to"] >= tonight)
+    ]
+    return None if now.empty else now["to"].max().date()
+
+
+def _asked(state: dict[str, Any], of: Volunteer) -> list[html.Li]:
+    entries = []
+    for count, mark, words, do in (
+        (state.get("rows_held"), "held", "wait", "do_mend"),
+        (state.get("open_questions"), "question", "ask", "do_answer"),
+    ):
+        n = 0 if count is None or pd.isna(count) else int(count)
+        if n:
+            heading = of.say(f"next_{words}_one") if n == 1 else of.say(f"next_{words}", n=n)
+            there = html.A(of.say(do), href="#open")
+            entries.append(_entry(mark, heading, of.say(f"next_{words}_how"), there))
+    return entries
+
+
+def _entry(mark: str, heading: str, words: str, action: Any = None) -> html.Li:
+    told = html.Div([html.Div(html.B(heading)), html.Div(words, className="small second")])
+    return html.Li([icon(mark), told, *([action] if action is not None else [])])

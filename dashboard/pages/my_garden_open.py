@@ -1,0 +1,182 @@
+"""What waits for a garden's answer, and the answers that it gave and may still take back."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+from dash import html
+
+from dashboard.components.attributes import attributes
+from dashboard.components.field import field
+from dashboard.components.mark import icon
+from dashboard.data import View
+from dashboard.pages.volunteer import Volunteer
+from dashboard.sending.ways import ways
+from pipeline.checks.every import EVERY_CHECK
+from pipeline.checks.names import column_name
+from pipeline.checks.words import in_words, values_of
+
+#: Questions that are put at once: a volunteer answers a few, not a page.
+PUT_AT_ONCE = 5
+
+
+def open_slips(view: View, season: str, of: Volunteer) -> list[Any]:
+    """Return the questions that wait, those of the season first, a few at once, each with its answers."""
+    title = html.H2(of.say("open_title"), id="open", tabIndex="-1")
+    waiting = sorted(_waiting(view, of), key=lambda finding: finding["season"] != season)
+    if not waiting:
+        return [title, html.P(of.say("open_none"), className="ledger-none")]
+    shown, rest = waiting[:PUT_AT_ONCE], len(waiting) - PUT_AT_ONCE
+    more = [html.P(of.say("open_more", n=rest), className="small second")] if rest > 0 else []
+    return [title, *(_slip(finding, of) for finding in shown), *more]
+
+
+def _waiting(view: View, of: Volunteer) -> list[dict[str, Any]]:
+    """Return the findings that nobody of the garden has answered yet; one row is asked about once."""
+    if view.gate is None or view.gate.engine is None:
+        return []
+    given = view.gate.answers(of.site)
+    rows = set(zip(given["kind"], given["row_id"].astype("Int64"), strict=True))
+    findings = set(given["finding_id"].dropna())
+    open_now = view.gate.open_questions(of.site).to_dict("records")
+    return [
+        {name: None if _is_blank(value) else value for name, value in finding.items()}
+        for finding in open_now
+        if (finding["kind"], finding["row_id"]) not in rows and finding["finding_id"] not in findings
+    ]
+
+
+def _is_blank(value: object) -> bool:
+    return value is None or value is pd.NA or value is pd.NaT or value != value
+
+
+def _slip(finding: Mapping[str, Any], of: Volunteer) -> html.Article:
+    named = dict(finding) | {"garden": of.garden["name"] if of.garden else ""}
+    check = str(finding["check"])
+    words = in_words(
+        check, values_of(EVERY_CHECK.get(check), named, of.language, of.reader.units), of.language
+    )
+    place = of.say("line", line=finding["line"]) if finding["line"] else of.say("whole_sheet")
+    file = of.say("in_file", file=finding["file"]) if finding["file"] else ""
+    sent = (
+        [html.P(html.Span(finding["sent"], className="sent"), className="proof")] if finding["sent"] else []
+    )
+    return html.Article(
+        [
+            html.P([icon(str(finding["level"])), html.Span([html.B(place), f" {file}"])], className="where"),
+            *sent,
+            html.P(words.message),
+            html.P(words.remedy, className="strong"),
+            _answers(finding, of),
+            html.P(className="hand-in-state", role="status"),
+        ],
+        className=f"finding {finding['level']}",
+    )
+
+
+def _answers(finding: Mapping[str, Any], of: Volunteer) -> html.Div:
+    """Return the answers as buttons: the likeliest value, it is right, take it out, not sure, and typing."""
+    buttons = [_answer(finding, "use it", of.say("right"), of)] if _can_be_right(finding) else []
+    typing = []
+    if finding["row_id"] is not None:
+        buttons = [*_values(finding, of), *buttons, _answer(finding, "set aside", of.say("take_out"), of)]
+        typing = [_typing(finding, of)] if finding["column"] else []
+    return html.Div(
+        [*buttons, _answer(finding, "not sure", of.say("not_sure"), of), *typing], className="buttons"
+    )
+
+
+def _values(finding: Mapping[str, Any], of: Volunteer) -> list[html.Form]:
+    """Return the ways that put one value into one cell of the row, as answers."""
+    offered = []
+    for way in ways(dict(finding) | {"sheet": finding["kind"]}, of.reader):
+        edit = way.edits[0] if len(way.edits) == 1 else None
+        if edit is not None and edit.kind == "write" and edit.line and edit.text:
+            hidden = {"column": edit.column, "value": edit.text, "way": way.name}
+            offered.append(_answer(finding, "change it", way.label, of, is_first=way.is_reading, **hidden))
+    return offered
+
+
+def _can_be_right(finding: Mapping[str, Any]) -> bool:
+    """Return whether the row can count as it stands: one on hold lacks what a row needs."""
+    return finding["level"] == "question"
+
+
+def _form(children: list[Any], of: Volunteer, **further: Any) -> html.Form:
+    told = attributes(data_post="yes", data_not_arrived=of.say("answer_lost"))
+    action = f"/my-garden/answer?garden={of.site}&lang={of.language}"
+    return html.Form(children, action=action, method="post", **told, **further)
+
+
+def _told(finding: Mapping[str, Any], answer: str, **further: str) -> list[Any]:
+    """Return the hidden fields that say which finding is answered, and how."""
+    number = finding["finding_id"]
+    named = {"finding": str(number), "answer": answer} | further
+    mark = f"{number}-{answer}-{further.get('way', '')}".replace(" ", "-")
+    return [field(f"{name}-{mark}", name, type="hidden", value=value) for name, value in named.items()]
+
+
+def _answer(
+    finding: Mapping[str, Any],
+    answer: str,
+    words: str,
+    of: Volunteer,
+    *,
+    is_first: bool = False,
+    **further: str,
+) -> html.Form:
+    button = html.Button(words, type="submit", className="first" if is_first else "")
+    return _form([*_told(finding, answer, **further), button], of)
+
+
+def _typing(finding: Mapping[str, Any], of: Volunteer) -> html.Details:
+    column = str(finding["column"])
+    name = f"value-{finding['finding_id']}"
+    label = of.say("typed_label", column=column_name(column, of.language), line=finding["line"])
+    kind = {"type": "date"} if column == "date" else {}
+    form = _form(
+        [
+            *_told(finding, "change it", column=column, way="typed"),
+            html.Label(label, htmlFor=name),
+            field(name, "value", required="required", **kind),
+            html.Button(of.say("save"), type="submit", className="first"),
+        ],
+        of,
+        className="typing",
+    )
+    return html.Details([html.Summary(of.say("type"), className="button"), form], className="type-it")
+
+
+def answered(view: View, of: Volunteer) -> list[Any]:
+    """Return the garden's answers that the night has not worked in yet, each with the way back."""
+    if view.gate is None or view.gate.engine is None:
+        return []
+    given = view.gate.answers(of.site)
+    if given.empty:
+        return []
+    entries = [_given(row, of) for row in given.to_dict("records")]
+    return [
+        html.H2(of.say("answered_title")),
+        html.P(of.say("answered_hint"), className="small second"),
+        html.Ul(entries, className="ledger answered"),
+    ]
+
+
+def _given(row: Mapping[str, Any], of: Volunteer) -> html.Li:
+    column = "" if _is_blank(row["column"]) else column_name(str(row["column"]), of.language)
+    words = of.say(f"answered_{row['answer']}", column=column, value=row["value"])
+    form = html.Form(
+        [
+            field(f"undo-{row['decision_id']}", "decision", type="hidden", value=str(row["decision_id"])),
+            html.Button(
+                of.say("undo"),
+                type="submit",
+                className="as-link",
+                **attributes(aria_label=f"{of.say('undo')}: {words}"),
+            ),
+        ],
+        action=f"/my-garden/undo?garden={of.site}&lang={of.language}",
+        method="post",
+        **attributes(data_post="yes", data_not_arrived=of.say("answer_lost")),
+    )
+    return html.Li([icon("step"), html.Div([words, html.P(className="hand-in-state", role="status")]), form])

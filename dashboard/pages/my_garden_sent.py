@@ -1,0 +1,110 @@
+"""What one garden has sent, what still waits for the night, and when nobody is there."""
+
+from typing import Any
+
+import pandas as pd
+from dash import html
+
+from dashboard import data
+from dashboard.components.attributes import attributes
+from dashboard.components.field import labelled
+from dashboard.components.mark import icon
+from dashboard.data import View
+from dashboard.pages.volunteer import Volunteer
+
+#: Sheets that stand on the page, the newest; the rest fold away.
+_SHOWN = 8
+
+
+def sent_sheets(view: View, of: Volunteer) -> list[Any]:
+    """Return the sheets of a garden, the newest first: those read tonight, then those that were read."""
+    waiting = view.gate.waiting(of.site) if view.gate else []
+    rows = [_row(file.name, of.short_day(file.received.date()), of.say("sent_tonight")) for file in waiting]
+    uploads = data.uploads(view)
+    own = uploads[uploads["sites"].map(lambda sites: _names(sites, of.site))]
+    rows += [_read_row(row, of) for row in own.iloc[::-1].to_dict("records")]
+    parts: list[Any] = [html.H2(of.say("sent_title"))]
+    if rows:
+        parts.append(_table(rows[:_SHOWN], of))
+        if rest := rows[_SHOWN:]:
+            summary = html.Summary(of.say("notes_more", n=len(rest)))
+            parts.append(html.Details([summary, _table(rest, of)], className="more"))
+    else:
+        parts.append(html.P(of.say("sent_none"), className="ledger-none"))
+    return [*parts, html.P([icon("kept"), html.Span(of.say("all_kept"))], className="kept")]
+
+
+def _names(sites: Any, site: str) -> bool:
+    """Return whether a list of gardens, or a sender, names a garden."""
+    return isinstance(sites, str) and site in sites.replace(",", " ").split()
+
+
+def _table(rows: list[html.Tr], of: Volunteer) -> html.Table:
+    head = [
+        html.Th(of.say("sent_sheet"), scope="col"),
+        html.Th(of.say("sent_when"), scope="col"),
+        html.Th(of.say("sent_rows"), scope="col", className="n"),
+    ]
+    return html.Table([html.Thead(html.Tr(head)), html.Tbody(rows)], className="sent-sheets")
+
+
+def _row(file: str, day: str, words: str) -> html.Tr:
+    return html.Tr(
+        [html.Th(file, scope="row"), html.Td(day, className="nowrap"), html.Td(words, className="n")]
+    )
+
+
+def _read_row(row: dict[str, Any], of: Volunteer) -> html.Tr:
+    if row["verdict"] == "refused":
+        words = of.say("sent_refused")
+    elif pd.isna(row["sheet"]) or row["sheet"] == "":
+        words = of.say("sent_picture")
+    else:
+        words = of.say("sent_used", used=row["used"], rows=row["rows"])
+    return _row(row["file"], of.short_day(row["received"]), words)
+
+
+def away_form(view: View, of: Volunteer) -> list[Any]:
+    """Return the absences to come, and the form to tell of another."""
+    if view.gate is None:
+        return []
+    absences = view.gate.registry.absences
+    own = absences[(absences["site"] == of.site) & (absences["to"] >= pd.Timestamp(view.published.night))]
+    known = [
+        html.Li(
+            [
+                icon("rest"),
+                html.Span(of.say("away_is", first=of.day(row["from"]), last=of.day(row["to"]))),
+            ]
+        )
+        for row in own.to_dict("records")
+    ]
+    return [
+        html.H2(of.say("away_title")),
+        html.P(of.say("away_hint"), className="small second"),
+        *([html.Ul(known, className="ledger")] if known else []),
+        html.Form(
+            [
+                html.Div(
+                    [
+                        labelled(of.say("away_from"), "away-from", "from", type="date", required="required"),
+                        labelled(of.say("away_to"), "away-to", "to", type="date", required="required"),
+                    ],
+                    className="numbers",
+                ),
+                labelled(of.say("away_who"), "away-who", "stand_in", maxlength="60"),
+                html.Div(
+                    className="wants",
+                    role="alert",
+                    tabIndex="-1",
+                    **attributes(data_wants=of.say("picking_wants")),
+                ),
+                html.Button(of.say("away_save"), type="submit"),
+                html.P(className="hand-in-state", role="status"),
+            ],
+            className="picking away",
+            action=f"/my-garden/away?garden={of.site}&lang={of.language}",
+            method="post",
+            **attributes(data_post="yes", data_not_arrived=of.say("answer_lost")),
+        ),
+    ]

@@ -1,0 +1,145 @@
+"""What the pages of a volunteer share: whose garden they show, in which language, and their head."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import pandas as pd
+from dash import html
+
+from dashboard.address import Address
+from dashboard.components.attributes import attributes
+from dashboard.components.mark import link, stake
+from dashboard.data import View
+from dashboard.figures.template import Screen
+from dashboard.numerals import NO_BREAK, number
+from dashboard.selection import Selection
+from dashboard.sending.ways import Reader
+from dashboard.sending.words import say
+from pipeline.checks.shown import shown_date
+
+#: Languages by how each names itself.
+LANGUAGES = {"en": "English", "es": "Español"}
+_MONTHS = {
+    "en": "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec",
+    "es": "ene feb mar abr may jun jul ago sep oct nov dic",
+}
+
+
+@dataclass(frozen=True)
+class Volunteer:
+    """The reader of a volunteer's page: the garden (None until one is chosen), and the language."""
+
+    garden: dict[str, Any] | None
+    language: str
+    reader: Reader
+    address: Address
+
+    @property
+    def site(self) -> str:
+        """The garden's short name, blank until one is chosen."""
+        return str(self.garden["site"]) if self.garden else ""
+
+    def say(self, name: str, **values: object) -> str:
+        """Return words in the reader's language."""
+        return say(name, self.language, **values)
+
+    def day(self, when: date) -> str:
+        """Return a day short, the month as a word: Aug 12, 2025; 12 ago 2025."""
+        month = _MONTHS[self.language].split()[when.month - 1]
+        if self.language == "es":
+            return f"{when.day}{NO_BREAK}{month}{NO_BREAK}{when.year}"
+        return f"{month}{NO_BREAK}{when.day}, {when.year}"
+
+    def short_day(self, when: date) -> str:
+        """Return a day without its year: Aug 12; 12 ago."""
+        month = _MONTHS[self.language].split()[when.month - 1]
+        return f"{when.day}{NO_BREAK}{month}" if self.language == "es" else f"{month}{NO_BREAK}{when.day}"
+
+    def long_day(self, when: date) -> str:
+        """Return a day with its month in full: August 12; 12 de agosto."""
+        return shown_date(when, self.language).removesuffix(f", {when.year}").removesuffix(f" de {when.year}")
+
+    def at(self, path: str) -> str:
+        """Return the address of another page about the same garden in the same language."""
+        return self.address.keeping("garden", "lang").at(path).href
+
+
+def volunteer_of(view: View, selection: Selection, screen: Screen) -> Volunteer:
+    """Return for whom a page is made: the garden in the address, and its language unless one was chosen."""
+    gardens = view.published.frame("gardens")
+    own = gardens[gardens["site"] == (selection.address.get("garden") or "")]
+    garden = None if own.empty else _with_colour(own.iloc[0].to_dict(), screen)
+    site = "" if garden is None else str(garden["site"])
+    language = selection.address.get("lang") or _language(view, site)
+    settings = view.gate.workspace.settings if view.gate else None
+    plots = tuple(view.gate.garden(site).plots) if view.gate and site else ()
+    reader = Reader(language, settings.units if settings else "us", site, plots)
+    return Volunteer(garden, language, reader, selection.address)
+
+
+def _with_colour(garden: dict[str, Any], screen: Screen) -> dict[str, Any]:
+    return garden | {"colour": garden["colour_dark" if screen.paper == "dark" else "colour_light"]}
+
+
+def _language(view: View, site: str) -> str:
+    """Return the language of a garden, else that of the network."""
+    if view.gate is None:
+        return "en"
+    gardens = view.gate.registry.gardens
+    named = gardens.loc[gardens["site"] == site, "language"] if "language" in gardens.columns else pd.Series()
+    own = str(named.iloc[0]).strip().lower()[:2] if len(named) else ""
+    return own if own in LANGUAGES else view.gate.workspace.settings.language
+
+
+def head(of: Volunteer) -> html.P:
+    """Return the garden's line above everything else: its stake, name, and where it lies."""
+    garden = of.garden
+    if garden is None:
+        return html.P(className="own-garden")
+    county = garden.get("county")
+    place = of.say("km", km=number(garden["position_km"]))
+    if isinstance(county, str) and county:
+        place += ", " + of.say("county", county=county)
+    return html.P(
+        [stake(garden["colour"]), html.B(garden["name"]), " ", html.Span(place, className="second nowrap")],
+        className="own-garden",
+    )
+
+
+def sheet_of_paper(of: Volunteer, parts: Sequence[Any]) -> list[Any]:
+    """Return a page's content in the hand for volunteers, marked with its language."""
+    return [html.Div([languages(of), head(of), *parts], className="hand", lang=of.language)]
+
+
+def languages(of: Volunteer) -> html.Div:
+    """Return the choice of language; each is named in itself."""
+    links = [
+        html.Li(
+            link(
+                name,
+                of.address.choosing(lang=code).href,
+                current="true" if code == of.language else None,
+                lang=code,
+            )
+        )
+        for code, name in LANGUAGES.items()
+    ]
+    return html.Div(
+        html.Ul(links), className="langs", role="group", **attributes(aria_label=of.say("languages"))
+    )
+
+
+def choose_garden(of: Volunteer, view: View) -> list[Any]:
+    """Return the choice of a garden, for a reader whose account names none."""
+    gardens = view.published.frame("gardens").sort_values("name")
+    links = [
+        html.Li(link(row.name_, of.address.choosing(garden=row.site).href))
+        for row in gardens.rename(columns={"name": "name_"}).itertuples()
+    ]
+    return [
+        html.H1(of.say("choose_garden"), className="sentence"),
+        html.P(of.say("choose_garden_hint")),
+        html.Ul(links, className="gardens-to-choose"),
+    ]

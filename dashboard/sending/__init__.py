@@ -1,0 +1,1 @@
+"""What a volunteer sends: what it is told, how it is mended, and the sheets to fill in."""

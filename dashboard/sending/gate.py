@@ -1,0 +1,186 @@
+"""The gate where sheets are handed in: kept at once, judged at once, and read again by the next night."""
+
+import hashlib
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from functools import lru_cache
+from pathlib import Path
+
+import pandas as pd
+import sqlalchemy as sa
+
+from dashboard.sending.blank_sheet import Garden
+from dashboard.sending.told import Told, tell
+from pipeline.beside import kept_in
+from pipeline.checks.context import Context, make_context
+from pipeline.inbox import keep_bytes
+from pipeline.intake.pictures import without_position
+from pipeline.intake.sheets import sheets
+from pipeline.intake.tables import SentFile
+from pipeline.intake.units import BARE_WEIGHT
+from pipeline.store.applying import read_value
+from pipeline.store.decisions import Asked, record, withdraw
+from pipeline.store.of_garden import answers_of_garden, open_of_garden
+from pipeline.workspace import Workspace
+from sites.crops import read_crops
+from sites.errors import InputError
+from sites.registry import Registry, read_registry
+
+#: Letters of a file's SHA-256 that name its folder in the inbox.
+_SHORT = 12
+_DIGEST = re.compile(r"[0-9a-f]{64}")
+#: Marks that a file's name may not hold on some disk.
+_UNFIT = re.compile(r'[\x00-\x1f<>:"/\\|?*]+')
+#: Letters of a name that are kept.
+_LONGEST_NAME = 120
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """A file that waits for the night: its name, when it came (UTC), and its folder."""
+
+    name: str
+    received: datetime
+    folder: str
+
+
+def answering(site: str) -> str:
+    """Return in whose name a garden's answers are recorded."""
+    return f"garden {site}"
+
+
+@dataclass(frozen=True)
+class Gate:
+    """The gate of one network."""
+
+    workspace: Workspace
+    engine: sa.Engine | None = None
+
+    def take(self, name: str, content: bytes, site: str) -> str:
+        """Keep a file and lay it into the inbox for the night; return its SHA-256.
+
+        The bytes are on disk in the archive before this returns. A picture is kept without the place where it
+        was taken.
+        """
+        kept = without_position(content)
+        digest = hashlib.sha256(kept).hexdigest()
+        keep_bytes(self.workspace.archive / digest, kept)
+        folder = self.workspace.inbox / site / digest[:_SHORT]
+        folder.mkdir(parents=True, exist_ok=True)
+        keep_bytes(folder / fit_name(name), content)
+        return digest
+
+    def told(self, digest: str, name: str, site: str) -> Told:
+        """Return what is found in a file that was handed in.
+
+        Raises InputError where no file was kept under `digest`.
+        """
+        place = self.workspace.archive / digest
+        if not _DIGEST.fullmatch(digest) or not place.is_file():
+            raise InputError("There is no such sheet.")
+        file = SentFile(fit_name(name), place.read_bytes(), (site,) if site else None)
+        return _told(self, self._mark(), file)
+
+    def told_of(self, file: SentFile) -> Told:
+        """Return what is found in a file that nobody has handed in yet."""
+        return _told(self, self._mark(), file)
+
+    @property
+    def registry(self) -> Registry:
+        """The registry as it stands now."""
+        return _surroundings(self.workspace, self._mark())[0]
+
+    def garden(self, site: str, season: str | None = None) -> Garden:
+        """Return a garden's plots and treatments in a season, the newest where none is named."""
+        plots = self.registry.plots
+        own = plots[plots["site"] == site]
+        newest = season or (str(own["season"].max()) if len(own) else "")
+        own = own[own["season"] == newest]
+        treatments = self.registry.treatments
+        codes = treatments.loc[treatments["trial"].isin(own["trial"]), "code"].astype("str")
+        return Garden(site, _in_order(own["plot"]), tuple(dict.fromkeys(codes)))
+
+    def open_questions(self, site: str) -> pd.DataFrame:
+        """Return what waits for a garden or is asked of it now."""
+        return self._read(lambda connection: open_of_garden(connection, site))
+
+    def answers(self, site: str) -> pd.DataFrame:
+        """Return the answers that a garden gave and that wait for the night."""
+        return self._read(lambda connection: answers_of_garden(connection, answering(site)))
+
+    def decide(self, asked: Asked) -> int:
+        """Record a garden's answer and return its number; the next night makes it part of the rows.
+
+        Raises InputError where the row has changed, or what was typed cannot be read in one way.
+        """
+        if asked.column in sheets()[asked.kind].column_names and asked.value is not None:
+            read_value(asked.kind, asked.column, asked.value, BARE_WEIGHT[self.workspace.settings.units])
+        return record(self._store(), asked, self.workspace.now())
+
+    def take_back(self, decision: int, site: str) -> None:
+        """Take back an answer of this garden. Raises InputError where it gave none of that number."""
+        if decision not in set(self.answers(site)["decision_id"]):
+            raise InputError("This answer is not there any more.")
+        withdraw(self._store(), decision, answering(site), self.workspace.now())
+
+    def waiting(self, site: str) -> list[Waiting]:
+        """Return the files of a garden that lie in the inbox for the night, the newest first."""
+        folder = self.workspace.inbox / site
+        found = [
+            Waiting(path.name, datetime.fromtimestamp(path.stat().st_mtime, UTC), path.parent.name)
+            for path in folder.rglob("*")
+            if path.is_file() and not path.name.startswith((".", "~$"))
+        ]
+        return sorted(found, key=lambda file: file.received, reverse=True)
+
+    def _read(self, query: Callable[[sa.Connection], pd.DataFrame]) -> pd.DataFrame:
+        with self._store().connect() as connection:
+            return query(connection)
+
+    def _store(self) -> sa.Engine:
+        if self.engine is None:
+            raise InputError("This network has no store yet. Its first night makes one.")
+        return self.engine
+
+    def _mark(self) -> tuple[object, ...]:
+        """Return what changes when the registry or the day does."""
+        files = sorted(self.workspace.registry.glob("*.csv"))
+        return (self.workspace.today(), *((file.name, file.stat().st_mtime_ns) for file in files))
+
+
+def _in_order(plots: pd.Series) -> tuple[str, ...]:
+    """Return plots as people count them: 2 before 10."""
+    names = dict.fromkeys(plots.astype("str"))
+    return tuple(sorted(names, key=lambda name: [_part(part) for part in re.split(r"(\d+)", name) if part]))
+
+
+def _part(part: str) -> tuple[int, int, str]:
+    return (0, int(part), "") if part.isdigit() else (1, 0, part)
+
+
+def fit_name(name: str) -> str:
+    """Return a file's name without its folders and without marks that a disk may not take."""
+    bare = _UNFIT.sub(" ", Path(name.replace("\\", "/")).name).strip(" .~$")
+    return bare[-_LONGEST_NAME:] or "sheet"
+
+
+@lru_cache(maxsize=4)
+def _surroundings(workspace: Workspace, mark: tuple[object, ...]) -> tuple[Registry, Context]:
+    registry = read_registry(workspace.registry)
+    context = make_context(
+        registry, read_crops(), workspace.today(), workspace.settings.watch.out_of_season_days
+    )
+    return registry, context
+
+
+@lru_cache(maxsize=64)
+def _told(gate: Gate, mark: tuple[object, ...], file: SentFile) -> Told:
+    """Return what is found in a file, held against the rows that its garden has already."""
+    context = _surroundings(gate.workspace, mark)[1]
+    if gate.engine is None:
+        return tell(file, context, gate.workspace.settings)
+    with gate.engine.connect() as connection:
+        beside = replace(context, kept_of=kept_in(connection))
+        return tell(file, beside, gate.workspace.settings)
