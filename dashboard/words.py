@@ -53,17 +53,9 @@ CHECKS_WORDS = MappingProxyType(
         "held": "on hold",
         "question": "question",
         "note": "note",
-        "more": "When, and what we say",
-        "en": "English:",
-        "es": "Español:",
         "limits": "Usual ranges of crops",
         "limits_note": "Outside the usual range we ask. Beyond the hard limit a row waits. A network may set "
         "its own.",
-        "limits_crop": "crop",
-        "limits_limit": "what",
-        "limits_usual": "usual",
-        "limits_hard": "hard limit",
-        "limits_source": "source",
     }
 )
 
@@ -202,6 +194,8 @@ TABLES = MappingProxyType(
         "counties": "Every county with gardens, west to east",
         "figures": "The figures of the year and of those before it",
         "by_county": "The figures of the year by county",
+        "checks": "Every check, when it asks and what it says",
+        "limits": "Usual ranges of crops, and their sources",
         "own-season": "Your plots adding up, kg per plant",
     }
 )

@@ -2,11 +2,11 @@
 
 from collections.abc import Sequence
 from itertools import groupby
-from typing import Any
 
+import pandas as pd
 from dash import html
 
-from dashboard.components.attributes import attributes
+from dashboard.components.figure import Rows, table_behind
 from dashboard.components.ledger import ledger
 from dashboard.components.mark import state_icon
 from dashboard.components.sentence import sentence
@@ -26,8 +26,16 @@ def build(_view: View, _selection: Selection, _screen: Screen) -> Content:
     themes = [(theme, list(checks)) for theme, checks in groupby(listed, lambda one: one.theme)]
     return [
         *sentence(CHECKS.title, WORDS["sure"].format(count=len(listed))),
+        table_behind(Rows("checks", "checks", "")),
         *(_theme(theme, checks) for theme, checks in themes),
-        html.Section([html.H2(WORDS["limits"]), html.P(WORDS["limits_note"]), _limits()], className="block"),
+        html.Section(
+            [
+                html.H2(WORDS["limits"]),
+                html.P(WORDS["limits_note"]),
+                table_behind(Rows("checks", "limits", "")),
+            ],
+            className="block",
+        ),
     ]
 
 
@@ -36,50 +44,55 @@ def _theme(theme: str, checks: Sequence[Listed]) -> html.Section:
 
 
 def _entry(one: Listed) -> html.Li:
-    """Return a check: how serious it is, what it looks at, and folded away when it asks and what it says."""
-    heading: list[Any] = [
-        html.B(one.name.replace("-", " ")),
-        " ",
-        html.Span(WORDS[one.level], className="second"),
-    ]
-    sheets = WORDS["every_sheet"] if one.sheets == "any" else one.sheets
-    looks_at = WORDS["looks_at"].format(columns=one.looks_at, sheets=sheets)
-    said = [
-        html.P([html.B(WORDS[language]), " ", " ".join(parts.values())], lang=language)
-        for language, parts in one.words.items()
-    ]
-    more = html.Details([html.Summary(WORDS["more"]), html.P(one.when), *said], className="small")
-    return html.Li(
-        [state_icon(one.level), html.Div([html.Div(heading), html.Div(looks_at, className="small"), more])]
-    )
+    """Return a check in one line: how serious it is and what it looks at; the table has all its words."""
+    looks_at = WORDS["looks_at"].format(columns=one.looks_at, sheets=_sheets(one))
+    return html.Li([state_icon(one.level), f"{one.name.replace('-', ' ')}: {WORDS[one.level]}. {looks_at}"])
 
 
-def _limits() -> html.Div:
-    """Return the limits of the crop table."""
-    names = ("crop", "limit", "usual", "hard", "source")
-    head = html.Tr([html.Th(WORDS[f"limits_{name}"], scope="col") for name in names])
-    body = [_limit(row) for row in crop_limits(read_crops())]
-    return html.Div(
-        html.Table([html.Thead(head), html.Tbody(body)]),
-        className="scroll",
-        role="region",
-        tabIndex="0",
-        **attributes(aria_label=WORDS["limits"]),
-    )
+def _sheets(one: Listed) -> str:
+    return WORDS["every_sheet"] if one.sheets == "any" else one.sheets
 
 
-def _limit(row: dict[str, Any]) -> html.Tr:
-    usual = shown_range(row["low"], row["high"], row["unit"])
-    hard = shown_range(row["hard_low"], row["hard_high"], row["unit"])
-    return html.Tr(
+def checks_table(_view: View, _selection: Selection, _screen: Screen) -> pd.DataFrame:
+    """Return every check with what it looks at, when it asks and what it says in each language."""
+    return pd.DataFrame(
         [
-            html.Th(row["name"], scope="row"),
-            html.Td(row["limit"]),
-            html.Td(usual, className="nowrap"),
-            html.Td(hard, className="nowrap"),
-            html.Td(row["source"]),
+            {
+                "check": one.name,
+                "level": WORDS[one.level],
+                "sheets": _sheets(one),
+                "looks_at": one.looks_at,
+                "when": one.when,
+                **{f"says_{language}": " ".join(parts.values()) for language, parts in one.words.items()},
+            }
+            for one in listed_checks()
         ]
     )
 
 
-PAGE = Page("/checks", CHECKS, "running", lambda _view, selection: selection, build, {}, is_listed=False)
+def limits_table(_view: View, _selection: Selection, _screen: Screen) -> pd.DataFrame:
+    """Return the usual ranges and hard limits of every crop, with their sources."""
+    return pd.DataFrame(
+        [
+            {
+                "crop": row["name"],
+                "limit": row["limit"],
+                "usual": shown_range(row["low"], row["high"], row["unit"]),
+                "hard_limit": shown_range(row["hard_low"], row["hard_high"], row["unit"]),
+                "source": row["source"],
+            }
+            for row in crop_limits(read_crops())
+        ]
+    )
+
+
+PAGE = Page(
+    "/checks",
+    CHECKS,
+    "running",
+    lambda _view, selection: selection,
+    build,
+    {"checks": checks_table, "limits": limits_table},
+    is_listed=False,
+    has_row=False,
+)

@@ -14,6 +14,7 @@ from dashboard.pages.send_answer import answer
 from dashboard.pages.volunteer import Volunteer, choose_garden, sheet_of_paper, volunteer_of
 from dashboard.selection import Selection
 from dashboard.words import SEND
+from pipeline.apart import TakesTooMuchError
 from pipeline.checks.names import sheet_name
 from pipeline.intake.sheets import sheets
 from sites.errors import InputError
@@ -36,6 +37,9 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         return sheet_of_paper(of, _empty(of))
     try:
         told = view.gate.told(digest, selection.address.get("file") or "", of.site)
+    except TakesTooMuchError:
+        later = html.P(of.say("read_at_night"), className="empty")
+        return sheet_of_paper(of, [html.H1(of.say("send_title"), className="sentence"), later, hand_in(of)])
     except InputError:
         lost = html.P(of.say("unknown_file"), className="empty")
         return sheet_of_paper(of, [html.H1(of.say("send_title"), className="sentence"), lost, hand_in(of)])

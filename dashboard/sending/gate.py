@@ -3,7 +3,7 @@
 import hashlib
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import lru_cache
 from pathlib import Path
@@ -12,9 +12,8 @@ import pandas as pd
 import sqlalchemy as sa
 
 from dashboard.sending.blank_sheet import Garden
-from dashboard.sending.told import Told, tell
-from pipeline.beside import kept_in
-from pipeline.checks.context import Context, make_context
+from dashboard.sending.told import Told
+from pipeline.apart import judge_apart
 from pipeline.inbox import keep_bytes
 from pipeline.intake.pictures import without_position
 from pipeline.intake.sheets import sheets
@@ -23,8 +22,8 @@ from pipeline.intake.units import BARE_WEIGHT
 from pipeline.store.applying import read_value
 from pipeline.store.decisions import Asked, record, withdraw
 from pipeline.store.of_garden import answers_of_garden, open_of_garden
+from pipeline.store.tables import uploads
 from pipeline.workspace import Workspace
-from sites.crops import read_crops
 from sites.errors import InputError
 from sites.registry import Registry, read_registry
 
@@ -75,22 +74,23 @@ class Gate:
     def told(self, digest: str, name: str, site: str) -> Told:
         """Return what is found in a file that was handed in.
 
-        Raises InputError where no file was kept under `digest`.
+        Raises InputError where the garden handed in no file that is kept under `digest`, and
+        TakesTooMuchError where it takes more to read than there is for one file.
         """
         place = self.workspace.archive / digest
-        if not _DIGEST.fullmatch(digest) or not place.is_file():
+        if not _DIGEST.fullmatch(digest) or not place.is_file() or not self._is_of(site, digest):
             raise InputError("There is no such sheet.")
         file = SentFile(fit_name(name), place.read_bytes(), (site,) if site else None)
-        return _told(self, self._mark(), file)
+        return _told(self.workspace, self._mark(), file)
 
     def told_of(self, file: SentFile) -> Told:
         """Return what is found in a file that nobody has handed in yet."""
-        return _told(self, self._mark(), file)
+        return _told(self.workspace, self._mark(), file)
 
     @property
     def registry(self) -> Registry:
         """The registry as it stands now."""
-        return _surroundings(self.workspace, self._mark())[0]
+        return _registry(self.workspace, self._mark())
 
     def garden(self, site: str, season: str | None = None) -> Garden:
         """Return a garden's plots and treatments in a season, the newest where none is named."""
@@ -135,6 +135,18 @@ class Gate:
         ]
         return sorted(found, key=lambda file: file.received, reverse=True)
 
+    def _is_of(self, site: str, digest: str) -> bool:
+        """Return whether a garden sent a file: it waits in its folder, or a night took it from there."""
+        if (self.workspace.inbox / site / digest[:_SHORT]).is_dir():
+            return True
+        if self.engine is None:
+            return False
+        sent = sa.select(uploads.c.upload_id).where(
+            uploads.c.sha256 == digest, uploads.c.sender == answering(site)
+        )
+        with self.engine.connect() as connection:
+            return connection.execute(sent).first() is not None
+
     def _read(self, query: Callable[[sa.Connection], pd.DataFrame]) -> pd.DataFrame:
         with self._store().connect() as connection:
             return query(connection)
@@ -167,20 +179,11 @@ def fit_name(name: str) -> str:
 
 
 @lru_cache(maxsize=4)
-def _surroundings(workspace: Workspace, mark: tuple[object, ...]) -> tuple[Registry, Context]:
-    registry = read_registry(workspace.registry)
-    context = make_context(
-        registry, read_crops(), workspace.today(), workspace.settings.watch.out_of_season_days
-    )
-    return registry, context
+def _registry(workspace: Workspace, mark: tuple[object, ...]) -> Registry:
+    return read_registry(workspace.registry)
 
 
 @lru_cache(maxsize=64)
-def _told(gate: Gate, mark: tuple[object, ...], file: SentFile) -> Told:
+def _told(workspace: Workspace, mark: tuple[object, ...], file: SentFile) -> Told:
     """Return what is found in a file, held against the rows that its garden has already."""
-    context = _surroundings(gate.workspace, mark)[1]
-    if gate.engine is None:
-        return tell(file, context, gate.workspace.settings)
-    with gate.engine.connect() as connection:
-        beside = replace(context, kept_of=kept_in(connection))
-        return tell(file, beside, gate.workspace.settings)
+    return Told(file, workspace.settings, judge_apart(workspace, [file]))

@@ -8,6 +8,7 @@ from urllib.parse import quote, urlencode
 import pandas as pd
 from flask import Flask, Response, abort, jsonify, request
 
+from dashboard.access.uploads import note_upload
 from dashboard.data import View
 from dashboard.sending.blank_sheet import blank_sheet
 from dashboard.sending.chosen import read
@@ -188,6 +189,7 @@ def _taken(gate: Gate, name: str, content: bytes) -> Response:
         digest = gate.take(name, content, site)
     except InputError as problem:
         abort(Response(f"{problem}\n", 422, mimetype="text/plain"))
+    note_upload(site, digest, fit_name(name), len(content), on_behalf_of=request.args.get("for"))
     query = {"garden": site, "lang": request.args.get("lang", ""), "sent": digest, "file": fit_name(name)}
     return jsonify(next=f"/send?{urlencode({key: value for key, value in query.items() if value})}")
 

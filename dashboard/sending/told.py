@@ -9,11 +9,9 @@ import polars as pl
 from dashboard.sending.mending import Edit, Grid, mended
 from dashboard.sending.ways import RIGHT, TYPED, Reader, Way, typed, ways
 from dashboard.sending.writing import csv_bytes, workbook_bytes
-from pipeline.checks.catalogue import CATALOGUE
-from pipeline.checks.context import Context
 from pipeline.checks.every import EVERY_CHECK
 from pipeline.checks.groups import Group, group
-from pipeline.checks.judge import Judged, judge, limits_of
+from pipeline.checks.judge import Judged, limits_of
 from pipeline.checks.words import Words, in_words, values_of
 from pipeline.intake.pictures import kind_of_picture
 from pipeline.intake.reading import SheetTable, read_file
@@ -89,11 +87,6 @@ class Told:
     def tables(self) -> Sequence[SheetTable]:
         """The sheets as they stand in the file."""
         return read_file(self.file, limits_of(self.settings.intake)).tables
-
-
-def tell(file: SentFile, context: Context, settings: Settings) -> Told:
-    """Return what is found in a file, by the same checks as at night."""
-    return Told(file, settings, judge([file], context, settings, CATALOGUE))
 
 
 @dataclass(frozen=True)

@@ -54,6 +54,10 @@ WORDS = MappingProxyType(
             "{file} is larger than we can take at once. Send the sheet without pictures, or in two parts.",
             "{file} es más grande de lo que podemos recibir. Envíe la hoja sin fotos o en dos partes.",
         ),
+        "read_at_night": (
+            "We have your sheet. It takes longer to read than people wait for, so we read it tonight.",
+            "Tenemos su hoja. Leerla toma más de lo que nadie espera, así que la leemos esta noche.",
+        ),
         "unknown_file": (
             "We do not find this sheet any more. What you sent is kept. Your garden's page lists it.",
             "Ya no encontramos esta hoja. Lo que envió está guardado. La página de su huerto lo muestra.",

@@ -162,7 +162,7 @@ def test_a_value_cannot_be_sent_under_another_parts_name(network):
         for part in body["inputs"]:
             if isinstance(part, dict):
                 part |= {"id": "moon", "value": "/watch" if part["property"] == "pathname" else "?"}
-        assert client.post("/_dash-update-component", json=body).status_code == 400
+        assert client.post("/_dash-update-component", json=body).status_code in {400, 403}
 
 
 @pytest.mark.parametrize("role", ["lead", "volunteer"])

@@ -55,7 +55,7 @@ def test_no_formula_in_the_data_runs_in_any_download_of_a_page(published, page, 
     client = browsing(create_app(lambda: poisoned(published, formula)))
     for figure in page.tables:
         answer = client.get(f"/download/{page.name}.csv?figure={figure}")
-        if answer.status_code == 404:
+        if answer.status_code == 404 or not answer.text.strip():
             continue
         rows = pd.read_csv(io.StringIO(answer.text), dtype="str", keep_default_na=False)
         cells = {cell for column in rows for cell in (column, *rows[column])}

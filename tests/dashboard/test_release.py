@@ -14,7 +14,7 @@ from tests.dashboard.tree import find, text_of
 
 @pytest.fixture
 def view(published, releases) -> View:
-    return View(published, Account("Ada", "lead"), releases)
+    return View(published, Account("Ada", "lead"), releases=releases)
 
 
 def page(view: View) -> str:
@@ -63,12 +63,12 @@ def test_what_somebody_else_did_in_the_meantime_is_told(view):
 
 
 def test_an_account_that_is_not_the_leads_releases_nothing(published, releases):
-    visitor = View(published, Account("Bo", "volunteer"), releases)
+    visitor = View(published, Account("Bo", "volunteer"), releases=releases)
     with pytest.raises(PreventUpdate):
         act(visitor, "release", f"{TRIAL}|{CLOSED}")
     assert releases.history() == []
 
 
 def test_without_accounts_nobody_is_named(published, releases):
-    act(View(published, OPEN_ACCOUNT, releases), "release", f"{TRIAL}|{CLOSED}")
-    assert "by the trial team" in page(View(published, OPEN_ACCOUNT, releases))
+    act(View(published, OPEN_ACCOUNT, releases=releases), "release", f"{TRIAL}|{CLOSED}")
+    assert "by the trial team" in page(View(published, OPEN_ACCOUNT, releases=releases))

@@ -11,6 +11,7 @@ from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.router import route
 from dashboard.words import RESULTS
+from tests.dashboard.browsing import browsing
 from tests.dashboard.invented import CLOSED, GARDENS, TRIAL
 from tests.dashboard.public_frames import EMPTY_COUNTY, counties
 from tests.dashboard.tree import find, text_of
@@ -21,7 +22,7 @@ SCREENS = [Screen(), Screen("dark"), Screen(narrow=True), Screen("dark", narrow=
 @pytest.fixture
 def released(published, releases) -> View:
     releases.release(TRIAL, CLOSED, "lead")
-    return View(published, OPEN_ACCOUNT, releases)
+    return View(published, OPEN_ACCOUNT, releases=releases)
 
 
 def fips(name: str) -> str:
@@ -34,7 +35,7 @@ def words(view: View, search: str = "", screen: Screen | None = None) -> str:
 
 
 def test_before_a_release_nothing_is_told(published, releases):
-    view = View(published, OPEN_ACCOUNT, releases)
+    view = View(published, OPEN_ACCOUNT, releases=releases)
     assert RESULTS.nothing in words(view)
     assert "percent" not in words(view)
 
@@ -54,7 +55,7 @@ def test_the_answer_stands_on_every_screen(released, search, screen):
 
 
 def test_no_garden_is_named_on_the_public_page_or_in_its_table(published, releases, released):
-    client = create_app(lambda: published, releases=releases).server.test_client()
+    client = browsing(create_app(lambda: published, releases=releases))
     table = client.get("/download/results.csv?figure=counties").text
     shown = words(released, f"?county={fips('Saline')}") + str(route(released, "/results", "", Screen()).main)
     for site, name, *_ in GARDENS:
@@ -84,7 +85,7 @@ def test_a_county_beyond_the_gardens_gets_the_average_and_the_reason(published, 
         return rows.assign(basis="all gardens") if name == "public_counties" else rows
 
     monkeypatch.setattr(type(releases), "frame", beyond)
-    told = words(View(published, OPEN_ACCOUNT, releases), f"?county={EMPTY_COUNTY[0]}")
+    told = words(View(published, OPEN_ACCOUNT, releases=releases), f"?county={EMPTY_COUNTY[0]}")
     assert "Nowhere County lies beyond our gardens" in told
 
 
@@ -108,7 +109,7 @@ def test_an_address_that_names_what_is_not_out_says_so(released, search):
 
 def test_the_table_has_every_county_with_gardens_from_west_to_east(published, releases):
     releases.release(TRIAL, CLOSED, "lead")
-    client = create_app(lambda: published, releases=releases).server.test_client()
+    client = browsing(create_app(lambda: published, releases=releases))
     answer = client.get(f"/download/results.csv?figure=counties&season={CLOSED}&treatment=tressel")
     rows = pd.read_csv(io.StringIO(answer.text))
     assert rows["axis_km"].is_monotonic_increasing
@@ -118,12 +119,12 @@ def test_the_table_has_every_county_with_gardens_from_west_to_east(published, re
 
 
 def test_without_a_release_the_table_is_not_found(published, releases):
-    client = create_app(lambda: published, releases=releases).server.test_client()
+    client = browsing(create_app(lambda: published, releases=releases))
     assert client.get("/download/results.csv?figure=counties").status_code == 404
 
 
 def test_an_address_cannot_write_into_the_name_of_the_file(published, releases):
     releases.release(TRIAL, CLOSED, "lead")
-    client = create_app(lambda: published, releases=releases).server.test_client()
+    client = browsing(create_app(lambda: published, releases=releases))
     answer = client.get('/download/results.csv?figure=counties&year=1"%0d%0aX: y')
     assert answer.headers["Content-Disposition"] == 'attachment; filename="longrow-results-counties.csv"'

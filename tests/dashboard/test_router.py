@@ -128,7 +128,7 @@ def ask(client, path: str, search: str = ""):
     """Ask the router as a browser does."""
     targets = [("title", "data"), ("masthead", "children"), ("ruler", "children"), ("main", "children")]
     values = {("url", "pathname"): path, ("url", "search"): search, ("screen", "data"): {"paper": "light"}}
-    values |= {(name, "data"): None for name in ("decided", "undone", "typed")}
+    values |= {(name, "data"): None for name in ("decided", "undone", "typed", "changed")}
     return client.post(
         "/_dash-update-component",
         json={

@@ -17,6 +17,7 @@ STAND_INS = {
     "name": "moon",
     "filename": "none.css",
     "path": "moon",
+    "upload": "1",
     "package_name": "moon",
     "fingerprinted_path": "moon.js",
 }

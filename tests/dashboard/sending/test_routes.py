@@ -7,6 +7,7 @@ import pytest
 
 from dashboard.app import create_app
 from dashboard.serve import BeforeFirstNight
+from tests.dashboard.browsing import browsing
 
 SHEET = b"site,plot,date,count,weight,unit\nK01,1,2025-08-12,8,3.2,lb\nK01,3x,2025-08-12,8,3.1,lb\n"
 DIGEST = hashlib.sha256(SHEET).hexdigest()
@@ -16,7 +17,7 @@ DIGEST = hashlib.sha256(SHEET).hexdigest()
 def client(gate):
     workspace = gate.workspace
     before = BeforeFirstNight(workspace.today(), workspace.now())
-    return create_app(lambda: before, gate=gate).server.test_client()
+    return browsing(create_app(lambda: before, gate=gate))
 
 
 def test_a_file_is_kept_under_its_digest_and_waits_for_the_night(client, gate):
