@@ -58,6 +58,8 @@ def stand_guard(
         return None if verdict else _turn_away(door, account, verdict, about)
 
     server.before_request(check)
+    # What came with a form lies in files of its own, also where the request was turned away.
+    server.teardown_request(lambda _problem: request.close())
     keep_cookies(server, door)
 
 

@@ -1,6 +1,7 @@
 """What browsers hand in and take away on a volunteer's pages: files, pickings, corrected and blank sheets."""
 
 from collections.abc import Callable
+from contextlib import closing
 from datetime import date
 from typing import Any
 from urllib.parse import quote, urlencode
@@ -51,7 +52,8 @@ def serve_sending(server: Flask, view: Callable[[], View]) -> None:
         handed = request.files.get("file")
         if handed is None or not handed.filename:
             abort(400)
-        return _taken(gate(), handed.filename, handed.read())
+        with closing(handed):
+            return _taken(gate(), handed.filename, handed.read())
 
     def take_picking() -> Response:
         place, site, language = gate(), _site(gate()), _language()

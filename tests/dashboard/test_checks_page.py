@@ -1,5 +1,7 @@
 """The page Checks lists every check with its words and the limits of crops, as the command does."""
 
+from html import unescape
+
 import pytest
 
 from dashboard.figures.template import Screen
@@ -21,16 +23,17 @@ def test_every_check_is_listed_under_its_theme(page):
     assert headings[:-1] == list(dict.fromkeys(one.theme for one in listed))
 
 
-def test_a_check_says_when_it_asks_and_what_it_says_in_both_languages(page):
-    text = text_of(page)
+def test_a_check_says_when_it_asks_and_what_it_says_in_both_languages(client):
+    text = unescape(client.get("/table/checks?figure=checks").text)
     for one in listed_checks():
         assert one.when in text
         assert one.words["en"]["message"] in text
         assert one.words["es"]["remedy"] in text
 
 
-def test_every_limit_of_a_crop_stands_in_a_row_with_its_source(page):
-    assert len(find(page, "Tr")) == 1 + len(crop_limits(read_crops()))
+def test_every_limit_of_a_crop_stands_in_a_row_with_its_source(client):
+    text = client.get("/table/checks?figure=limits").text
+    assert text.count("<tr>") == 1 + len(crop_limits(read_crops()))
 
 
 def test_the_page_is_not_among_those_of_the_masthead(view):
