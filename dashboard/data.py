@@ -103,8 +103,9 @@ def drawable(rows: pd.DataFrame, needs: Iterable[str]) -> Drawn:
 
 
 def trial_seasons(view: View) -> list[TrialSeason]:
-    """Return every trial and season, the newest first."""
-    rows = view.published.frame("trials").sort_values(["start", "trial"], ascending=[False, True])
+    """Return every trial and season, the newest year first, and in a year as the registry lists them."""
+    listed = view.published.frame("trials")
+    rows = listed.iloc[(-listed["start"].dt.year).argsort(kind="stable")]
     return [
         TrialSeason(
             trial=row["trial"],

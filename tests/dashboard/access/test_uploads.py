@@ -4,6 +4,7 @@ import hashlib
 import io
 
 import pytest
+from werkzeug.datastructures import FileStorage
 from werkzeug.test import stream_encode_multipart
 
 from dashboard.access.uploads import fit_name
@@ -16,7 +17,7 @@ SHEET = b"site,plot,date,marketable weight,unit\nG05,P1,2025-07-14,2.5,lb\nG05,P
 
 def send(client, content: bytes = SHEET, name: str = "harvest.csv", garden: str = OWN, query: str = ""):
     # Werkzeug's test client would put a large form into a temporary file, and leave that open.
-    form = {"file": (io.BytesIO(content), name)}
+    form = {"file": FileStorage(io.BytesIO(content), filename=name)}
     stream, _, boundary = stream_encode_multipart(form, use_tempfile=False)
     return client.post(
         f"/upload?garden={garden}{query}",
