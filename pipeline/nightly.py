@@ -17,6 +17,8 @@ from pipeline.checks.judge import judge
 from pipeline.fingerprint import fingerprint
 from pipeline.inbox import archive_files, clear, waiting_files
 from pipeline.intake.units import BARE_WEIGHT
+from pipeline.messages.night import messages_of_night
+from pipeline.messages.outbox import write_messages
 from pipeline.night_report import NightReport
 from pipeline.progress import Progress
 from pipeline.publish.network import network_frames
@@ -160,6 +162,11 @@ def _publish(
     with progress.step("Publishing", len(frames)) as done:
         publish(engine, report.run, workspace.today(), workspace.now(), mark, frames)
         done(len(frames))
+    with progress.step("Messages") as done, engine.connect() as connection:
+        gardens = surroundings.registry.gardens
+        messages = messages_of_night(connection, report.run, gardens, workspace.settings)
+        write_messages(workspace.root / "outbox", workspace.today(), messages)
+        done(rows=len(messages))
     report.status = "published"
 
 
