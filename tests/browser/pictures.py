@@ -1,6 +1,6 @@
 """`make pictures`: every page of the demo on both papers and at both widths, as a contact sheet to look at.
 
-Writes pictures/ (every page whole, and contact-sheet.png), and docs/pictures/, the small ones of the README.
+Writes pictures/ (every page whole, and contact-sheet.png), and dashboard/pictures/, small ones for the README.
 """
 
 import re
@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from PIL import Image, ImageDraw
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, StorageState, sync_playwright
 
 from dashboard.router import PAGES
 from pipeline.publish.releases import Releases
@@ -22,7 +22,7 @@ from pipeline.workspace import open_workspace
 from tests.browser.conftest import CHROMIUM, STANDS
 
 ROOT = Path(__file__).resolve().parents[2]
-ALL, README = ROOT / "pictures", ROOT / "docs" / "pictures"
+ALL, README = ROOT / "pictures", ROOT / "dashboard" / "pictures"
 SCREENS = ((1440, "light"), (1440, "dark"), (390, "light"), (390, "dark"))
 #: States of pages that show more than the page as it opens.
 FURTHER = ("/gradient?trial=eggplant-graft&season=2024", "/results?county=20169", "/nowhere")
@@ -42,8 +42,8 @@ START = "import sys, pathlib; from dashboard.serve import demo; demo(pathlib.Pat
 
 
 @contextmanager
-def demo_served() -> Iterator[str]:
-    """Serve the demo with last year's answer released, and give its address."""
+def demo_served() -> Iterator[tuple[str, str]]:
+    """Serve the demo with last year's answer released; give its address and the lead's passphrase."""
     with tempfile.TemporaryDirectory() as folder:
         network = Path(folder) / "network"
         run = [sys.executable, "-c", START.format(how="no_serve=True"), str(network)]
@@ -56,16 +56,33 @@ def demo_served() -> Iterator[str]:
         with subprocess.Popen(
             run, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, cwd=ROOT
         ) as server:
+            passphrase = ""
             for line in server.stdout:
+                if account := re.fullmatch(r"  lead +([a-z]+(?:-[a-z]+){3})\n", line):
+                    passphrase = account[1]
                 if address := re.search(r"http://127\.0\.0\.1:\d+", line):
-                    yield address.group()
+                    yield address.group(), passphrase
                     break
             server.terminate()
 
 
-def shoot(browser: Browser, address: str, width: int, paper: str, file: Path) -> None:
-    """Write one page, whole."""
-    page = browser.new_page(viewport={"width": width, "height": 900}, color_scheme=paper)
+def signed_in(browser: Browser, base: str, passphrase: str) -> StorageState:
+    """Sign in as the demo's lead and return the cookies that the browser is known by."""
+    context = browser.new_context()
+    page = context.new_page()
+    page.goto(f"{base}/sign-in")
+    page.fill("#name", "lead")
+    page.fill("#passphrase", passphrase)
+    page.click("button.press >> nth=0")
+    page.wait_for_url(f"{base}/")
+    state = context.storage_state()
+    context.close()
+    return state
+
+
+def shoot(browser: Browser, address: str, width: int, paper: str, file: Path, known: StorageState) -> None:
+    """Write one page, whole, as somebody sees it who signed in."""
+    page = browser.new_page(viewport={"width": width, "height": 900}, color_scheme=paper, storage_state=known)
     page.goto(address)
     page.wait_for_selector("main h1")
     page.wait_for_function(STANDS)
@@ -114,20 +131,21 @@ def main() -> None:
     for folder in (ALL, README):
         folder.mkdir(parents=True, exist_ok=True)
     pictures: dict[str, list[Path]] = {}
-    with demo_served() as base, sync_playwright() as playwright:
+    with demo_served() as (base, passphrase), sync_playwright() as playwright:
         browser = playwright.chromium.launch(
             executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu", "--hide-scrollbars"]
         )
+        known = signed_in(browser, base, passphrase)
         for address in [*(page.path for page in PAGES), *FURTHER]:
             name = re.sub(r"\W+", "-", address).strip("-")
             pictures[address] = []
             for width, paper in SCREENS:
                 file = ALL / f"{name}-{width}-{paper}.png"
-                shoot(browser, base + address, width, paper, file)
+                shoot(browser, base + address, width, paper, file, known)
                 pictures[address].append(file)
         for name, (address, paper, most) in SHOWN.items():
             file = ALL / f"readme-{name}.png"
-            shoot(browser, base + address, 1440, paper, file)
+            shoot(browser, base + address, 1440, paper, file, known)
             for_readme(file, most).save(README / f"{name}.png", optimize=True)
         browser.close()
     contact_sheet(pictures).save(ALL / "contact-sheet.png", optimize=True)

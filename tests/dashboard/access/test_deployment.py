@@ -15,7 +15,7 @@ import pytest
 from tests.conftest import lacking
 from tests.dashboard.access.network import make_network
 
-EXAMPLES = Path(__file__).parents[3] / "deployment"
+EXAMPLES = Path(__file__).parents[3] / "dashboard" / "deployment"
 HOST = "trial.example.org"
 SERVE = (
     "import sys, pathlib; from dashboard.serve import serve; "
