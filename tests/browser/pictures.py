@@ -1,6 +1,6 @@
 """`make pictures`: every page of the demo on both papers and at both widths, as a contact sheet to look at.
 
-Writes pictures/ (every page whole, and contact-sheet.png), and dashboard/pictures/, small ones for the README.
+Writes pictures/ (every page whole, and contact-sheet.png), and dashboard/pictures/, small for the README.
 """
 
 import re
