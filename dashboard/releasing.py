@@ -8,6 +8,7 @@ from dash import ALL, Input, Output, ctx
 from dash.exceptions import PreventUpdate
 
 from dashboard import data
+from dashboard.access.door import write_down
 from dashboard.data import View
 from dashboard.pages import release
 from dashboard.words import RELEASE_WORDS as WORDS
@@ -42,11 +43,13 @@ def act(view: View, what: str, of: str) -> tuple[str, list[Any]]:
         if what == "release":
             trial, season = of.split("|", 1)
             view.releases.release(trial, season, view.account.name)
+            write_down("released", what=of)
             said = WORDS["done"].format(what=release.what(trial, season))
         else:
             number = int(of)
             known = next((one for one in view.releases.history() if one.number == number), None)
             view.releases.take_back(number, view.account.name)
+            write_down("took a release back", what=of)
             said = WORDS["undone"].format(what=release.what(known.trial, known.season) if known else of)
     except InputError as problem:
         said = str(problem)

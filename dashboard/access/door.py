@@ -7,9 +7,10 @@ from datetime import UTC, datetime
 from urllib.parse import urlsplit
 
 import sqlalchemy as sa
+from flask import g, has_request_context
 
 from dashboard.access import audit, people, sessions
-from dashboard.access.account import NOBODY, OPEN_ACCOUNT, Account
+from dashboard.access.account import NOBODY, OPEN_ACCOUNT, Account, reader
 from dashboard.access.tokens import network_key
 from pipeline.store.engine import writing
 from pipeline.workspace import Workspace
@@ -71,6 +72,13 @@ class Door:
         if self.engine is not None:
             with writing(self.engine) as connection:
                 audit.write(connection, account, act, self.clock(), site=site, what=what)
+
+
+def write_down(act: str, *, site: str | None = None, what: str | None = None) -> None:
+    """Write into the audit what the reader of this request just did; outside of one nothing is written."""
+    door: Door | None = g.get("door") if has_request_context() else None
+    if door is not None:
+        door.note(reader(), act, site=site, what=what)
 
 
 def door_of(workspace: Workspace, engine: sa.Engine) -> Door:

@@ -7,6 +7,7 @@ import dash
 from dash import ALL, Input, Output, State, ctx, no_update
 from dash.exceptions import PreventUpdate
 
+from dashboard.access.door import write_down
 from dashboard.data import View
 from pipeline.store.decisions import Answer, Asked
 from sites.errors import InputError
@@ -32,6 +33,8 @@ def take_answers(app: dash.Dash, view: Callable[[], View]) -> None:
             decided = decide(view(), pressed, about, filled)
         except InputError as problem:
             return no_update, str(problem)
+        sites = {finding["site"] for finding in about["findings"] if finding["site"]}
+        write_down("decided", site=", ".join(sorted(sites)) or None, what=f"{pressed}: {decided}")
         return {"decided": decided}, ""
 
     @app.callback(
@@ -51,6 +54,7 @@ def take_answers(app: dash.Dash, view: Callable[[], View]) -> None:
         except InputError:
             # Somebody else was faster; the page shown anew says so.
             return {"undone": decision, "again": True}
+        write_down("took a decision back", what=str(decision))
         return {"undone": decision}
 
 

@@ -9,6 +9,7 @@ from urllib.parse import quote, urlencode
 import pandas as pd
 from flask import Flask, Response, abort, jsonify, request
 
+from dashboard.access.door import write_down
 from dashboard.access.uploads import note_upload
 from dashboard.data import View
 from dashboard.sending.blank_sheet import blank_sheet
@@ -119,6 +120,7 @@ def _serve_own_garden(server: Flask, gate: Callable[[], Gate]) -> None:
         except InputError:
             name = "answer_unclear" if words == "change it" else "answer_gone"
             return _wants(say(name, language, value=(asked.value or "")[:60]))
+        write_down("decided", site=site, what=f"{words}: {asked.check}")
         return _back_to("/my-garden", site, language)
 
     def undo() -> Response:

@@ -4,12 +4,14 @@ import json
 
 import pytest
 import sqlalchemy as sa
+from flask import g
 from typer.testing import CliRunner
 
 from dashboard.access import audit
 from dashboard.access.account import NOBODY
 from dashboard.access.command import account
 from dashboard.access.demo import demo_accounts
+from dashboard.access.door import write_down
 from dashboard.serve import serve
 from pipeline.store.account_tables import audit as audit_table
 from pipeline.store.engine import writing
@@ -138,3 +140,12 @@ def test_what_is_kept_of_people_stands_on_one_page(fresh, language):
     text = fresh.browser().get(f"/privacy?lang={language}").text
     assert "400" in text
     assert text.count("<tr>") == 7
+
+
+def test_what_the_lead_releases_is_written_into_the_audit(fresh):
+    with fresh.app.server.test_request_context("/release"):
+        g.door, g.account = fresh.door, fresh.account("lead")
+        write_down("released", what="graft|2024")
+    with fresh.engine.connect() as connection:
+        line = audit.newest(connection)[0]
+    assert (line.name, line.act, line.what) == ("Ada Lind", "released", "graft|2024")
