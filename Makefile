@@ -8,8 +8,8 @@ BIN := .venv/bin
 demo: .venv/ready        ## Run a night on the invented network that ships with Longrow, and show it.
 	$(BIN)/longrow demo
 
-test: fast               ## Everything that CI runs.
-	$(BIN)/pytest
+test: fast               ## Everything that CI runs, two files at a time.
+	$(BIN)/pytest -n 2 --dist loadfile
 
 fast: .venv/ready        ## Style and types, in seconds.
 	$(BIN)/ruff check .
@@ -22,6 +22,7 @@ bench: .venv/ready       ## Speed and coverage, as ratios measured in one run.
 bench-quick: .venv/ready ## Coverage from 1,000 networks a cell in place of 10,000, and speed.
 	$(BIN)/python -m tests.benchmarks.bench_coverage --quick
 	$(BIN)/python -m tests.benchmarks.bench_response
+
 pictures: .venv/ready    ## Every page on both papers and at both widths, as a contact sheet; the README's pictures.
 	$(BIN)/python -m tests.browser.pictures
 
