@@ -1,6 +1,6 @@
 """Queries of the pages: the one place that reads a published snapshot, for one reader at a time."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, Protocol
@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 import pandas as pd
 
 from dashboard.access.account import Account
+from dashboard.access.rows import Seen
 from dashboard.desk import Desk
 from dashboard.numerals import NOT_RECORDED
 from pipeline.publish.releases import Release, Releases
@@ -100,6 +101,15 @@ def drawable(rows: pd.DataFrame, needs: Iterable[str]) -> Drawn:
             plain[column] = plain[column].astype("str").fillna(NOT_RECORDED)
     whole = rows[list(needs)].notna().all(axis=1)
     return Drawn(plain[whole].reset_index(drop=True), plain[~whole].reset_index(drop=True))
+
+
+def of_all_gardens(
+    view: View, name: str, trial: TrialSeason, work: Callable[[pd.DataFrame], pd.DataFrame]
+) -> pd.DataFrame:
+    """Return what `work` makes of the rows of all gardens, unnamed, also for who sees only their own."""
+    if isinstance(view.published, Seen):
+        return view.published.unnamed(name, work, trial.trial, trial.season)
+    return work(of_season(view, name, trial))
 
 
 def trial_seasons(view: View) -> list[TrialSeason]:

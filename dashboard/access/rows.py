@@ -3,6 +3,7 @@
 Pages are given this in place of the snapshot, so that none can forget whose rows it shows.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -80,6 +81,20 @@ class Seen:
             gardens="size",
         )
         return spread[spread["gardens"] >= FEWEST_PEERS].reset_index()
+
+    def unnamed(
+        self, name: str, work: Callable[[pd.DataFrame], pd.DataFrame], trial: str, season: str
+    ) -> pd.DataFrame:
+        """Return what `work` makes of the rows of all gardens, for readers who may see the frame at all.
+
+        `work` must tell nothing of fewer than `FEWEST_PEERS` gardens and nothing by treatment. Raises
+        ValueError where its result names gardens or treatments.
+        """
+        rows: pd.DataFrame = self.whole.frame(name, trial, season)
+        made = work(rows if may(self.account, "frame", name) else rows.iloc[:0])
+        if named := {"site", "treatment", "plot"} & set(made.columns):
+            raise ValueError(f"What is made of {name} names {', '.join(sorted(named))}.")
+        return made
 
     def _runs(self, trial: str | None, season: str | None) -> bool:
         """Return whether the trial season is not closed."""

@@ -18,7 +18,7 @@ from dashboard.pages.my_garden_open import answered, open_slips
 from dashboard.pages.my_garden_sent import away_form, sent_sheets
 from dashboard.pages.own_rows import in_unit, own_plots, own_season, own_trials, unit_of
 from dashboard.pages.page import Content, Page
-from dashboard.pages.volunteer import Volunteer, choose_garden, sheet_of_paper, volunteer_of
+from dashboard.pages.volunteer import Volunteer, choose_garden, sheet_of_paper, site_of, volunteer_of
 from dashboard.selection import Selection
 from dashboard.words import MY_GARDEN
 from pipeline.publish.frames import PLOT_CURVES
@@ -54,7 +54,10 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
 
 def own_trial(view: View, selection: Selection) -> Selection:
     """Return the selection with the garden's trial that the address means, else the one that runs."""
-    site, named = selection.address.get("garden"), [selection.address.get(key) for key in ("trial", "season")]
+    site, named = (
+        site_of(view, selection.address),
+        [selection.address.get(key) for key in ("trial", "season")],
+    )
     trials = own_trials(view, site) if site else []
     matching = [one for one in trials if named[0] in (None, one.trial) and named[1] in (None, one.season)]
     running = [one for one in matching if one.state == "running"]
@@ -151,7 +154,7 @@ def _table(view: View, selection: Selection, trial: TrialSeason | None) -> pd.Da
     if trial is None:
         return PLOT_CURVES.empty()
     rows = data.of_season(view, "plot_curves", trial)
-    return rows[rows["site"] == (selection.address.get("garden") or "")].reset_index(drop=True)
+    return rows[rows["site"] == site_of(view, selection.address)].reset_index(drop=True)
 
 
 PAGE = Page(

@@ -42,7 +42,9 @@ def own_season(view: View, trial: TrialSeason, of: Volunteer) -> tuple[pd.DataFr
     own = rows[rows["site"] == of.site]
     per_unit = KG_PER_UNIT[unit_of(of)]
     curves = own.assign(weight=own[_WEIGHT] / per_unit)[["plot", "date", "weight"]]
-    middle = middle_half(data.of_season(view, "harvest_curves", trial), of.site)
+    middle = data.of_all_gardens(
+        view, "harvest_curves", trial, lambda rows: middle_half(rows, without=of.site)
+    )
     scaled = middle.assign(low=middle["low"] / per_unit, high=middle["high"] / per_unit)
     return curves.reset_index(drop=True), scaled
 

@@ -66,12 +66,16 @@ class Volunteer:
         return self.address.keeping("garden", "lang").at(path).href
 
 
+def site_of(view: View, address: Address) -> str:
+    """Return the garden that an address is about; whoever writes for one garden need not name it."""
+    only = view.account.gardens[0] if len(view.account.gardens) == 1 else ""
+    return address.get("garden") or only
+
+
 def volunteer_of(view: View, selection: Selection, screen: Screen) -> Volunteer:
     """Return for whom a page is made: the garden in the address, and its language unless one was chosen."""
     gardens = view.published.frame("gardens")
-    # Whoever writes for one garden need not name it.
-    only = view.account.gardens[0] if len(view.account.gardens) == 1 else ""
-    own = gardens[gardens["site"] == (selection.address.get("garden") or only)]
+    own = gardens[gardens["site"] == site_of(view, selection.address)]
     garden = None if own.empty else _with_colour(own.iloc[0].to_dict(), screen)
     site = "" if garden is None else str(garden["site"])
     language = selection.address.get("lang") or _language(view, site)

@@ -4,10 +4,13 @@ import pytest
 
 from dashboard.access.account import Account
 from dashboard.access.asked import callback_name
+from dashboard.access.rows import Seen
 from dashboard.access.rules import RULES, allowed, may, rule_of
 from dashboard.router import PAGES
 from pipeline.publish.frames import FRAMES
+from pipeline.response.plot_curves import middle_half
 from tests.dashboard.access.network import OTHER, OWN
+from tests.dashboard.invented import RUNNING, TRIAL
 
 ROLES = ("lead", "volunteer", "administrator", "public")
 #: Routes that are asked with a stand-in for what their address holds.
@@ -201,3 +204,18 @@ def test_the_list_of_callbacks_names_only_those_that_the_reader_may_run(network)
         if not one["clientside_function"]
     }
     assert names <= set(allowed(account_of("public"), "callback"))
+
+
+def test_a_volunteer_sees_the_middle_half_of_the_others_and_none_of_them(published):
+    seen = Seen(published, account_of("volunteer"))
+    assert seen.frame("harvest_curves", TRIAL, RUNNING).empty
+    middle = seen.unnamed("harvest_curves", lambda rows: middle_half(rows, without=OWN), TRIAL, RUNNING)
+    assert len(middle) > 0
+    assert list(middle.columns) == ["date", "low", "high"]
+
+
+def test_what_is_made_of_all_gardens_must_not_name_them(published):
+    with pytest.raises(ValueError, match="names site"):
+        Seen(published, account_of("volunteer")).unnamed(
+            "harvest_curves", lambda rows: rows[["site", "date"]], TRIAL, RUNNING
+        )
