@@ -65,7 +65,11 @@ def keep_cookies(server: Flask, door: Door) -> None:
     """Let browsers of `server` keep the token of their session, or of their visit, and its proof."""
 
     def send_cookies(response: Response) -> Response:
-        if g.get("token_is_new") and (response.mimetype == "text/html" or g.get("must_send_token")):
+        # A proof from before the server began anew, or of another one on this machine, is given anew too.
+        is_stale = "token" in g and request.cookies.get(PROOF_COOKIE) != proof(door, g.token)
+        if (g.get("token_is_new") or is_stale) and (
+            response.mimetype == "text/html" or g.get("must_send_token")
+        ):
             for name, value, is_hidden in (
                 (cookie_name(door), g.token, True),
                 (PROOF_COOKIE, proof(door, g.token), False),

@@ -10,6 +10,7 @@ import pandas as pd
 
 from pipeline.checks.shown import shown_date
 from pipeline.publish import frames as published
+from pipeline.publish.frames import SEASON_NOTES
 from pipeline.publish.place import KnownPlaces
 from pipeline.surroundings import Surroundings
 from pipeline.workspace import Workspace
@@ -44,8 +45,11 @@ def season_note_frame(
     """Return the notes of one trial and season, one row for each note and language.
 
     `planted` and `first_harvest` are dates by site, `condition` the condition rows that count. After the
-    close only what happened to the plants is told, not what to mind.
+    close only what happened to the plants is told, not what to mind. Of a crop that the crop table does not
+    have nothing is told.
     """
+    if trial.crop not in surroundings.crops.index:
+        return SEASON_NOTES.empty()
     gardens = surroundings.registry.gardens
     gardens = gardens[gardens["site"].isin(sites)].reset_index(drop=True)
     tonight = pd.Timestamp(workspace.today())

@@ -48,6 +48,6 @@ def test_a_page_is_drawn_anew_for_another_garden_role_snapshot_screen_or_choice(
 
 
 def test_pages_that_change_by_day_are_never_kept():
-    for path in ("/questions", "/send", "/reach"):
+    for path in ("/questions", "/send", "/release"):
         _, drawn = titles(*[(7, OPEN_ACCOUNT, Address.parse(path, ""), Screen())] * 2)
         assert drawn == ["0", "1"]

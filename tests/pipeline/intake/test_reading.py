@@ -120,7 +120,7 @@ def test_the_name_of_a_file_does_not_decide_what_it_is():
         (b"site,plot,date,weight\n", "file-header-only"),
         (b"hello,there\n1,2\n", "sheet-unknown"),
         (b"%PDF-1.7 ...", "file-kind-not-read"),
-        (b"\xff\xd8\xff\xe0 JFIF", "file-kind-not-read"),
+        (b"\xff\xd8\xff\xe0 JFIF", "file-damaged"),
         (b"<!DOCTYPE html><html>", "file-kind-not-read"),
         (b"PK\x03\x04 cut off", "file-damaged"),
         (workbook({"h": ROWS})[:-400], "file-damaged"),
