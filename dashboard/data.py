@@ -12,6 +12,7 @@ from dashboard.access.rows import Seen
 from dashboard.desk import Desk
 from dashboard.numerals import NOT_RECORDED
 from pipeline.publish.releases import Release, Releases
+from sites.errors import InputError
 
 if TYPE_CHECKING:
     from dashboard.sending.gate import Gate
@@ -221,7 +222,8 @@ def sentence(
         match = rows[rows["treatment"].fillna("") == wanted]
         if len(match):
             first = match.iloc[0]
-            return tuple("" if pd.isna(first[name]) else str(first[name]) for name in ("sentence", "sure"))  # type: ignore[return-value]
+            said, sure = ("" if pd.isna(first[name]) else str(first[name]) for name in ("sentence", "sure"))
+            return said, sure
     return "", ""
 
 
@@ -245,8 +247,12 @@ def released(view: View) -> list[Release]:
 
 
 def public(view: View, release: Release, name: str) -> pd.DataFrame:
-    """Return a public frame as it was released."""
-    assert view.releases is not None  # noqa: S101  # a release comes from there
+    """Return a public frame as it was released.
+
+    Raises InputError where the network has no store behind its pages.
+    """
+    if view.releases is None:
+        raise InputError("There is no released answer here.")
     return view.releases.frame(release, name)
 
 

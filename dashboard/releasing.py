@@ -11,7 +11,7 @@ from dashboard import data
 from dashboard.access.door import write_down
 from dashboard.data import View
 from dashboard.pages import release
-from dashboard.words import RELEASE_WORDS as WORDS
+from dashboard.wording.shared import RELEASE_WORDS as WORDS
 from sites.errors import InputError
 
 

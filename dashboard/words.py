@@ -59,28 +59,6 @@ CHECKS_WORDS = MappingProxyType(
     }
 )
 
-RELEASE = PageWords(
-    "Release",
-    "What everybody may read",
-    "No trial has closed yet. An answer can be released the night after the closing date.",
-    "Getting the answers…",
-    "We cannot show the answers right now.",
-)
-RESULTS = PageWords(
-    "Results",
-    "What we found",
-    "No result is out yet. Results come out after a trial closes.",
-    "Getting the results…",
-    "We cannot show the results right now.",
-)
-REACH = PageWords(
-    "Reach",
-    "What our gardens gave",
-    "No sheet has come in yet. The figures show here the night after the first.",
-    "Adding up…",
-    "We cannot add this up right now.",
-)
-
 SEND = PageWords(
     "Send",
     "Send your sheet",
@@ -327,106 +305,6 @@ GRADIENT_WORDS = MappingProxyType(
         "running_spread": "The middle half of {gardens} lies between {low} and {high} so far. Weight so "
         "far is not the season's weight, and a treatment that ripens later looks worse until it catches up.",
         "beside": "The trial was planned for {primary}. This is looked at beside it.",
-    }
-)
-RELEASE_WORDS = MappingProxyType(
-    {
-        "sure": "Readers see a released answer on Results, by county and never by garden. It stays as it is "
-        "until somebody releases again or takes it back.",
-        "closed": "closed {day}",
-        "none": "Not released. Readers see nothing of this season.",
-        "stands": "Released {day} by {who}: the answer of the night of {night}.",
-        "changed": "The answer has changed since. Readers still see the older one.",
-        "gone": "The newest night has no such answer any more. Readers still see it.",
-        "release": "Release this answer",
-        "again": "Release the newer answer",
-        "release_now": "Release it to everybody",
-        "take_back": "Take it back",
-        "take_back_now": "Take it back now",
-        "take_back_note": "Readers see nothing of this season any more. What they copied stays with them.",
-        "preview": "Everybody will read:",
-        "places": "{placed} of {gardens} have a place on it, in {counties}. A garden that asked to be hidden "
-        "counts in the average alone.",
-        "rounding": "Places are rounded to 5 km. By them the change over 100 km is {public}; by the exact "
-        "places it is {exact}.",
-        "history": "What was released",
-        "history_none": "Nothing was released yet.",
-        "was_released": "Released {day} by {who}",
-        "was_replaced": "; replaced {day}",
-        "was_taken_back": "; taken back {day} by {who}",
-        "see": "See what readers see",
-        "nobody_named": "the trial team",
-        "done": "{what} is released. Readers see it now.",
-        "undone": "{what} is taken back. Readers do not see it any more.",
-    }
-)
-REACH_WORDS = MappingProxyType(
-    {
-        "year": "Year",
-        "what": "What",
-        "trend": "Trend",
-        "complete": "How complete",
-        "counted": "How it is counted",
-        "figures": "Figures of the year",
-        "until": "January 1 to {day} of each year. Counts of fewer than five people are not told.",
-        "whole": "Whole years. Counts of fewer than five people are not told.",
-        "map": "Where people worked",
-        "no_map": "No garden of this year lies in a county that we know.",
-        "seen": "In {year}, gardens in {sent} of {counties} counties sent their hours of work.",
-        "key": "{measure} of the year, by the county of the garden. Close hatching: over {middle}. Open "
-        "hatching: up to {middle}. Dots: gardens that sent none. White: no garden.",
-        "document": "The document",
-        "document_title": "The garden year {year}",
-        "document_note": "Two pages, with every figure, how it is counted and how complete it is, and the "
-        "map by county.",
-        "pdf": "Get the PDF",
-        "table": "Get the table",
-    }
-)
-RESULTS_WORDS = MappingProxyType(
-    {
-        "about": "{title} trial {season}, {gardens}. Released {day}.",
-        "answers": "Answers",
-        "treatments": "Compared with {control}",
-        "county": "Your county",
-        "choose": "Choose a county",
-        "show": "Show",
-        "expect": "In a new garden in {county} County, expect about {percent}.",
-        "expect_range": "In 19 of 20 new gardens it would lie between {low} and {high}.",
-        "expect_all": "We cannot tell that {county} County differs from the others: this is the average over "
-        "all gardens.",
-        "expect_beyond": "{county} County lies beyond our gardens: this is the average over all of them.",
-        "expect_none": "There are too few gardens to say what a new one would see.",
-        "figure": "{outcome}: {treatment} against {control}, from west to east",
-        "finding": "{sentence} One mark for each county, from west to east.",
-        "caption": "Each mark is the mean of a county’s gardens, in the colour of its place from west to "
-        "east; its thin line is its 95% interval. White band: where the average lies. Dotted lines: where "
-        "19 of 20 new gardens would lie. No garden is shown by its place.",
-        "caption_mean": "Each mark is the mean of a county’s gardens, in the colour of its place from west "
-        "to east; its thin line is its 95% interval. White band: where the average lies. No garden is shown "
-        "by its place.",
-        "seen": "In {above} of {counties} with gardens the mean lies above {control}.",
-        "axis": "km from the western edge, east",
-        "near": "Gardens near you",
-        "near_all": "Where the gardens are",
-        "near_head": "County",
-        "difference": "Difference",
-        "interval": "95% interval",
-        "own": "your county, {gardens}",
-        "away": "{gardens}, about {km} km {direction}",
-        "not_said": "What this does not say",
-        "not_cause": "Why it changes along the row. Heat, rain and soil change along the same line: it is a "
-        "pattern, not a cause.",
-        "not_taste": "Anything on taste, price or disease.",
-        "not_other": "What happens with another crop, variety or rootstock.",
-        "not_place": "Anything on one garden: places are rounded, and a garden alone is a small trial.",
-        "cautions": "Before you try it",
-        "label": "The product label is the law. We do not recommend products. Your garden’s rules come "
-        "first.",
-        "food": "For donated food, the food pantry and the health department decide what can be given.",
-        "flood": "Do not eat or give away food that flood water touched. Ask the health department.",
-        "heat": "Drink water, rest in the shade, work in pairs, stop early. Follow the local heat advice.",
-        "lead": "Have the soil tested for lead. Your health department can tell you what the number means.",
     }
 )
 

@@ -70,8 +70,9 @@ def judge_apart(workspace: Workspace, files: list[SentFile]) -> Judged:
     Raises TakesTooMuchError where a file takes more time or memory than the settings give it.
     """
     serving = workspace.settings.serving
-    limits = {"seconds": serving.judge_seconds, "memory_mb": serving.judge_memory_mb}
-    return run_apart(_judge, workspace, files, **limits)  # type: ignore[arg-type]
+    return run_apart(
+        _judge, workspace, files, seconds=serving.judge_seconds, memory_mb=serving.judge_memory_mb
+    )
 
 
 def make_ready() -> None:

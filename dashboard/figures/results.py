@@ -14,7 +14,8 @@ from dashboard.figures.stack import Part, Stack, Strip, assemble
 from dashboard.figures.template import SMALL, Screen, blank
 from dashboard.figures.titles import TITLE_PX, strip_title
 from dashboard.numerals import between, count, more_or_less, number
-from dashboard.words import GRADIENT_WORDS, RESULTS_WORDS, SHELL
+from dashboard.wording.shared import RESULTS_WORDS
+from dashboard.words import GRADIENT_WORDS, SHELL
 
 #: Height of the plot area, pixels: (wide, narrow).
 HEIGHT_PX = (330, 260)

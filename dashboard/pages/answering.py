@@ -58,6 +58,8 @@ def take_answers(app: dash.Dash, view: Callable[[], View]) -> None:
         return {"undone": decision}
 
 
+#: All answers that there are.
+KNOWN: tuple[Answer, ...] = get_args(Answer)
 #: What the form beside the answers holds.
 FIELDS = ("column", "value", "where", "other", "from", "scope", "why")
 
@@ -96,10 +98,11 @@ def _asked(view: View, pressed: str, finding: Mapping[str, Any], filled: Mapping
     if pressed == "swapped":
         answer = filled["where"] or "swapped"
         value = _swap(view, finding, filled)
-    if answer not in get_args(Answer):
+    known = next((one for one in KNOWN if one == answer), None)
+    if known is None:
         raise InputError("This answer is not known. Open the page again.")
     return Asked(
-        answer=answer,  # type: ignore[arg-type]
+        answer=known,
         made_by=view.account.name,
         why=filled["why"],
         kind=finding["sheet"] or "harvest",

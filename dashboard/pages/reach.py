@@ -19,8 +19,8 @@ from dashboard.figures.template import Screen
 from dashboard.numerals import day, number
 from dashboard.pages.page import Content, Page
 from dashboard.selection import Selection
-from dashboard.words import REACH
-from dashboard.words import REACH_WORDS as WORDS
+from dashboard.wording.shared import REACH
+from dashboard.wording.shared import REACH_WORDS as WORDS
 from pipeline.publish import reach_year as years
 from pipeline.publish.reach_measures import BY_NAME
 from pipeline.publish.reach_year import ReachYear

@@ -18,8 +18,8 @@ from dashboard.figures.template import Screen
 from dashboard.numerals import count, long_day, more_or_less
 from dashboard.pages.page import Content, Page
 from dashboard.selection import Selection
-from dashboard.words import RELEASE
-from dashboard.words import RELEASE_WORDS as WORDS
+from dashboard.wording.shared import RELEASE
+from dashboard.wording.shared import RELEASE_WORDS as WORDS
 from pipeline.publish.releases import Release
 
 

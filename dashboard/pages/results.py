@@ -21,8 +21,9 @@ from dashboard.figures.template import Screen
 from dashboard.numerals import between, count, long_day, more_or_less
 from dashboard.pages.page import Content, Page
 from dashboard.selection import Selection
-from dashboard.words import GRADIENT_WORDS, OUTCOMES, RESULTS, SHELL
-from dashboard.words import RESULTS_WORDS as WORDS
+from dashboard.wording.shared import RESULTS
+from dashboard.wording.shared import RESULTS_WORDS as WORDS
+from dashboard.words import GRADIENT_WORDS, OUTCOMES, SHELL
 from pipeline.publish.releases import Release
 from sites.errors import InputError
 

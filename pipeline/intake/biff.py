@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from pipeline.intake.compound import BrokenCompoundError, CompoundFile
-from pipeline.intake.grid import BadRecords, BookFacts, GridFacts, damaged
+from pipeline.intake.grid import BadRecordsError, BookFacts, GridFacts, damaged
 from pipeline.intake.tables import Limits, Refusal, not_read, too_large
 
 _BOF, _EOF, _FORMULA, _BOUND_SHEET, _DATE_MODE, _LOCKED = 0x0809, 0x000A, 0x0006, 0x0085, 0x0022, 0x002F
@@ -65,20 +65,20 @@ class _Book:
 
 
 def open_old_workbook(content: bytes, limits: Limits) -> OldWorkbook:
-    """Return the values and facts of an .xls file. Raises BadRecords."""
+    """Return the values and facts of an .xls file. Raises BadRecordsError."""
     try:
         file = CompoundFile(content)
         if {"EncryptedPackage", "EncryptionInfo"} & file.names:
-            raise BadRecords(Refusal("file-locked"))
+            raise BadRecordsError(Refusal("file-locked"))
         name = next((name for name in ("Workbook", "Book") if name in file.names), None)
         if name is None:
-            raise BadRecords(not_read(_other_kind(file.names)))
+            raise BadRecordsError(not_read(_other_kind(file.names)))
         stream = bytearray(file.stream(name))
     except BrokenCompoundError as error:
         raise damaged() from error
     book = _read_book(stream)
     if len(book.sheets) > limits.most_tabs:
-        raise BadRecords(too_large(len(book.sheets), limits.most_tabs, "tabs"))
+        raise BadRecordsError(too_large(len(book.sheets), limits.most_tabs, "tabs"))
     tabs: list[tuple[str, GridFacts]] = []
     for position, sheet in book.sheets:
         facts = _read_sheet(stream, position, book.percents)
@@ -119,7 +119,7 @@ def _read_book(stream: bytearray) -> _Book:
     styles: list[int] = []
     for kind, start, end in _records(stream, 0):
         if kind == _LOCKED:
-            raise BadRecords(Refusal("file-locked"))
+            raise BadRecordsError(Refusal("file-locked"))
         if kind == _BOUND_SHEET and _is_sheet(stream, start, end):
             book.sheets.append((struct.unpack_from("<I", stream, start)[0], ""))
         elif kind == _DATE_MODE and end - start >= 2:

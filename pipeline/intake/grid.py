@@ -36,13 +36,13 @@ class GridFacts:
         return self.rows * self.columns
 
     def check(self, limits: Limits, before: int = 0) -> None:
-        """Raise BadRecords where the grid, with the cells of the tabs `before`, is too large to lay out."""
+        """Raise BadRecordsError where the grid, with the cells of tabs `before`, cannot be laid out."""
         if self.columns > limits.most_columns:
-            raise BadRecords(too_large(self.columns, limits.most_columns, "columns"))
+            raise BadRecordsError(too_large(self.columns, limits.most_columns, "columns"))
         if self.cells + before > limits.most_cells:
             if self.rows > limits.most_rows:
-                raise BadRecords(too_large(self.rows, limits.most_rows, "rows"))
-            raise BadRecords(too_large(self.cells + before, limits.most_cells, "cells"))
+                raise BadRecordsError(too_large(self.rows, limits.most_rows, "rows"))
+            raise BadRecordsError(too_large(self.cells + before, limits.most_cells, "cells"))
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ class BookFacts:
     is_1904: bool
 
 
-class BadRecords(Exception):  # noqa: N818 - a signal within reading, never shown
+class BadRecordsError(Exception):
     """The records of a spreadsheet do not hold together; `refusal` says what to tell."""
 
     def __init__(self, refusal: Refusal) -> None:
@@ -61,9 +61,9 @@ class BadRecords(Exception):  # noqa: N818 - a signal within reading, never show
         super().__init__(refusal.check)
 
 
-def damaged() -> BadRecords:
+def damaged() -> BadRecordsError:
     """Return the signal that a spreadsheet is damaged."""
-    return BadRecords(Refusal("file-damaged"))
+    return BadRecordsError(Refusal("file-damaged"))
 
 
 class XmlScan:
@@ -87,7 +87,7 @@ class XmlScan:
         """Take note that the part ends."""
 
     def over(self, part: bytes) -> None:
-        """Read the part. Raises BadRecords."""
+        """Read the part. Raises BadRecordsError."""
         try:
             self.parser.Parse(part, True)
         except (expat.ExpatError, ValueError, LookupError) as error:

@@ -1,6 +1,6 @@
 """The records of an .ods file (OpenDocument 1.3, ISO/IEC 26300): tabs, extents, formulas, percentages."""
 
-from pipeline.intake.grid import BadRecords, BookFacts, GridFacts, XmlScan, damaged
+from pipeline.intake.grid import BadRecordsError, BookFacts, GridFacts, XmlScan, damaged
 from pipeline.intake.tables import Limits, Refusal, too_large
 
 CONTENT = "content.xml"
@@ -17,11 +17,11 @@ def is_wanted(name: str) -> bool:
 
 
 def book_facts(parts: dict[str, bytes], limits: Limits) -> BookFacts:
-    """Return what the records say of every tab. Raises BadRecords."""
+    """Return what the records say of every tab. Raises BadRecordsError."""
     manifest = _Manifest()
     manifest.over(parts.get(MANIFEST, b"<manifest/>"))
     if manifest.is_locked:
-        raise BadRecords(Refusal("file-locked"))
+        raise BadRecordsError(Refusal("file-locked"))
     content = _Content(limits)
     content.over(parts[CONTENT])
     return BookFacts(content.tabs, is_1904=False)
@@ -77,7 +77,7 @@ class _Content(XmlScan):
             self._row = self._rows = 0
             self.tabs.append((attributes.get("table:name", ""), self._facts))
             if len(self.tabs) > self._limits.most_tabs:
-                raise BadRecords(too_large(len(self.tabs), self._limits.most_tabs, "tabs"))
+                raise BadRecordsError(too_large(len(self.tabs), self._limits.most_tabs, "tabs"))
 
     def _end_cell(self) -> None:
         cell, text = self._cell, "".join(self._text or ()).strip()
@@ -88,7 +88,7 @@ class _Content(XmlScan):
         last = self._column + self._columns - 1
         self._last_filled = max(self._last_filled, last)
         if last >= self._limits.most_cells:
-            raise BadRecords(too_large(last + 1, self._limits.most_columns, "columns"))
+            raise BadRecordsError(too_large(last + 1, self._limits.most_columns, "columns"))
         shown = _shown(cell, text)
         columns = range(self._column, last + 1)
         if shown is not None:

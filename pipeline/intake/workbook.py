@@ -24,7 +24,7 @@ from python_calamine import (
 
 from pipeline.intake import archive, compound, ods, xlsx
 from pipeline.intake.biff import open_old_workbook
-from pipeline.intake.grid import BadRecords, BookFacts, GridFacts, damaged
+from pipeline.intake.grid import BadRecordsError, BookFacts, GridFacts, damaged
 from pipeline.intake.tables import Limits, RawTable, Refusal, holds_something, not_read, took_too_long
 
 #: What other archives hold, by a part that each of them has.
@@ -57,7 +57,7 @@ def read_zipped_workbook(content: bytes, limits: Limits, started: float) -> list
         else:
             return not_read(_kind_of_archive(content, parts))
         return _tables(archive.pack(parts), facts, limits, started)
-    except BadRecords as bad:
+    except BadRecordsError as bad:
         return bad.refusal
 
 
@@ -66,7 +66,7 @@ def read_old_workbook(content: bytes, limits: Limits, started: float) -> list[Ra
     try:
         book = open_old_workbook(content, limits)
         return _tables(compound.around(book.name, book.stream), book.facts, limits, started)
-    except BadRecords as bad:
+    except BadRecordsError as bad:
         return bad.refusal
 
 

@@ -3,7 +3,7 @@
 import re
 from functools import lru_cache
 
-from pipeline.intake.grid import BadRecords, BookFacts, GridFacts, XmlScan, damaged, local
+from pipeline.intake.grid import BadRecordsError, BookFacts, GridFacts, XmlScan, damaged, local
 from pipeline.intake.tables import Limits, too_large
 
 #: Parts that hold values; pictures, themes, printer settings and the like are left packed.
@@ -32,7 +32,7 @@ def is_wanted(name: str) -> bool:
 
 
 def book_facts(parts: dict[str, bytes], limits: Limits) -> BookFacts:
-    """Return what the records say of every tab. Raises BadRecords.
+    """Return what the records say of every tab. Raises BadRecordsError.
 
     Takes from the shared strings how many they claim to be: a reader would make room for them.
     """
@@ -43,7 +43,7 @@ def book_facts(parts: dict[str, bytes], limits: Limits) -> BookFacts:
     book = _Book()
     book.over(parts[WORKBOOK])
     if len(book.sheets) > limits.most_tabs:
-        raise BadRecords(too_large(len(book.sheets), limits.most_tabs, "tabs"))
+        raise BadRecordsError(too_large(len(book.sheets), limits.most_tabs, "tabs"))
     relations = _Relations()
     relations.over(parts.get(_RELATIONS, b"<Relationships/>"))
     styles = _Styles()

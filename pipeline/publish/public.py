@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from pipeline.publish import frames as published
+from pipeline.publish import shared_frames as shared
 from pipeline.publish.colour import ROW_DARK, ROW_LIGHT, place_colours
 from pipeline.publish.sentences import Interval, gradient_sentence, network_sentence
 from pipeline.response.gradient import Gradient, gradient
@@ -78,7 +78,7 @@ def public_frames(
         "public_counties": by_county.assign(
             colour_light=place_colours(share, ROW_LIGHT), colour_dark=place_colours(share, ROW_DARK)
         ),
-        "public_band": pd.concat(bands, ignore_index=True) if bands else published.PUBLIC_BAND.empty(),
+        "public_band": pd.concat(bands, ignore_index=True) if bands else shared.PUBLIC_BAND.empty(),
     }
 
 

@@ -12,7 +12,7 @@ import pandas as pd
 import sqlalchemy as sa
 
 from pipeline.intake.units import KG_PER_UNIT
-from pipeline.publish import frames as published
+from pipeline.publish import shared_frames as shared
 from pipeline.publish.reach_measures import MEASURES, Measure
 from pipeline.store.read import counting_rows
 from pipeline.store.tables import rows_of
@@ -58,8 +58,8 @@ def reach_frames(
     }
 
 
-_REACH = [name for name in published.REACH.column_names if name not in ("shown", "shown_unit")]
-_COUNTIES = [name for name in published.REACH_COUNTIES.column_names if name not in ("shown", "shown_unit")]
+_REACH = [name for name in shared.REACH.column_names if name not in ("shown", "shown_unit")]
+_COUNTIES = [name for name in shared.REACH_COUNTIES.column_names if name not in ("shown", "shown_unit")]
 
 
 def _days_seen(connection: sa.Connection, tonight: date) -> pd.DataFrame:

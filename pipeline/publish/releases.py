@@ -12,7 +12,7 @@ from datetime import date, datetime
 import pandas as pd
 import sqlalchemy as sa
 
-from pipeline.publish.frames import PUBLIC_FRAMES
+from pipeline.publish.shared_frames import PUBLIC_FRAMES
 from pipeline.publish.snapshot import from_bytes
 from pipeline.store import bulk
 from pipeline.store.engine import writing

@@ -251,7 +251,7 @@ def main() -> None:
     with ProcessPoolExecutor(options.workers) as pool:
         found = list(pool.map(partial(run, recipe=recipe), todo, [networks] * len(todo), seeds))
     for line in table(list(zip(todo, found, strict=True))):
-        print(line)  # noqa: T201
+        print(line)
 
 
 if __name__ == "__main__":

@@ -15,6 +15,7 @@ import tempfile
 import threading
 import time
 from pathlib import Path
+from typing import ClassVar
 
 import numpy as np
 
@@ -39,7 +40,7 @@ class Person(threading.Thread):
     def __init__(self, port: int, token: str, until: float, seed: int) -> None:
         super().__init__()
         self.port, self.token, self.until = port, token, until
-        self.chance = random.Random(seed)  # noqa: S311
+        self.chance = random.Random(seed)
         self.took: list[tuple[str, float, int]] = []
         self.headers = {"Host": "127.0.0.1", "Cookie": f"longrow={token}"}
 
@@ -77,7 +78,7 @@ class Clicking(Person):
             )
             time.sleep(self.chance.uniform(*PAUSE))
 
-    inputs: list[dict] = []  # noqa: RUF012
+    inputs: ClassVar[list[dict]] = []
 
 
 class Sending(Person):
@@ -188,17 +189,17 @@ def run(server: int, port: int, tokens: list[str], sites: list[str], seconds: fl
         most = max(most, memory_mb(server))
         time.sleep(1)
     took = [answer for one in crowd for answer in one.took]
-    print(f"{len(crowd)} people, {seconds:g} s, {len(took)} answers")  # noqa: T201
+    print(f"{len(crowd)} people, {seconds:g} s, {len(took)} answers")
     for kind in sorted({kind for kind, _, _ in took}):
         times = np.array([spent for which, spent, _ in took if which == kind]) * 1000
         wrong = sorted({status for which, _, status in took if which == kind and status != 200})
         count = sum(which == kind and status != 200 for which, _, status in took)
         low, high = np.percentile(times, [50, 95])
-        print(  # noqa: T201
+        print(
             f"{kind:8} {len(times):6} answers  median {low:7.0f} ms  p95 {high:7.0f} ms  "
             f"not 200: {count} {wrong or ''}"
         )
-    print(f"memory at most {most:.0f} MB, server and judging together")  # noqa: T201
+    print(f"memory at most {most:.0f} MB, server and judging together")
 
 
 if __name__ == "__main__":

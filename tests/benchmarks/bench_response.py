@@ -126,4 +126,4 @@ def report() -> Iterator[str]:
 
 if __name__ == "__main__":
     for line in report():
-        print(line)  # noqa: T201
+        print(line)

@@ -109,4 +109,4 @@ if __name__ == "__main__":
     )
     parser.add_argument("--quick", action="store_true", help="300 networks a cell in place of 3,000")
     for line in report(300 if parser.parse_args().quick else 3_000):
-        print(line)  # noqa: T201
+        print(line)

@@ -8,6 +8,7 @@ import shutil
 import threading
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from importlib.util import find_spec
 
 import pytest
 from werkzeug.serving import make_server
@@ -65,9 +66,7 @@ def base_url(app_factory) -> Iterator[str]:
 
 def _lacking() -> str | None:
     """Return what a browser test lacks on this machine; None where it has everything."""
-    try:
-        import playwright.sync_api  # noqa: F401
-    except ImportError:
+    if find_spec("playwright") is None:
         return "Playwright is not installed"
     return None if CHROMIUM else "there is no Chromium on the path"
 

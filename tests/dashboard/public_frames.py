@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pandas as pd
 
-from pipeline.publish import frames
+from pipeline.publish import shared_frames
 from pipeline.publish.releases import Releases
 from pipeline.publish.snapshot import FrameKey, publish
 from pipeline.store.engine import open_store, writing
@@ -51,7 +51,7 @@ def counties() -> pd.DataFrame:
                 basis="line" if slope else "all gardens",
             )
         )
-    return framed(frames.PUBLIC_COUNTIES, pd.concat(parts, ignore_index=True))
+    return framed(shared_frames.PUBLIC_COUNTIES, pd.concat(parts, ignore_index=True))
 
 
 def answers() -> pd.DataFrame:
@@ -70,7 +70,7 @@ def answers() -> pd.DataFrame:
         for name, _, label, order in TREATMENTS
         if order
     ]  # fmt: skip
-    return framed(frames.PUBLIC_ANSWER, pd.DataFrame(rows))
+    return framed(shared_frames.PUBLIC_ANSWER, pd.DataFrame(rows))
 
 
 def public_frames() -> dict[str, pd.DataFrame]:
@@ -91,10 +91,10 @@ def public_frames() -> dict[str, pd.DataFrame]:
         for name, (west, slope) in LINES.items()
     )
     return {
-        "public_trial": framed(frames.PUBLIC_TRIAL, pd.DataFrame([about])),
+        "public_trial": framed(shared_frames.PUBLIC_TRIAL, pd.DataFrame([about])),
         "public_answer": answers(),
         "public_counties": counties(),
-        "public_band": framed(frames.PUBLIC_BAND, band),
+        "public_band": framed(shared_frames.PUBLIC_BAND, band),
     }
 
 

@@ -4,7 +4,7 @@ from datetime import date
 
 import pandas as pd
 
-from pipeline.publish import frames
+from pipeline.publish import shared_frames
 from pipeline.publish.reach_measures import MEASURES
 from tests.dashboard.framing import framed
 
@@ -29,7 +29,7 @@ def figures() -> pd.DataFrame:
         )
         for at, measure in enumerate(MEASURES)
     ]  # fmt: skip
-    return framed(frames.REACH, pd.DataFrame(rows))
+    return framed(shared_frames.REACH, pd.DataFrame(rows))
 
 
 def by_county() -> pd.DataFrame:
@@ -44,4 +44,4 @@ def by_county() -> pd.DataFrame:
         if measure.by_county
         for (fips, name), value in zip(COUNTIES.items(), (40.0, 90.0, None), strict=True)
     ]  # fmt: skip
-    return framed(frames.REACH_COUNTIES, pd.DataFrame(rows))
+    return framed(shared_frames.REACH_COUNTIES, pd.DataFrame(rows))

@@ -10,8 +10,8 @@ from dashboard.app import create_app
 from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.router import route
-from dashboard.words import REACH
-from pipeline.publish import frames
+from dashboard.wording.shared import REACH
+from pipeline.publish import shared_frames
 from pipeline.publish.reach_measures import BY_NAME, MEASURES
 from tests.dashboard.reach_frames import HIDDEN
 from tests.dashboard.tree import find, text_of
@@ -75,7 +75,7 @@ def test_a_year_that_is_not_there_says_so(view, search):
 
 
 def test_before_the_first_sheet_it_says_what_is_missing(published):
-    nothing = published.replacing(frames.REACH.empty(), "reach")
+    nothing = published.replacing(shared_frames.REACH.empty(), "reach")
     assert REACH.nothing in words(View(nothing, OPEN_ACCOUNT))
 
 

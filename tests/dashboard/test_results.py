@@ -10,7 +10,7 @@ from dashboard.app import create_app
 from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.router import route
-from dashboard.words import RESULTS
+from dashboard.wording.shared import RESULTS
 from tests.dashboard.browsing import browsing
 from tests.dashboard.invented import CLOSED, GARDENS, TRIAL
 from tests.dashboard.public_frames import EMPTY_COUNTY, counties

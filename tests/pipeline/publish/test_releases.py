@@ -5,7 +5,7 @@ from datetime import date, datetime
 import pandas as pd
 import pytest
 
-from pipeline.publish import frames
+from pipeline.publish import shared_frames
 from pipeline.publish.releases import Releases
 from pipeline.publish.snapshot import NIGHTS_KEPT, FrameKey, publish
 from pipeline.store.engine import open_store, writing
@@ -30,9 +30,9 @@ def releases(engine):
 
 def night(engine, percent: float, season: str = SEASON) -> None:
     """Publish a night on which the season's public answer is `percent`."""
-    rows = frames.PUBLIC_TRIAL.empty().reindex([0])
+    rows = shared_frames.PUBLIC_TRIAL.empty().reindex([0])
     rows = rows.assign(trial=TRIAL, season=season, gardens=6, placed=6, counties=5)
-    answer = pd.DataFrame([dict.fromkeys(frames.PUBLIC_ANSWER.column_names)]).assign(
+    answer = pd.DataFrame([dict.fromkeys(shared_frames.PUBLIC_ANSWER.column_names)]).assign(
         treatment="grafted", percent=percent, is_slope_told=False
     )
     with writing(engine) as connection:
