@@ -4,7 +4,9 @@ import os
 import shutil
 import socket
 import subprocess
+import tempfile
 import time
+from itertools import takewhile
 from pathlib import Path
 
 import pytest
@@ -13,6 +15,9 @@ from hypothesis import settings
 # A slow machine is no fault of the code: no example fails for the time it took.
 settings.register_profile("longrow", deadline=None)
 settings.load_profile("longrow")
+
+#: The system's folder for what is temporary, which everybody may enter.
+TEMPORARY = Path(tempfile.gettempdir())
 
 #: Where CI promises a tool, a test that cannot run is a failure.
 IN_CI = os.environ.get("CI") == "true"
@@ -44,7 +49,8 @@ def postgresql_url(tmp_path_factory):
     if os.getuid() == 0:
         # The server refuses to run as root.
         as_server = ["runuser", "-u", "postgres", "--"]
-        for place in (folder, *folder.parents[:2]):
+        # All folders up to the system's: a worker of a parallel run has one more than a run by itself.
+        for place in (folder, *takewhile(lambda each: each != TEMPORARY, folder.parents)):
             place.chmod(0o755)
         shutil.chown(folder, "postgres")
     run = [*as_server, f"{programs[-1]}/pg_ctl", "-D", f"{folder}/data", "-s", "-w"]
