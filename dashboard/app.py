@@ -8,7 +8,7 @@ from typing import Any
 import dash
 from dash import ALL, ClientsideFunction, Input, Output, State, ctx, no_update
 from dash.exceptions import DependencyException, PreventUpdate
-from flask import Flask, Response, jsonify
+from flask import Flask, Response, g, jsonify
 from werkzeug.exceptions import HTTPException
 
 from dashboard.access.account import reader
@@ -22,10 +22,10 @@ from dashboard.access.rules import may
 from dashboard.access.sign_in import let_in
 from dashboard.access.uploads import take_uploads
 from dashboard.address import Address
+from dashboard.answered import OUTPUTS, keep_answers
 from dashboard.components import shell, states
 from dashboard.data import Published, View
 from dashboard.desk import Desk
-from dashboard.drawn import DrawnPages
 from dashboard.pages.answering import take_answers
 from dashboard.pages.typing_in import serve_pictures, take_typed_rows
 from dashboard.releasing import release_by
@@ -93,6 +93,7 @@ def create_app(
     release_by(app, view)
     _let_the_browser_help(app)
     _list_only_what_is_allowed(server)
+    keep_answers(server, door, view)
     # Dash raises for a library that it does not have; to whoever asked, it is not there.
     server.register_error_handler(DependencyException, lambda _problem: ("", 404))
     keep_inside(server, app.csp_hashes(), by_tls=door.by_tls)
@@ -119,20 +120,17 @@ def _list_only_what_is_allowed(server: Any) -> None:
 
 def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
     """Add the router: from the address and the screen to everything that stands on the page."""
-    drawn = DrawnPages()
 
     def trouble(problem: Exception) -> list[Any]:
         if isinstance(problem, HTTPException):
             raise problem  # not allowed: that is an answer and no trouble
+        g.page_had_trouble = True
         app.logger.error("A page could not be made: %s", ctx.inputs, exc_info=problem)
         page = page_at(ctx.inputs.get("url.pathname") or "/") or FIRST
         return [no_update, no_update, no_update, states.trouble(page.words.trouble)]
 
     @app.callback(
-        Output("title", "data"),
-        Output("masthead", "children"),
-        Output("ruler", "children"),
-        Output("main", "children"),
+        *(Output(part, what) for part, what in OUTPUTS),
         Input("url", "pathname"),
         Input("url", "search"),
         Input("screen", "data"),
@@ -146,10 +144,7 @@ def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
             raise PreventUpdate
         address = Address.parse(path, search)
         require_page(door, path, address, [page.path for page in PAGES])
-        seen, paper = view(), screen_of(screen)
-        routed = drawn.get(
-            seen.published.id, seen.account, address, paper, lambda: route(seen, path, search or "", paper)
-        )
+        routed = route(view(), path, search or "", screen_of(screen))
         return [routed.title, routed.masthead, routed.ruler, routed.main]
 
 

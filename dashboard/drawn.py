@@ -1,4 +1,4 @@
-"""Pages that were drawn before, kept as long as what they show stands."""
+"""Pages that were drawn before, kept as browsers get them for as long as what they show stands."""
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
@@ -8,7 +8,7 @@ from time import monotonic
 from dashboard.access.account import Account
 from dashboard.address import Address
 from dashboard.figures.template import Screen
-from dashboard.router import Routed, page_at
+from dashboard.router import page_at
 
 #: Pages that also say how things stand right now, and for how many seconds one may be shown again.
 _BRIEFLY = {"/watch": 15}
@@ -27,14 +27,19 @@ class DrawnPages:
     """
 
     def __init__(self) -> None:
-        self._kept: OrderedDict[Hashable, Routed] = OrderedDict()
+        self._kept: OrderedDict[Hashable, bytes] = OrderedDict()
         self._lock = Lock()
         self._locks = [Lock() for _ in range(_AT_ONCE)]
 
     def get(
-        self, snapshot: int, account: Account, address: Address, screen: Screen, draw: Callable[[], Routed]
-    ) -> Routed:
-        """Return the page, drawn by `draw` where it is not kept or must not be."""
+        self,
+        snapshot: int,
+        account: Account,
+        address: Address,
+        screen: Screen,
+        draw: Callable[[], bytes | None],
+    ) -> bytes | None:
+        """Return the page, drawn by `draw` where it is not kept or must not be; None is never kept."""
         seconds = _BRIEFLY.get(address.path)
         page = page_at(address.path)
         is_kept = page is not None and page.is_kept
@@ -47,18 +52,19 @@ class DrawnPages:
         with self._drawing(key):
             if (kept := self._of(key)) is None:
                 kept = draw()
-                self._keep(key, kept)
+                if kept is not None:
+                    self._keep(key, kept)
             return kept
 
-    def _of(self, key: Hashable) -> Routed | None:
+    def _of(self, key: Hashable) -> bytes | None:
         with self._lock:
             if key in self._kept:
                 self._kept.move_to_end(key)
             return self._kept.get(key)
 
-    def _keep(self, key: Hashable, routed: Routed) -> None:
+    def _keep(self, key: Hashable, page: bytes) -> None:
         with self._lock:
-            self._kept[key] = routed
+            self._kept[key] = page
             while len(self._kept) > _MOST:
                 self._kept.popitem(last=False)
 

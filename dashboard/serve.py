@@ -28,7 +28,9 @@ from sites.errors import InputError, WorkspaceError
 #: The invented network that ships with Longrow.
 SAMPLE = Path(__file__).resolve().parents[1] / "sample_data"
 
-_THREADS = 8
+#: Requests answered at once. A thread waits idle while a sheet is judged in its own process, so there are
+#: more of them than gardens that send at one time.
+_THREADS = 16
 #: Seconds after which a connection that says nothing is closed.
 _IDLE_SECONDS = 60
 

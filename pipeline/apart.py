@@ -5,6 +5,7 @@ forked from a server that has loaded the checks and holds no threads, sockets or
 """
 
 import multiprocessing
+import os
 import resource
 from collections.abc import Callable
 from contextlib import suppress
@@ -28,6 +29,8 @@ _room = BoundedSemaphore(_AT_ONCE)
 #: Modules that the server of processes loads once, so that each starts in milliseconds.
 _LOADED = ["pipeline.apart", "pipeline.beside", "pipeline.commands.checking"]
 _MEGABYTE = 1_048_576
+#: How far judging steps back for whoever waits for a page (nice(2): 0 as all, 19 the last).
+_STEP_BACK = 10
 
 
 class TakesTooMuchError(InputError):
@@ -102,6 +105,7 @@ def _work(
     out: Connection, memory_mb: int, seconds: float, work: Callable[..., Any], arguments: tuple[Any, ...]
 ) -> None:
     """Do the work within its limits and send what came of it; without room even for that, send nothing."""
+    os.nice(_STEP_BACK)
     # Data, and not all of the address space: the program's libraries map gigabytes that they never touch.
     most = _data_bytes() + memory_mb * _MEGABYTE
     resource.setrlimit(resource.RLIMIT_DATA, (most, most))

@@ -3,9 +3,11 @@
 In the store the words are taken out of rows, findings, decisions and accounts; in the archive, the inbox and
 the outbox files that hold them are written anew without them or, where that cannot be done, taken out. Each
 file that changes leaves a note of its old hash, the day and the reason, so that what is missing can be told
-from what was lost.
+from what was lost. Contacts in the registry are blanked too. Pictures of paper have no text to look through:
+those that the person's account sent are taken out, others of their gardens are named for the lead to look at.
 """
 
+import hashlib
 import json
 import re
 from dataclasses import dataclass, field
@@ -15,10 +17,19 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from pipeline.intake.pictures import kind_of_picture
+from pipeline.erasing_beside import (
+    blank_published,
+    blank_registry,
+    forget_pictures,
+    gardens_of,
+    picture_of_upload,
+    pictures_of_gardens,
+    pictures_sent_by,
+)
+from pipeline.intake.pictures import kind_of_picture, without_position
 from pipeline.store.account_tables import account_gardens, accounts, invitations, sessions, web_uploads
 from pipeline.store.engine import writing
-from pipeline.store.tables import decisions, findings, rows_of, sent_sheets, sheet_parts, uploads
+from pipeline.store.tables import decisions, findings, pictures, rows_of, sent_sheets, sheet_parts, uploads
 from pipeline.workspace import Workspace
 from sites.errors import InputError
 
@@ -37,6 +48,8 @@ class Erased:
     rows: dict[str, int] = field(default_factory=dict)
     files: dict[str, str] = field(default_factory=dict)
     backups: list[str] = field(default_factory=list)
+    #: Uploads whose pictures may still show the person's writing.
+    pictures: list[int] = field(default_factory=list)
 
 
 def erase_person(engine: sa.Engine, workspace: Workspace, name: str, why: str, now: datetime) -> Erased:
@@ -46,15 +59,50 @@ def erase_person(engine: sa.Engine, workspace: Workspace, name: str, why: str, n
     """
     if len(name.strip()) < _SHORTEST:
         raise InputError(f"A name has at least {_SHORTEST} letters: {name!r} would be found in other words.")
-    named = re.compile(rf"(?<!\w){re.escape(name.strip())}(?!\w)", re.IGNORECASE)
     done = _begin(workspace, why)
     with writing(engine) as connection:
+        numbers, mails = _accounts_of(connection, name)
+        named = _pattern(name, mails)
+        theirs = gardens_of(workspace, named)
         for table, columns in _worded():
             done.rows[table.name] = _blank_matches(connection, table, columns, named)
-        done.rows["account"] = _blank_account(connection, name, now)
+        done.rows["published"] = blank_published(connection, named, BLANK)
+        sent = pictures_sent_by(connection, numbers)
+        forget_pictures(connection, sent, now)
+        others = pictures_of_gardens(connection, theirs)
+        done.rows["account"] = _blank_accounts(connection, numbers, now)
+    done.pictures = sorted(others)
+    for digest in sent.values():
+        done.files |= _take_out(workspace, digest, why, now)
     for path in _files(workspace):
         done.files |= _clean(path, named, why, now, workspace)
+    for file, cells in blank_registry(workspace, named).items():
+        done.files[file] = f"{cells} blanked"
+        _note(workspace, {"file": file, "became": "blanked", "why": why, "at": now.isoformat()})
     return done
+
+
+def erase_picture(engine: sa.Engine, workspace: Workspace, upload: int, why: str, now: datetime) -> Erased:
+    """Take out one picture of paper by the number of its upload; that it came, and what was typed, stay.
+
+    Raises InputError where there is no such picture.
+    """
+    done = _begin(workspace, why)
+    with writing(engine) as connection:
+        found = picture_of_upload(connection, upload)
+        if not found:
+            raise InputError(f"There is no picture {upload}. Its number stands at the end of its address.")
+        forget_pictures(connection, found, now)
+    done.rows["picture"] = len(found)
+    for digest in found.values():
+        done.files |= _take_out(workspace, digest, why, now)
+    return done
+
+
+def _pattern(name: str, mails: list[str]) -> re.Pattern[str]:
+    """Return what finds a person: the name, or an address of theirs, and not as a part of another word."""
+    known = "|".join(re.escape(word) for word in (name.strip(), *mails))
+    return re.compile(rf"(?<!\w)(?:{known})(?!\w)", re.IGNORECASE)
 
 
 def erase_row(
@@ -111,6 +159,7 @@ def _worded() -> list[tuple[sa.Table, list[str]]]:
         (decisions, ["made_by", "withdrawn_by", "why", "value"]),
         (uploads, ["name"]),
         (sent_sheets, ["tab"]),
+        (pictures, ["put_away_by"]),
         (web_uploads, ["name", "on_behalf_of"]),
         (accounts, ["made_by"]),
         (invitations, ["made_by"]),
@@ -138,10 +187,15 @@ def _blank_matches(
     return changed
 
 
-def _blank_account(connection: sa.Connection, name: str, now: datetime) -> int:
-    """Blank an account of that name; what it did stays in the audit under its number."""
+def _accounts_of(connection: sa.Connection, name: str) -> tuple[list[int], list[str]]:
+    """Return the numbers of the accounts of that name, and their mail addresses."""
     found = sa.func.lower(accounts.c.name) == name.strip().lower()
-    numbers = connection.execute(sa.select(accounts.c.account_id).where(found)).scalars().all()
+    rows = connection.execute(sa.select(accounts.c.account_id, accounts.c.mail).where(found)).all()
+    return [row.account_id for row in rows], [row.mail for row in rows if row.mail]
+
+
+def _blank_accounts(connection: sa.Connection, numbers: list[int], now: datetime) -> int:
+    """Blank accounts; what they did stays in the audit under their numbers."""
     for table in (sessions, invitations, account_gardens):
         connection.execute(sa.delete(table).where(table.c.account_id.in_(numbers)))
     blank: dict[str, Any] = {"name": BLANK, "sign_in_name": None, "mail": None, "passphrase": None}
@@ -149,6 +203,23 @@ def _blank_account(connection: sa.Connection, name: str, now: datetime) -> int:
         sa.update(accounts).where(accounts.c.account_id.in_(numbers)).values(**blank, removed=now)
     )
     return len(numbers)
+
+
+def _take_out(workspace: Workspace, digest: str, why: str, now: datetime) -> dict[str, str]:
+    """Take a file out of the archive, and its copies that still lie in the inbox."""
+    copies = [path for path in workspace.inbox.rglob("*") if path.is_file() and _is_kept_as(path, digest)]
+    done = {}
+    for path in (workspace.archive / digest, *copies):
+        if path.is_file():
+            path.unlink()
+            place = str(path.relative_to(workspace.root))
+            done[place] = "taken out"
+            _note(workspace, {"file": place, "became": "taken out", "why": why, "at": now.isoformat()})
+    return done
+
+
+def _is_kept_as(path: Path, digest: str) -> bool:
+    return hashlib.sha256(without_position(path.read_bytes())).hexdigest() == digest
 
 
 def _files(workspace: Workspace) -> list[Path]:

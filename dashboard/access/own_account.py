@@ -5,9 +5,10 @@ from typing import Any
 import sqlalchemy as sa
 from flask import Flask, Response, abort, jsonify, request
 
-from dashboard.access import audit, invitations, people
+from dashboard.access import audit, delays, invitations, people
 from dashboard.access.account import Account, reader
 from dashboard.access.answers import page, words_of
+from dashboard.access.delays import Try
 from dashboard.access.door import Door
 from dashboard.access.letters import as_picture
 from dashboard.access.passphrases import SHORTEST, hashed, is_right, refuse_weak
@@ -79,8 +80,8 @@ def _change(door: Door, engine: sa.Engine, account: Account) -> Response:
         abort(404)
     with engine.connect() as connection:
         stored = people.passphrase_of(connection, account)
-    if stored is not None and not is_right(request.form.get("old", ""), stored):
-        return _own_page(door, engine, (words("old_wrong"),), 422)
+    if stored is not None and (refusal := _refuse_wrong_old(door, engine, account, stored)):
+        return refusal
     network = door.workspace.settings.name if door.workspace else ""
     try:
         refuse_weak(new, (account.name, network, "longrow", *account.gardens))
@@ -91,6 +92,30 @@ def _change(door: Door, engine: sa.Engine, account: Account) -> Response:
         people.set_passphrase(connection, account, kept)
         begin_session(door, connection, account, "changed the passphrase")
     return _own_page(door, engine, (words("saved"),))
+
+
+def _refuse_wrong_old(door: Door, engine: sa.Engine, account: Account, stored: str) -> Response | None:
+    """Return the answer to a wrong old passphrase, None to the right one.
+
+    Guesses count with those at the door: a device left open must not be a faster way to find the passphrase.
+    """
+    words, attempt = words_of(door), Try(people.sign_in_name(account.name), request.remote_addr or "")
+    with writing(engine) as connection:
+        wait = delays.wait_seconds(connection, attempt, door.key, door.clock())
+        if wait <= 0:
+            delays.failed(connection, attempt, door.key, door.clock())
+    if wait > 0:
+        whole = int(wait) + 1
+        answer = _own_page(door, engine, (words("wait", seconds=whole),), 429)
+        answer.headers["Retry-After"] = str(whole)
+        return answer
+    right = is_right(request.form.get("old", ""), stored)
+    with writing(engine) as connection:
+        if not right:
+            audit.write(connection, account, "gave a wrong old passphrase", door.clock())
+            return _own_page(door, engine, (words("old_wrong"),), 422)
+        delays.succeeded(connection, attempt, door.key)
+    return None
 
 
 def _show_link(door: Door, account: Account, token: str) -> Response:

@@ -3,7 +3,9 @@
 Kept as Argon2id hashes (RFC 9106, its second recommended option: 64 MiB, 3 passes, 4 lanes).
 """
 
+from functools import cache
 from itertools import pairwise
+from pathlib import Path
 from threading import BoundedSemaphore
 
 from argon2 import PasswordHasher
@@ -18,6 +20,10 @@ SHORTEST = 15
 LONGEST = 128
 #: Fewest different characters: fewer is a key held down.
 _FEWEST_KINDS = 6
+#: Passphrases that are guessed first, and words that add nothing to one; the file names its sources.
+_COMMON = Path(__file__).with_name("common_passphrases.txt")
+#: How a line of the file marks such a word.
+_PIECE = "piece "
 #: Hashes worked out at once, so that many sign-ins cannot take the machine's memory (64 MiB each).
 _AT_ONCE = 2
 
@@ -30,18 +36,24 @@ _OF_NOBODY = _hasher.hash("nobody has this passphrase")
 def refuse_weak(passphrase: str, names: tuple[str, ...]) -> None:
     """Raise InputError, with the way to mend it, where a passphrase is easily guessed.
 
-    `names` are words that everybody knows of the account: its name, its network, its gardens.
+    `names` are words that everybody knows of the account: its name, its network, its gardens. Held against
+    common passphrases as OWASP ASVS 5.0, 6.2.4 and 6.2.11, ask.
     """
-    plain = passphrase.casefold()
-    rest = plain
-    for name in names:
-        if len(name) > 2:
-            rest = rest.replace(name.casefold(), "")
+    whole, pieces = _common()
+    rest = passphrase.casefold()
+    for known in (*names, *pieces):
+        if len(known) > 2:
+            rest = rest.replace(known.casefold(), "")
     if len(passphrase) < SHORTEST:
         raise InputError(f"Please use at least {SHORTEST} characters: three or four words do well.")
     if len(passphrase) > LONGEST:
         raise InputError(f"Please use at most {LONGEST} characters.")
-    if len(set(rest)) < _FEWEST_KINDS or _is_run(rest) or _repeats(rest):
+    if (
+        _letters(passphrase) in whole
+        or len(set(rest)) < _FEWEST_KINDS
+        or _is_run(rest)
+        or _repeats(_letters(passphrase))
+    ):
         raise InputError("This one is easy to guess. Please use three or four words that do not go together.")
 
 
@@ -62,6 +74,21 @@ def is_right(passphrase: str, stored: str | None) -> bool:
             return False
 
 
+@cache
+def _common() -> tuple[frozenset[str], tuple[str, ...]]:
+    """Return the common passphrases without spaces and marks, and the pieces, the longest first."""
+    told = _COMMON.read_text(encoding="utf-8").splitlines()
+    lines = [line for line in told if line and not line.startswith("#")]
+    pieces = {line.removeprefix(_PIECE) for line in lines if line.startswith(_PIECE)}
+    whole = frozenset(_letters(line) for line in lines if not line.startswith(_PIECE))
+    return whole, tuple(sorted(pieces, key=lambda piece: (-len(piece), piece)))
+
+
+def _letters(text: str) -> str:
+    """Return the letters and digits of a text in lower case: spaces and marks make no other passphrase."""
+    return "".join(mark for mark in text.casefold() if mark.isalnum())
+
+
 def _is_run(text: str) -> bool:
     """Return whether nearly all characters follow one another, as in 123456 or abcdef."""
     steps = [ord(after) - ord(before) for before, after in pairwise(text)]
@@ -70,4 +97,5 @@ def _is_run(text: str) -> bool:
 
 def _repeats(text: str) -> bool:
     """Return whether the text is a short piece said over and over."""
-    return any(text == (text[:size] * len(text))[: len(text)] for size in range(1, 7))
+    sizes = range(1, len(text) // 2 + 1)
+    return any(text == (text[:size] * len(text))[: len(text)] for size in sizes)

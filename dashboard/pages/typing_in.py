@@ -8,6 +8,7 @@ from dash import ALL, Input, Output, State, ctx, no_update
 from dash.exceptions import PreventUpdate
 from flask import Flask, Response, abort
 
+from dashboard.access.door import write_down
 from dashboard.data import View
 from sites.errors import InputError
 
@@ -54,4 +55,5 @@ def take_typed_rows(app: dash.Dash, view: Callable[[], View]) -> None:
             name = now.desk.type_in(upload, (site or "").strip(), list(rows.values()), now.account.name)
         except InputError as problem:
             return no_update, str(problem)
+        write_down("typed a picture in", site=(site or "").strip(), what=f"upload {upload}: {name}")
         return {"typed": name}, ""

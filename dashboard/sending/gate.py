@@ -68,7 +68,7 @@ class Gate:
         keep_bytes(self.workspace.archive / digest, kept)
         folder = self.workspace.inbox / site / digest[:_SHORT]
         folder.mkdir(parents=True, exist_ok=True)
-        keep_bytes(folder / fit_name(name), content)
+        keep_bytes(folder / fit_name(name), kept)
         return digest
 
     def told(self, digest: str, name: str, site: str) -> Told:

@@ -130,6 +130,7 @@ def _serve_own_garden(server: Flask, gate: Callable[[], Gate]) -> None:
             place.take_back(int(number) if number.isdigit() else -1, site)
         except InputError:
             return _wants(say("answer_gone", language))
+        write_down("took a decision back", site=site, what=number)
         return _back_to("/my-garden", site, language)
 
     def away() -> Response:
@@ -142,6 +143,7 @@ def _serve_own_garden(server: Flask, gate: Callable[[], Gate]) -> None:
         if (last - first).days >= LONGEST_DAYS:
             return _wants(say("away_long", language, n=LONGEST_DAYS))
         add_absence(place.workspace.registry, site, first, last, request.form.get("stand_in", "")[:60])
+        write_down("said who is away", site=site, what=f"{first} to {last}")
         return _back_to("/my-garden", site, language)
 
     server.add_url_rule("/my-garden/answer", "answer_own", answer, methods=["POST"])

@@ -1,16 +1,25 @@
 """Erasing a person: the words go, the numbers stay."""
 
+import hashlib
+import io
 import json
 
 import pytest
+import sqlalchemy as sa
+from PIL import Image
 
-from pipeline.erasing import BLANK, erase_person, erase_row
+from dashboard.access import people
+from dashboard.desk import Desk
+from pipeline.erasing import BLANK, erase_person, erase_picture, erase_row
 from pipeline.nightly import run_night
 from pipeline.personal import record_of
-from pipeline.store.engine import open_store
+from pipeline.publish.snapshot import from_bytes
+from pipeline.store.account_tables import web_uploads
+from pipeline.store.engine import open_store, writing
+from pipeline.store.tables import frames, uploads
 from pipeline.workspace import open_workspace
 from sites.errors import InputError
-from tests.dashboard.access.network import START, write_registry
+from tests.dashboard.access.network import KNOWN, START, write_registry
 
 SHEET = """site,plot,date,marketable weight,unit,recorded by,note
 G05,P1,2025-07-14,2.5,lb,Rosa Quist,Rosa Quist was here with her son
@@ -129,3 +138,97 @@ def test_archive_outbox_and_database_are_for_their_owner_alone(network):
     workspace, _ = network
     for path in (workspace.archive, workspace.root / "outbox", *workspace.root.glob("longrow.db*")):
         assert path.stat().st_mode & 0o077 == 0, path
+
+
+def sent_picture(workspace, engine, sent_by: int) -> tuple[int, str]:
+    """Send a picture of paper for G05 and run the night; return the number of its upload and its SHA-256."""
+    out = io.BytesIO()
+    Image.new("RGB", (8, 8), (120, 60, 30 + sent_by)).save(out, "PNG")
+    content = out.getvalue()
+    digest = hashlib.sha256(content).hexdigest()
+    (workspace.inbox / "G05").mkdir(exist_ok=True)
+    (workspace.inbox / "G05" / "paper.png").write_bytes(content)
+    with writing(engine) as connection:
+        connection.execute(
+            sa.insert(web_uploads).values(
+                at=START, account_id=sent_by, site="G05", sha256=digest, name="paper.png", bytes=len(content)
+            )
+        )
+    run_night(workspace)
+    waiting = Desk(workspace, engine).pictures()
+    return int(waiting.loc[waiting["sha256"] == digest, "upload_id"].iloc[0]), digest
+
+
+def add_rosa(engine) -> int:
+    with writing(engine) as connection:
+        lead = people.add(connection, "Ada Lind", "lead", [], known_gardens=KNOWN, made_by="test", now=START)
+        assert lead.id == 1
+        return people.add(
+            connection, "Rosa Quist", "volunteer", ["G05"], known_gardens=KNOWN, made_by="test", now=START,
+            mail="rosa@trial.example",
+        ).id  # fmt: skip
+
+
+def test_pictures_that_the_persons_account_sent_are_taken_out_and_that_they_came_is_kept(network):
+    workspace, engine = network
+    number, digest = sent_picture(workspace, engine, add_rosa(engine))
+    done = erase_person(engine, workspace, "Rosa Quist", WHY, START)
+    assert not (workspace.archive / digest).exists()
+    assert done.files[f"archive/{digest}"] == "taken out"
+    assert Desk(workspace, engine).pictures().empty
+    with engine.connect() as connection:
+        kept = connection.execute(sa.select(uploads.c.sha256).where(uploads.c.upload_id == number))
+        assert kept.scalar_one() == digest
+    assert run_night(workspace).status in {"published", "nothing new"}
+
+
+def test_pictures_of_the_persons_garden_are_named_and_each_can_be_erased(network):
+    workspace, engine = network
+    number, digest = sent_picture(workspace, engine, 0)
+    assert erase_person(engine, workspace, "contact of G05", WHY, START).pictures == [number]
+    assert (workspace.archive / digest).exists()
+    erase_picture(engine, workspace, number, WHY, START)
+    assert not (workspace.archive / digest).exists()
+    with pytest.raises(InputError, match="no picture"):
+        erase_picture(engine, workspace, number, WHY, START)
+
+
+def test_the_contact_in_the_registry_is_blanked_and_every_other_cell_stays(network):
+    workspace, engine = network
+    file = workspace.registry / "gardens.csv"
+    before = file.read_text()
+    (workspace.registry / "absences.csv").write_text(
+        "site,from,to,stand_in\nG05,2025-07-01,2025-07-09,Contact of G05\n"
+    )
+    done = erase_person(engine, workspace, "contact of G05", WHY, START)
+    assert file.read_text() == before.replace("contact of G05", "")
+    assert "G05,2025-07-01,2025-07-09,\n" in (workspace.registry / "absences.csv").read_text()
+    assert done.files["registry/gardens.csv"] == "1 blanked"
+
+
+def test_a_persons_mail_address_goes_with_the_name(network):
+    workspace, engine = network
+    add_rosa(engine)
+    letter = workspace.root / "outbox" / "other.eml"
+    letter.write_text("To: rosa@trial.example\n\nHello\n")
+    erase_person(engine, workspace, "Rosa Quist", WHY, START)
+    assert letter.read_text() == f"To: {BLANK}\n\nHello\n"
+    assert "rosa@trial.example" not in everything(workspace, engine)
+
+
+def test_what_was_published_names_the_person_no_more(network):
+    workspace, engine = network
+    (workspace.inbox / "G05").mkdir(exist_ok=True)
+    (workspace.inbox / "G05" / "more.csv").write_text(
+        "site,plot,date,marketable weight,unit,recorded by\nG05,P1,2025-07-28,Rosa Quist,lb,Max Orrin\n"
+    )
+    run_night(workspace)
+    assert "Rosa Quist" in published_words(engine)
+    erase_person(engine, workspace, "Rosa Quist", WHY, START)
+    assert "Rosa Quist" not in published_words(engine)
+
+
+def published_words(engine) -> str:
+    with engine.connect() as connection:
+        contents = connection.execute(sa.select(frames.c.content)).scalars().all()
+    return "\n".join(from_bytes(content).to_csv() for content in contents)

@@ -187,6 +187,23 @@ def test_the_passphrase_changes_only_with_the_old_one(fresh):
     assert try_passphrase(fresh, fresh.browser(), "Rosa Quist", NEW).status_code == 401
 
 
+def test_guesses_at_the_old_passphrase_are_slowed_like_those_at_the_door(fresh):
+    client = fresh.signed_in("volunteer")
+    form = {"old": "a guess, nothing more", "new": NEW}
+    statuses = [client.post("/account/passphrase", data=form).status_code for _ in range(9)]
+    assert statuses == [422] * delays.FREE["account"] + [429] * (9 - delays.FREE["account"])
+    # The right one waits as well: whoever guesses must not learn that it was right.
+    right = {"old": PASSPHRASE, "new": NEW}
+    assert client.post("/account/passphrase", data=right).status_code == 429
+    assert "gave a wrong old passphrase" in network_acts(fresh)
+    fresh.clock.move(seconds=delays.LONGEST_WAIT)
+    assert client.post("/account/passphrase", data=right).status_code == 200
+
+
+def network_acts(network) -> set[str]:
+    return {line.split(" | ")[1] for line in network.audit()}
+
+
 @pytest.mark.parametrize(
     "passphrase",
     [
@@ -197,6 +214,12 @@ def test_the_passphrase_changes_only_with_the_old_one(fresh):
         "abcabcabcabcabcabc",
         "Rosa Quist Rosa Quist",
         "rosa quist test row 1",
+        "password password",
+        "PasswordPassword1!",
+        "Correct-Horse-Battery-Staple",
+        "1qaz2wsx3edc4rfv",
+        "tomato garden harvest 2025",
+        "esta es mi contraseña",
     ],
 )
 def test_what_is_easily_guessed_is_not_taken(passphrase):
@@ -204,7 +227,10 @@ def test_what_is_easily_guessed_is_not_taken(passphrase):
         refuse_weak(passphrase, ("Rosa Quist", "Test row"))
 
 
-@pytest.mark.parametrize("passphrase", [PASSPHRASE, "ñandú pequeño en la milpa", "x9$ kelp  ~ Torrent!"])
+@pytest.mark.parametrize(
+    "passphrase",
+    [PASSPHRASE, "a tomato under the seventh bridge", "ñandú pequeño en la milpa", "x9$ kelp  ~ Torrent!"],
+)
 def test_any_other_passphrase_is_taken_whatever_is_in_it(passphrase):
     refuse_weak(passphrase, ("Rosa Quist", "Test row"))
     assert is_right(passphrase, hashed(passphrase))

@@ -1,0 +1,65 @@
+"""The router's answers, kept as the bytes browsers get: writing a page out costs more than drawing it."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from flask import Flask, Response, g, make_response, request
+
+from dashboard.access.door import Door
+from dashboard.access.guard import CALLBACK, require_page
+from dashboard.address import Address
+from dashboard.data import View
+from dashboard.drawn import DrawnPages
+from dashboard.router import PAGES, screen_of
+
+#: What the router fills, in its order.
+OUTPUTS = (("title", "data"), ("masthead", "children"), ("ruler", "children"), ("main", "children"))
+_NAME = "..{}..".format("...".join(f"{part}.{what}" for part, what in OUTPUTS))
+_PLAIN = [{"id": part, "property": what} for part, what in OUTPUTS]
+
+
+def keep_answers(server: Flask, door: Door, view: Callable[[], View]) -> None:
+    """Let `server` answer a page that it has answered before without making it again.
+
+    The guard has held the request against the rules by then; the page's own rule is asked once more here.
+    """
+    answer_anew = server.view_functions[CALLBACK]
+    drawn = DrawnPages()
+
+    def answer() -> Response:
+        asked = page_asked(request.get_json(silent=True))
+        if asked is None:
+            return make_response(answer_anew())
+        address, screen = asked
+        require_page(door, address.path, address, [page.path for page in PAGES])
+        seen, made = view(), []
+
+        def draw() -> bytes | None:
+            made.append(make_response(answer_anew()))
+            is_whole = made[0].status_code == 200 and not g.get("page_had_trouble")
+            return made[0].get_data() if is_whole else None
+
+        kept = drawn.get(seen.published.id, seen.account, address, screen_of(screen), draw)
+        return made[0] if made or kept is None else Response(kept, mimetype="application/json")
+
+    server.view_functions[CALLBACK] = answer
+
+
+def page_asked(body: Any) -> tuple[Address, Mapping[str, Any]] | None:
+    """Return the address and the screen that a request to the router tells; None for any other request.
+
+    One whose outputs are not those of our own pages is another one: what it gets must not be kept for others.
+    """
+    if not isinstance(body, dict) or body.get("output") != _NAME or body.get("outputs") != _PLAIN:
+        return None
+    told = {
+        (part.get("id"), part.get("property")): part.get("value")
+        for part in body.get("inputs") or ()
+        if isinstance(part, dict) and isinstance(part.get("id"), str)
+    }
+    path, search, screen = (
+        told.get(name) for name in (("url", "pathname"), ("url", "search"), ("screen", "data"))
+    )
+    if not isinstance(path, str) or not isinstance(screen, dict) or not isinstance(search, str | None):
+        return None
+    return Address.parse(path, search), screen
