@@ -33,6 +33,9 @@ SAMPLE = Path(__file__).resolve().parents[1] / "sample_data"
 _THREADS = 16
 #: Seconds after which a connection that says nothing is closed.
 _IDLE_SECONDS = 60
+#: Connections that can be open at once, and seconds between looks for silent ones. What comes slowly costs a
+#: connection and no thread, so there are many; fewer than the 1,024 files that a service may open as a rule.
+_CONNECTIONS, _LOOK_EVERY = 800, 10
 
 
 @dataclass(frozen=True)
@@ -132,6 +135,10 @@ def _limits(settings: Settings) -> dict[str, Any]:
         # A little more than a file, so that one that is too large is told so by the page.
         "max_request_body_size": int(settings.intake.largest_file_mb * 1e6) + 2_000_000,
         "channel_timeout": _IDLE_SECONDS,
+        "cleanup_interval": _LOOK_EVERY,
+        "connection_limit": _CONNECTIONS,
+        # select(2) cannot watch as many.
+        "asyncore_use_poll": True,
         "ident": None,
     }
     if serving.address:

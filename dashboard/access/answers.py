@@ -43,4 +43,5 @@ def refused(door: Door, reason: str) -> Response:
     """Return the page that says why a page is not open."""
     words = words_of(door)
     heading, link = words("refused"), words("back")
-    return page(door, "told.html", 403, heading=heading, line=reason, href="/", link=link)
+    line = words("refused_lead", reason=reason)
+    return page(door, "told.html", 403, heading=heading, line=line, href="/", link=link)

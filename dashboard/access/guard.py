@@ -7,7 +7,7 @@ asked for on our own page, and the rule of the page or callback with the gardens
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from flask import Flask, Response, abort, g, request
+from flask import Flask, Response, abort, g, jsonify, make_response, request
 
 from dashboard.access.account import Account, reader
 from dashboard.access.answers import ask_to_sign_in, refused
@@ -53,7 +53,7 @@ def stand_guard(
         if request.method not in _SAFE and not is_from_our_page(door):
             return _turn_away(door, account, Verdict(False, "Open the page again and repeat this."), endpoint)
         if endpoint in UPLOADS and (words := too_many(door, gardens)):
-            return _plain(words, 429)
+            return make_response(jsonify(message=words), 429)
         verdict, about = _by_what_is_asked(account, endpoint, pages, callbacks)
         return None if verdict else _turn_away(door, account, verdict, about)
 

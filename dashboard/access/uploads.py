@@ -9,8 +9,8 @@ archive before anybody looks into them; it is judged in a process of its own. An
   prints it, one entry per sheet with its findings.
 - 202 the same with `"verdict": "later"` and `"message"`, without `files`: the file is kept, but it takes more
   time or memory to read than people wait for; the night reads it.
-- 400 no file, 401 not signed in, 403 another garden (text), 404 no such garden, 413 too large, 429 more
-  files than a garden sends in a day (text).
+- 400 no file, 401 not signed in, 403 another garden (text), 404 no such garden; 413 too large, 429 more
+  files than a garden sends in a day: `{"message"}`.
 """
 
 import hashlib
@@ -29,6 +29,7 @@ from werkzeug.exceptions import RequestEntityTooLarge
 
 from dashboard.access import audit
 from dashboard.access.account import reader
+from dashboard.access.answers import words_of
 from dashboard.access.door import Door
 from pipeline.apart import TakesTooMuchError, judge_apart
 from pipeline.commands.checking import entries
@@ -97,7 +98,7 @@ def too_many(door: Door, gardens: list[str]) -> str:
     sent = sa.select(sa.func.count()).where(web_uploads.c.site.in_(gardens) & (web_uploads.c.at >= day))
     with door.engine.connect() as connection:
         count = connection.execute(sent).scalar_one()
-    return f"This garden has sent {count} files today. Send the rest tomorrow." if count >= most else ""
+    return words_of(door)("sent_enough", count=count) if count >= most else ""
 
 
 def note_upload(site: str, digest: str, name: str, size: int, on_behalf_of: str | None = None) -> None:

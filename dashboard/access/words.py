@@ -81,6 +81,15 @@ _WORDS: Mapping[str, tuple[str, str]] = {
     "signed_out": ("You are signed out. See you soon.", "Ha salido. Hasta pronto."),
     "own_record": ("Get what we keep about you", "Bajar lo que guardamos de usted"),
     "refused": ("This page is not open to you", "Esta página no está abierta para usted"),
+    "refused_lead": (
+        "{reason}",
+        "Cada persona ve las páginas de su función y de su propio huerto; esta no es una de ellas. "
+        "Si la necesita, pregunte a su responsable.",
+    ),
+    "sent_enough": (
+        "This garden has sent {count} files today. Send the rest tomorrow.",
+        "Este huerto ya envió {count} archivos hoy. Envíe el resto mañana.",
+    ),
     "back": ("Go to your own pages", "Ir a sus páginas"),
     "privacy": ("What we keep about you", "Lo que guardamos de usted"),
     "people": ("People", "Personas"),
@@ -124,14 +133,14 @@ PRIVACY: tuple[tuple[tuple[str, str, str], tuple[str, str, str]], ...] = (
     ),
     (
         (
-            "The sheets you send, with notes and who recorded them",
+            "The sheets and photos of sheets you send, with notes and who recorded them",
             "they are the trial; notes are read by your garden and the lead only",
-            "names and notes until erased, numbers as long as the trial is kept",
+            "names, notes and photos until erased, numbers as long as the trial is kept",
         ),
         (
-            "Las hojas que envía, con notas y quién anotó",
+            "Las hojas y fotos de hojas que envía, con notas y quién anotó",
             "son la prueba; las notas las leen solo su huerto y la persona responsable",
-            "nombres y notas hasta que se borran, números mientras se guarda la prueba",
+            "nombres, notas y fotos hasta que se borran, números mientras se guarda la prueba",
         ),
     ),
     (
@@ -147,14 +156,14 @@ PRIVACY_NOTES = (
     (
         "Names, contact details and exact places are seen by the lead and your own garden alone. "
         "No picture, birthday or name of a child is wanted: adults hold the accounts.",
-        "Ask your lead to erase you: names, contact details and notes are blanked, numbers stay. "
+        "Ask your lead to erase you: names, contact details, notes and photos are erased, numbers stay. "
         "Two small cookies keep you signed in; nothing is sent to anybody else.",
     ),
     (
         "Los nombres, contactos y lugares exactos los ven solo la persona responsable y su propio huerto. "
         "No queremos fotos, cumpleaños ni nombres de menores: las cuentas son de personas adultas.",
-        "Pida a su responsable que le borre: se borran nombres, contactos y notas, los números quedan. "
-        "Dos cookies pequeñas mantienen su entrada; nada se envía a nadie más.",
+        "Pida a su responsable que le borre: se borran nombres, contactos, notas y fotos; quedan los "
+        "números. Dos cookies pequeñas mantienen su entrada; nada se envía a nadie más.",
     ),
 )
 PRIVACY_HEADINGS = (("What", "Why", "How long"), ("Qué", "Para qué", "Cuánto tiempo"))

@@ -3,6 +3,7 @@
 
 (function () {
   const TOO_BIG = 413;
+  const ENOUGH_FOR_TODAY = 429;
   let settled = -1;
 
   function say(form, words) {
@@ -28,6 +29,7 @@
         return;
       }
       if (told.wants) return want(form, told.wants);
+      if (answer.status === ENOUGH_FOR_TODAY && told.message) return say(form, told.message);
       say(form, answer.status === TOO_BIG && troubles.tooBig ? troubles.tooBig : troubles.lost);
     } catch {
       say(form, troubles.lost);

@@ -30,6 +30,15 @@ def account_of(role: str) -> Account:
     return Account(role, role, (OWN,) if role == "volunteer" else ())
 
 
+def address_of(route) -> str:
+    """Return an address of a route, with a stand-in for each part that it leaves open."""
+    address = route.rule
+    for name, value in STAND_INS.items():
+        for form in (f"<{name}>", f"<string:{name}>", f"<path:{name}>", f"<int:{name}>"):
+            address = address.replace(form, value)
+    return address
+
+
 def server_callbacks(app) -> list[dict]:
     """Return the callbacks that run on the server, as Dash tells browsers to ask for them."""
     app.server.test_client().get("/privacy")
@@ -137,10 +146,7 @@ def test_a_table_answers_as_the_rule_of_its_page_says(network, role, page, figur
 @pytest.mark.parametrize("role", ROLES)
 def test_every_route_answers_as_its_rule_says(network, role):
     for rule in network.app.server.url_map.iter_rules():
-        address = rule.rule
-        for name, value in STAND_INS.items():
-            for form in (f"<{name}>", f"<string:{name}>", f"<path:{name}>", f"<int:{name}>"):
-                address = address.replace(form, value)
+        address = address_of(rule)
         for method in sorted(rule.methods - {"HEAD", "OPTIONS"}):
             client = network.browser() if role == "public" else network.signed_in(role)
             status = client.open(address, method=method).status_code
@@ -165,10 +171,13 @@ def test_every_callback_refuses_a_page_that_the_role_may_not_open(network, role,
             assert status == (401 if role == "public" else 403)
 
 
+@pytest.mark.parametrize("path", ["/gradient", "/my-garden", "/send"])
 @pytest.mark.parametrize("role", ["volunteer", "administrator", "public"])
-def test_every_callback_refuses_a_crafted_request_for_another_garden_and_the_audit_says_so(network, role):
+def test_every_callback_refuses_a_crafted_request_for_another_garden_and_the_audit_says_so(
+    network, role, path
+):
     client = network.browser() if role == "public" else network.signed_in(role)
-    values = {"url.pathname": "/gradient", "url.search": f"?garden={OTHER}", "screen.data": {}}
+    values = {"url.pathname": path, "url.search": f"?garden={OTHER}", "screen.data": {}}
     for callback in server_callbacks(network.app):
         # Whatever else a callback takes, it is sent the other garden's name as well.
         for spec in (*callback["inputs"], *callback["state"]):
@@ -182,6 +191,31 @@ def test_every_callback_refuses_a_crafted_request_for_another_garden_and_the_aud
             line = network.audit()[0]
             assert len(network.audit()) == before + 1
             assert f"refused | None | callback {name}" in line
+
+
+def test_every_route_and_page_of_an_own_garden_refuses_another_one_and_the_audit_says_so(network):
+    client = network.signed_in("volunteer")
+    doors = [
+        (route, method)
+        for route in network.app.server.url_map.iter_rules()
+        for method in sorted(route.methods - {"HEAD", "OPTIONS"})
+        if rule_of("route", route.endpoint) and rule_of("route", route.endpoint).gardens == "own"
+    ]
+    addresses = [(address_of(route), method) for route, method in doors]
+    addresses += [(page.path, "GET") for page in PAGES if rule_of("page", page.path).gardens == "own"]
+    addresses += [
+        (f"/table/{page.name}?figure={figure}", "GET")
+        for page in PAGES
+        for figure in page.tables
+        if rule_of("page", page.path).gardens == "own"
+    ]
+    assert len(addresses) > 10
+    for address, method in addresses:
+        before = len(network.audit())
+        answer = client.open(f"{address}{'&' if '?' in address else '?'}garden={OTHER}", method=method)
+        assert answer.status_code == 403, (method, address)
+        assert len(network.audit()) == before + 1, (method, address)
+        assert "another garden than yours" in network.audit()[0]
 
 
 @pytest.mark.parametrize("role", ROLES)

@@ -1,22 +1,27 @@
 """What `longrow serve` refuses, what `longrow account` does, and what the audit keeps."""
 
 import json
+from types import SimpleNamespace
 
 import pytest
 import sqlalchemy as sa
 from flask import g
 from typer.testing import CliRunner
 
+from dashboard import app
 from dashboard.access import audit
 from dashboard.access.account import NOBODY
 from dashboard.access.command import account
 from dashboard.access.demo import demo_accounts
 from dashboard.access.door import write_down
+from dashboard.app import create_app
+from dashboard.router import Routed
 from dashboard.serve import serve
 from pipeline.store.account_tables import audit as audit_table
 from pipeline.store.engine import writing
 from sites.errors import InputError
 from tests.dashboard.access.network import OWN, make_network
+from tests.dashboard.access.test_roles import request_for, server_callbacks
 
 
 def run(network, *arguments):
@@ -149,3 +154,33 @@ def test_what_the_lead_releases_is_written_into_the_audit(fresh):
     with fresh.engine.connect() as connection:
         line = audit.newest(connection)[0]
     assert (line.name, line.act, line.what) == ("Ada Lind", "released", "graft|2024")
+
+
+def test_who_typed_which_picture_in_is_written_into_the_audit(fresh, published):
+    desk = SimpleNamespace(type_in=lambda *_asked: "paper-4.csv")
+    fresh.app = create_app(lambda: published, door=fresh.door, desk=desk)
+    typed = next(one for one in server_callbacks(fresh.app) if "typed.data" in one["output"])
+    values = {"paper-save.n_clicks": 1, "paper-upload.data": 4, "paper-site.value": OWN}
+    asked = request_for(typed, values) | {"changedPropIds": ["paper-save.n_clicks"]}
+    # The cells: none were filled in.
+    asked["state"][-1] = []
+    assert fresh.signed_in("lead").post("/_dash-update-component", json=asked).status_code == 200
+    assert fresh.audit()[0] == f"Ada Lind | typed a picture in | {OWN} | upload 4: paper-4.csv"
+
+
+def test_only_whoever_may_decide_gets_the_desk_of_decisions(fresh, published, monkeypatch):
+    handed = {}
+
+    def route(view, *_asked):
+        handed[view.account.role] = view.desk
+        return Routed("", [], [], [])
+
+    monkeypatch.setattr(app, "route", route)
+    desk = SimpleNamespace()
+    fresh.app = create_app(lambda: published, door=fresh.door, desk=desk)
+    router = next(one for one in server_callbacks(fresh.app) if "main.children" in one["output"])
+    values = {"url.pathname": "/results", "url.search": "", "screen.data": {}}
+    for role in ("lead", "volunteer", "administrator"):
+        client = fresh.signed_in(role)
+        client.post("/_dash-update-component", json=request_for(router, values))
+    assert handed == {"lead": desk, "volunteer": None, "administrator": None}
