@@ -235,9 +235,8 @@ COMPARE_WORDS = MappingProxyType(
         "one_plot": "one plot",
         "not_used": "does not count",
         "scale_from": "scale starts at {start}",
-        "caption": "Gardens that stand close together are drawn side by side, west to east. Short strokes "
-        "are single plots, the mark is their mean. A garden alone is a small trial: read one column as a "
-        "hint, the whole row as an answer.",
+        "caption": "Short strokes are single plots, the mark is their mean; gardens that stand close "
+        "together are drawn side by side.",
         "cross": "A cross is a plot that does not count; the table says why.",
         "finding": "{outcome} by treatment in {gardens}, west to east.",
         "effects": "Each garden beside the whole row",
@@ -245,8 +244,6 @@ COMPARE_WORDS = MappingProxyType(
         "effects_caption": "Each mark is a garden, its thin line its own 95% interval. White band: where the "
         "average over the row lies. Dotted lines: where 19 of 20 new gardens would lie.",
         "effects_caption_plain": "Each mark is a garden, its thin line its own 95% interval.",
-        "effects_finding": "{treatment} against {control}: {percent} over {gardens}, likely range "
-        "{interval}.",
         "all_gardens": "over the row",
         "season": "Through the season",
         "season_note": "Marketable kilograms per plant, adding up. All panels share one scale.",
@@ -256,8 +253,6 @@ COMPARE_WORDS = MappingProxyType(
         "season_finding": "Marketable weight per plant adding up through the season in {gardens}.",
         "stops": "stops {day}",
         "mass": "How heavy a fruit is",
-        "mass_half": "{label} from {low} to {high} g",
-        "mass_finding": "Half of the plots have fruits of: {halves}.",
         "mass_caption": "Each mark is one plot's mean marketable fruit, in the colour of its place along the "
         "row; the box holds the middle half of the plots, the line is the median.",
         "running": "So far, up to {night}. This can still change until {close}: weight so far is not the "

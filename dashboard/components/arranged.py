@@ -72,10 +72,7 @@ def _holding(rows: pd.DataFrame, words: str) -> pd.DataFrame:
     wanted = words.casefold().split()
     if not wanted or rows.empty:
         return rows
-    columns = [
-        rows[name].map(lambda value, words=words_of(name): shown_cell(value, words).casefold()).astype("str")
-        for name in rows.columns
-    ]
+    columns = [_as_read(rows[name]) for name in rows.columns]
     texts = columns[0].str.cat(columns[1:], sep="\n") if len(columns) > 1 else columns[0]
     # No-break spaces between a number and its unit are typed as plain ones.
     plain = texts.str.replace("\u00a0", " ", regex=False)
@@ -83,3 +80,8 @@ def _holding(rows: pd.DataFrame, words: str) -> pd.DataFrame:
     for word in wanted:
         holds &= plain.str.contains(word, regex=False)
     return rows[holds]
+
+
+def _as_read(column: pd.Series) -> pd.Series:
+    words = words_of(str(column.name))
+    return column.map(lambda value: shown_cell(value, words).casefold()).astype("str")

@@ -68,6 +68,12 @@ def figure_frame(
     )
 
 
+def caption_of(finding: str, *further: str) -> list[Any]:
+    """Return a caption: what the figure shows first, then what a reader needs to know of it."""
+    rest = " ".join(part for part in further if part)
+    return [*([html.B(finding)] if finding else []), *([f" {rest}" if finding else rest] if rest else [])]
+
+
 def table_behind(rows: Rows) -> html.Div:
     """Return the table and CSV of something that is shown as a list."""
     return html.Div(

@@ -8,7 +8,7 @@ from dash import html
 
 from dashboard import data
 from dashboard.components.choice import choice
-from dashboard.components.figure import Rows, figure_frame
+from dashboard.components.figure import Rows, caption_of, figure_frame
 from dashboard.components.mark import icon
 from dashboard.data import TrialSeason, View
 from dashboard.figures.own_season import OwnSeason, own_season_figure
@@ -134,6 +134,7 @@ def _season(view: View, trial: TrialSeason, of: Volunteer, screen: Screen) -> li
     )
     ends = curves.groupby("plot")["weight"].last()
     low, high = (f"{value:.1f} {unit_of(of)}" for value in (ends.min(), ends.max()))
+    seen = of.say("season_finding", n=len(order), low=low, high=high)
     caption = of.say("band") if len(middle) else of.say("no_band")
     unit = of.say("pounds" if unit_of(of) == "lb" else "kilos")
     query = of.address.choosing(trial=trial.trial, season=trial.season).keeping("trial", "season", "garden")
@@ -142,8 +143,8 @@ def _season(view: View, trial: TrialSeason, of: Volunteer, screen: Screen) -> li
         html.P(of.say("season_unit", unit=unit), className="small second"),
         figure_frame(
             own_season_figure(rows, screen),
-            finding=of.say("season_finding", n=len(order), low=low, high=high),
-            caption=caption,
+            finding=seen,
+            caption=caption_of(seen, caption),
             rows=Rows("my-garden", "own-season", query.query),
         ),
     ]

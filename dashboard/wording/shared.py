@@ -69,7 +69,6 @@ REACH_WORDS = MappingProxyType(
         "whole": "Whole years. Counts of fewer than five people are not told.",
         "map": "Where people worked",
         "no_map": "No garden of this year lies in a county that we know.",
-        "seen": "In {year}, gardens in {sent} of {counties} counties sent their hours of work.",
         "key": "{measure} of the year, by the county of the garden. Close hatching: over {middle}. Open "
         "hatching: up to {middle}. Dots: gardens that sent none. White: no garden.",
         "document": "The document",
