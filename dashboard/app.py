@@ -32,8 +32,10 @@ from dashboard.releasing import release_by
 from dashboard.router import FIRST, PAGES, page_at, pages_for, route, screen_of
 from dashboard.sending.gate import Gate
 from dashboard.sending.routes import serve_sending
+from dashboard.speech import ENGLISH, Speech
 from dashboard.tables import serve_tables
 from pipeline.publish.releases import Releases
+from pipeline.words import LANGUAGES
 
 HERE = Path(__file__).parent
 
@@ -126,13 +128,20 @@ def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
             raise problem  # not allowed: that is an answer and no trouble
         app.logger.error("A page could not be made: %s", ctx.inputs, exc_info=problem)
         page = page_at(ctx.inputs.get("url.pathname") or "/") or FIRST
-        return [no_update, no_update, no_update, states.trouble(page.words.trouble)]
+        # The snapshot may be what cannot be read, so the language rests on the address and the reader alone.
+        asked = Address.parse("/", ctx.inputs.get("url.search")).get("lang")
+        language = asked if asked in LANGUAGES else reader().language
+        speech = Speech(language) if page.speaks else ENGLISH
+        told = states.trouble(speech(page.words.trouble), speech)
+        return [no_update, no_update, no_update, told, no_update, no_update]
 
     @app.callback(
         Output("title", "data"),
         Output("masthead", "children"),
         Output("ruler", "children"),
         Output("main", "children"),
+        Output("foot", "children"),
+        Output("language", "data"),
         Input("url", "pathname"),
         Input("url", "search"),
         Input("screen", "data"),
@@ -150,7 +159,15 @@ def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
         routed = drawn.get(
             seen.published.id, seen.account, address, paper, lambda: route(seen, path, search or "", paper)
         )
-        return [routed.title, routed.masthead, routed.ruler, routed.main]
+        foot = shell.foot(seen.account, routed.speech, open_notice=door.is_open())
+        return [
+            routed.title,
+            routed.masthead,
+            routed.ruler,
+            routed.main,
+            foot,
+            routed.speech.language,
+        ]
 
 
 def _let_the_browser_help(app: dash.Dash) -> None:
@@ -161,6 +178,7 @@ def _let_the_browser_help(app: dash.Dash) -> None:
 
     browser("screen", Output("screen", "data"), Input("url", "pathname"), State("screen", "data"))
     browser("title", Input("title", "data"))
+    browser("language", Input("language", "data"))
     browser(
         "reading",
         Output("reading-words", "children"),

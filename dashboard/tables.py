@@ -15,7 +15,8 @@ from dashboard.data import View, meanings
 from dashboard.figures.template import Screen
 from dashboard.formulas import disarmed
 from dashboard.pages import reach
-from dashboard.router import page_at, selected
+from dashboard.router import FIRST, page_at, selected
+from dashboard.speech import ENGLISH, Speech
 from dashboard.words import TABLES
 from sites.errors import InputError
 
@@ -40,10 +41,13 @@ def serve_tables(server: Flask, view: Callable[[], View]) -> None:
 
     def show(name: str) -> Response:
         rows, _, figure = _asked_for(name, view())
+        page = page_at(f"/{name}") or FIRST
         wanted = Arrangement.parse(request.args)
         address = Address.parse(f"/{name}", request.query_string.decode())
         csv = Rows(name, figure, address.query).csv
-        written = table(rows, TABLES[figure], meanings(view()), arrangement=wanted, csv=csv)
+        speech = Speech(page.language(view(), address))
+        meant = meanings(view()) if speech == ENGLISH else {}
+        written = table(rows, speech(TABLES[figure]), meant, arrangement=wanted, csv=csv, speech=speech)
         return Response(written, mimetype="text/html")
 
     def document() -> Response:

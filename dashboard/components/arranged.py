@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 import pandas as pd
 
 from dashboard.components.cells import shown_cell, words_of
+from dashboard.speech import ENGLISH, Speech
 
 #: Letters of a search that are looked at; more than anybody types.
 _MOST_LETTERS = 100
@@ -50,13 +51,13 @@ class Arrangement:
         return "descending" if self.is_falling else "ascending"
 
 
-def arranged(rows: pd.DataFrame, wanted: Arrangement) -> pd.DataFrame:
+def arranged(rows: pd.DataFrame, wanted: Arrangement, speech: Speech = ENGLISH) -> pd.DataFrame:
     """Return the rows that hold every word searched for, in the order asked for.
 
     Words are looked for in the cells as they are shown, large and small letters alike. Rows that are equal
     keep their order, and what is not recorded stands last either way.
     """
-    found = _holding(rows, wanted.words)
+    found = _holding(rows, wanted.words, speech)
     if wanted.column not in found.columns:
         return found
     return found.sort_values(
@@ -68,11 +69,11 @@ def arranged(rows: pd.DataFrame, wanted: Arrangement) -> pd.DataFrame:
     )
 
 
-def _holding(rows: pd.DataFrame, words: str) -> pd.DataFrame:
+def _holding(rows: pd.DataFrame, words: str, speech: Speech) -> pd.DataFrame:
     wanted = words.casefold().split()
     if not wanted or rows.empty:
         return rows
-    columns = [_as_read(rows[name]) for name in rows.columns]
+    columns = [_as_read(rows[name], speech) for name in rows.columns]
     texts = columns[0].str.cat(columns[1:], sep="\n") if len(columns) > 1 else columns[0]
     # No-break spaces between a number and its unit are typed as plain ones.
     plain = texts.str.replace("\u00a0", " ", regex=False)
@@ -82,6 +83,6 @@ def _holding(rows: pd.DataFrame, words: str) -> pd.DataFrame:
     return rows[holds]
 
 
-def _as_read(column: pd.Series) -> pd.Series:
+def _as_read(column: pd.Series, speech: Speech) -> pd.Series:
     words = words_of(str(column.name))
-    return column.map(lambda value: shown_cell(value, words).casefold()).astype("str")
+    return column.map(lambda value: shown_cell(value, words, speech).casefold()).astype("str")

@@ -12,6 +12,7 @@ import pandas as pd
 
 from dashboard.components.arranged import Arrangement, arranged
 from dashboard.components.cells import shown_cell, words_of
+from dashboard.speech import ENGLISH, Speech
 from dashboard.words import FIGURE
 
 #: Rows of one page of a table: what a screen scrolls through without getting lost.
@@ -25,6 +26,7 @@ def table(
     *,
     arrangement: Arrangement | None = None,
     csv: str = "",
+    speech: Speech = ENGLISH,
 ) -> str:
     """Return the rows as HTML: a field to search in, and a page of the table with what leads to the others.
 
@@ -32,46 +34,57 @@ def table(
     of the rows as a file; while some are searched for or ordered, a link takes just those away.
     """
     wanted = arrangement or Arrangement()
-    found = arranged(rows, wanted)
+    found = arranged(rows, wanted, speech)
     page = min(wanted.page, max(1, -(-len(found) // ROWS_SHOWN)))
     shown = found.iloc[(page - 1) * ROWS_SHOWN : page * ROWS_SHOWN]
     return (
-        _tools(rows, found, shown, page, wanted, csv)
-        + _body(shown, caption, meanings or {}, wanted)
-        + _pages(page, -(-len(found) // ROWS_SHOWN))
+        _tools(rows, found, shown, page, wanted, csv, speech)
+        + _body(shown, caption, meanings or {}, wanted, speech)
+        + _pages(page, -(-len(found) // ROWS_SHOWN), speech)
     )
 
 
 def _tools(
-    rows: pd.DataFrame, found: pd.DataFrame, shown: pd.DataFrame, page: int, wanted: Arrangement, csv: str
+    rows: pd.DataFrame,
+    found: pd.DataFrame,
+    shown: pd.DataFrame,
+    page: int,
+    wanted: Arrangement,
+    csv: str,
+    speech: Speech,
 ) -> str:
     """Return the field to search in, how many rows that leaves, and those rows as a file."""
     if len(found) == len(shown):
-        words = FIGURE["rows_found" if len(found) == len(rows) else "rows_searched"]
+        words = "rows_found" if len(found) == len(rows) else "rows_searched"
     else:
-        words = FIGURE["rows_part"]
+        words = "rows_part"
     first = (page - 1) * ROWS_SHOWN + 1
-    told = words.format(found=len(found), total=len(rows), first=first, last=first + len(shown) - 1)
+    told = speech.of(
+        FIGURE, words, found=len(found), total=len(rows), first=first, last=first + len(shown) - 1
+    )
     taken = ""
     if csv and wanted.query:
-        taken = f'<a href="{escape(f"{csv}&{wanted.query}", quote=True)}" download>{FIGURE["these_csv"]}</a>'
+        address = escape(f"{csv}&{wanted.query}", quote=True)
+        taken = f'<a href="{address}" download>{speech.of(FIGURE, "these_csv")}</a>'
     search = (
-        f"<label>{FIGURE['search']} "
+        f"<label>{speech.of(FIGURE, 'search')} "
         f'<input type="search" name="search" value="{escape(wanted.words, quote=True)}" autocomplete="off">'
         "</label>"
     )
     return f'<div class="table-tools">{search}<span role="status" class="second">{told}</span>{taken}</div>'
 
 
-def _body(shown: pd.DataFrame, caption: str, meanings: Mapping[str, str], wanted: Arrangement) -> str:
+def _body(
+    shown: pd.DataFrame, caption: str, meanings: Mapping[str, str], wanted: Arrangement, speech: Speech
+) -> str:
     words = [words_of(column) for column in shown.columns]
     looks = [' class="n"' if _is_number(shown[column]) else "" for column in shown.columns]
     head = "".join(
-        _heading(column, word.heading, look, meanings.get(column, ""), wanted)
+        _heading(column, speech(word.heading), look, meanings.get(column, ""), wanted)
         for column, word, look in zip(shown.columns, words, looks, strict=True)
     )
     body = "".join(
-        _row([shown_cell(value, word) for value, word in zip(row, words, strict=True)], looks)
+        _row([shown_cell(value, word, speech) for value, word in zip(row, words, strict=True)], looks)
         for row in shown.itertuples(index=False, name=None)
     )
     named = escape(caption, quote=True)
@@ -93,7 +106,7 @@ def _heading(column: str, heading: str, look: str, meaning: str, wanted: Arrange
     )
 
 
-def _pages(page: int, pages: int) -> str:
+def _pages(page: int, pages: int, speech: Speech) -> str:
     """Return the steps to the page before and after; nothing where there is but one."""
     if pages <= 1:
         return ""
@@ -103,10 +116,10 @@ def _pages(page: int, pages: int) -> str:
     ]
     before, after = (
         f'<button type="button" data-step="{words}" data-page="{to}"{"" if is_there else " disabled"}>'
-        f"{FIGURE[f'rows_{words}']}</button>"
+        f"{speech.of(FIGURE, f'rows_{words}')}</button>"
         for to, words, is_there in steps
     )
-    told = FIGURE["rows_page"].format(page=page, pages=pages)
+    told = speech.of(FIGURE, "rows_page", page=page, pages=pages)
     return f'<div class="table-pages">{before}<span class="second">{told}</span>{after}</div>'
 
 

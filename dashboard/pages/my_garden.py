@@ -18,8 +18,16 @@ from dashboard.pages.my_garden_open import answered, open_slips
 from dashboard.pages.my_garden_sent import away_form, sent_sheets
 from dashboard.pages.own_rows import in_unit, own_plots, own_season, own_trials, unit_of
 from dashboard.pages.page import Content, Page
-from dashboard.pages.volunteer import Volunteer, choose_garden, sheet_of_paper, site_of, volunteer_of
+from dashboard.pages.volunteer import (
+    Volunteer,
+    choose_garden,
+    language_of,
+    sheet_of_paper,
+    site_of,
+    volunteer_of,
+)
 from dashboard.selection import Selection
+from dashboard.speech import Speech
 from dashboard.words import MY_GARDEN
 from pipeline.publish.frames import PLOT_CURVES
 
@@ -137,7 +145,9 @@ def _season(view: View, trial: TrialSeason, of: Volunteer, screen: Screen) -> li
     seen = of.say("season_finding", n=len(order), low=low, high=high)
     caption = of.say("band") if len(middle) else of.say("no_band")
     unit = of.say("pounds" if unit_of(of) == "lb" else "kilos")
-    query = of.address.choosing(trial=trial.trial, season=trial.season).keeping("trial", "season", "garden")
+    query = of.address.choosing(trial=trial.trial, season=trial.season, lang=of.language).keeping(
+        "trial", "season", "garden", "lang"
+    )
     return [
         html.H2(of.say("season_title")),
         html.P(of.say("season_unit", unit=unit), className="small second"),
@@ -146,6 +156,7 @@ def _season(view: View, trial: TrialSeason, of: Volunteer, screen: Screen) -> li
             finding=seen,
             caption=caption_of(seen, caption),
             rows=Rows("my-garden", "own-season", query.query),
+            speech=Speech(of.language),
         ),
     ]
 
@@ -167,4 +178,5 @@ PAGE = Page(
     {"own-season": _table},
     has_row=False,
     for_volunteers=True,
+    speaks=language_of,
 )
