@@ -155,6 +155,8 @@ def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
             raise PreventUpdate
         address = Address.parse(path, search)
         require_page(door, path, address, [page.path for page in PAGES])
+        if ctx.triggered_id in shell.CHANGED:
+            drawn.forget()
         seen, paper = view(), screen_of(screen)
         routed = drawn.get(
             seen.published.id, seen.account, address, paper, lambda: route(seen, path, search or "", paper)

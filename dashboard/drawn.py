@@ -50,6 +50,11 @@ class DrawnPages:
                 self._keep(key, kept)
             return kept
 
+    def forget(self) -> None:
+        """Draw every page anew: the lead has decided something."""
+        with self._lock:
+            self._kept.clear()
+
     def _of(self, key: Hashable) -> Routed | None:
         with self._lock:
             if key in self._kept:

@@ -111,6 +111,7 @@ SHELL = MappingProxyType(
         "km": marked("{km} km east"),
         "county": marked("{county} County"),
         "checks": marked("What we check"),
+        "waiting": "{n} wait",
         "paper": marked("Paper"),
         "as_device": marked("as on this device"),
         "light": marked("light"),

@@ -13,8 +13,9 @@ from dashboard.components.mark import link
 from dashboard.components.states import reading
 from dashboard.data import TrialSeason, View
 from dashboard.figures.template import Screen
-from dashboard.numerals import count, long_day, moment
+from dashboard.numerals import NO_BREAK, count, long_day, moment
 from dashboard.pages.page import Page
+from dashboard.pages.waiting import waiting_groups
 from dashboard.selection import Selection
 from dashboard.speech import ENGLISH, Speech
 from dashboard.words import SHELL, STATES
@@ -101,7 +102,7 @@ def masthead(
     items = [
         html.Li(
             link(
-                screen.speech(one.words.link),
+                [screen.speech(one.words.link), *_waiting(one, view, selection)],
                 kept.at(one.path).href if one.has_row or one.for_volunteers else one.path,
                 current="page" if one.path == here else None,
             )
@@ -118,6 +119,15 @@ def masthead(
         html.Nav(html.Ul(items), **attributes(aria_label=speech.of(SHELL, "pages"))),
         html.Div(about, className="night"),
     ]
+
+
+def _waiting(page: Page, view: View, selection: Selection | None) -> list[Any]:
+    """Return how many questions of the season wait, beside the page that has them."""
+    if page.path != "/questions" or selection is None or selection.trial is None:
+        return []
+    waits = waiting_groups(view, selection.trial)
+    words = attributes(title=SHELL["waiting"].format(n=f"{waits:,}"))
+    return [NO_BREAK, html.Span(f"{waits:,}", className="waiting-count", **words)] if waits else []
 
 
 def _about(view: View, selection: Selection | None) -> list[Any]:

@@ -14,6 +14,7 @@ from dashboard.data import TrialSeason, View
 from dashboard.figures.own_season import OwnSeason, own_season_figure
 from dashboard.figures.template import Screen
 from dashboard.pages.my_garden_next import next_ledger
+from dashboard.pages.my_garden_notes import season_notes
 from dashboard.pages.my_garden_open import answered, open_slips
 from dashboard.pages.my_garden_sent import away_form, sent_sheets
 from dashboard.pages.own_rows import in_unit, own_plots, own_season, own_trials, unit_of
@@ -49,7 +50,13 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             *_seasons(own_trials(view, of.site), trial, of),
             html.Div(
                 [
-                    html.Div([next_ledger(view, trial, of), *_plots(view, plots, trial, of)]),
+                    html.Div(
+                        [
+                            next_ledger(view, trial, of),
+                            *season_notes(view, trial, of),
+                            *_plots(view, plots, trial, of),
+                        ]
+                    ),
                     html.Div(_season(view, trial, of, screen)),
                     html.Div([*open_slips(view, trial.season, of), *answered(view, of)]),
                     html.Div([*sent_sheets(view, of), *away_form(view, of)]),
@@ -142,7 +149,8 @@ def _season(view: View, trial: TrialSeason, of: Volunteer, screen: Screen) -> li
     )
     ends = curves.groupby("plot")["weight"].last()
     low, high = (f"{value:.1f} {unit_of(of)}" for value in (ends.min(), ends.max()))
-    seen = of.say("season_finding", n=len(order), low=low, high=high)
+    is_over = trial.state == "closed"
+    seen = of.say("season_finding_closed" if is_over else "season_finding", n=len(order), low=low, high=high)
     caption = of.say("band") if len(middle) else of.say("no_band")
     unit = of.say("pounds" if unit_of(of) == "lb" else "kilos")
     query = of.address.choosing(trial=trial.trial, season=trial.season, lang=of.language).keeping(

@@ -120,7 +120,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     found = asked(view, selection.address)
     if found is None:
         nothing = nothing_yet(speech(RESULTS.title), speech(RESULTS.nothing))
-        return [languages(selection.address, speech), *nothing]
+        return [_about_line("", selection.address, speech), *nothing]
     about = speech.of(
         WORDS,
         "about",
@@ -132,8 +132,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     said = found.said(speech.language)
     line = [html.P(said["line"], className="lead-in")] if said["line"] else []
     return [
-        languages(selection.address, speech),
-        html.P(about, className="small second", id="about"),
+        _about_line(about, selection.address, speech),
         html.H1(said["sentence"], className="sentence answer", id="sentence"),
         html.P(said["sure"], className="lead-in"),
         *line,
@@ -150,6 +149,12 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             className="block cols halves",
         ),
     ]
+
+
+def _about_line(about: str, address: Address, speech: Speech) -> html.Div:
+    """Return what the answer is of, and the choice of language."""
+    words = html.P(about, className="small second", id="about")
+    return html.Div([words, languages(address, speech)], className="about-line")
 
 
 def _choices(view: View, found: Asked, address: Address, screen: Screen) -> list[Any]:

@@ -176,9 +176,11 @@ WORDS = MappingProxyType(
         "next_wait": marked("{n} rows wait for you"),
         "next_wait_one": marked("1 row waits for you"),
         "next_wait_how": marked("they do not count yet"),
+        "next_wait_how_one": marked("it does not count yet"),
         "next_ask": marked("{n} questions for you"),
         "next_ask_one": marked("1 question for you"),
         "next_ask_how": marked("the rows count, we only want to be sure"),
+        "next_ask_how_one": marked("the row counts, we only want to be sure"),
         "next_away": marked("Your garden rests until {day}"),
         "next_away_how": marked("nobody waits for a sheet"),
         "next_closed": marked("The season is closed"),
@@ -203,6 +205,10 @@ WORDS = MappingProxyType(
         ),
         "no_band": marked(
             "The middle half of the other gardens shows here once five of them have sent pickings."
+        ),
+        "notes_of_season": marked("Your garden this season"),
+        "season_finding_closed": marked(
+            "Your {n} plots adding up through the season, from {low} to {high} per plant."
         ),
         "season_finding": marked(
             "Your {n} plots adding up through the season, from {low} to {high} per plant so far."
