@@ -185,7 +185,7 @@ def picking_beside_others(
     row has none that can be read.
     """
     others = pickings[pickings["plot"] != plot]
-    read = "no weight that can be read"
+    read = "no weight that can count yet"
     if weight is not None:
         read = with_unit(weight, unit, 2)
     start = f"Plot{NO_BREAK}{plot} on {day(on)}: {read}."

@@ -139,7 +139,7 @@ def test_a_garden_names_its_plots_with_most_and_least():
         (
             None,
             "2025-08-10",
-            "Plot 4 on Aug 10: no weight that can be read. Its twins gave 1.10 to 1.40 lb on Aug 8.",
+            "Plot 4 on Aug 10: no weight that can count yet. Its twins gave 1.10 to 1.40 lb on Aug 8.",
         ),
     ],
 )
