@@ -109,6 +109,7 @@ RULES: tuple[Rule, ...] = (
             "send_file_in",
             "send_picking_in",
             "send_corrected",
+            "say_right",
             "take_corrected",
             "take_blank",
             "answer_own",

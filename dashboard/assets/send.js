@@ -24,6 +24,7 @@
       if (told.next) {
         window.longrow.forget(form);
         say(form, "");
+        remember(form);
         open(told);
         return;
       }

@@ -1,11 +1,15 @@
 """What a garden answers on its own page is kept under its name until the night, and can be taken back."""
 
+import hashlib
+import io
+
 import pytest
 
 from dashboard.app import create_app
 from dashboard.sending.gate import Gate
 from dashboard.serve import newest_of
 from pipeline.nightly import run_night
+from pipeline.said_right import FOLDER
 from pipeline.store.engine import open_store
 from tests.dashboard.browsing import browsing
 
@@ -78,6 +82,46 @@ def test_an_answer_can_be_taken_back_by_its_own_garden_alone(client, gate):
     assert "next" in client.post("/my-garden/undo?garden=K01", data=number).get_json()
     assert gate.answers("K01").empty
     assert "wants" in client.post("/my-garden/undo?garden=K01", data=number).get_json()
+
+
+RIGHT_AT_ONCE = b"site,plot,date,count,weight,unit\nK01,1,2025-08-19,8,,lb\nK01,2,2025-08-19,7,2.9,lb\n"
+FIX = "weight-blank!marketable_weight!2!right!!!"
+
+
+def send(client, fix: str = "") -> dict[str, str]:
+RIGHT_AT_ONCE = (
+    b"site,plot,date,count,weight,unit\nK01,1,2025-08-19,8,,lb\nK01,2,2025-08-19,7,2.9,lb\n"
+)
+    client.post("/send/file?garden=K01", data={"file": (io.BytesIO(RIGHT_AT_ONCE), "week.csv")})
+    digest = hashlib.sha256(RIGHT_AT_ONCE).hexdigest()
+    about = {"garden": "K01", "sent": digest, "file": "week.csv", "fix": fix}
+    told = client.post("/send/right", query_string=about).get_json()
+    assert told["next"].startswith(f"/send?garden=K01&sent={digest}")
+    return about
+
+
+def test_what_is_right_on_the_page_of_a_sheet_becomes_an_answer_once_the_night_has_read_it(client, gate):
+    send(client, FIX)
+    assert gate.answers("K01").empty
+    assert run_night(gate.workspace).trouble == ""
+    (given,) = gate.answers("K01").to_dict("records")
+    assert (given["answer"], given["check"]) == ("use it", "weight-blank")
+    rows = gate.open_questions("K01")
+    asked = rows[(rows["check"] == "weight-blank") & (rows["file"] == "week.csv")]
+    assert asked["finding_id"].tolist() == [given["finding_id"]]
+    assert list((gate.workspace.root / FOLDER).iterdir()) == []
+
+
+def test_what_was_undone_before_the_night_is_no_answer(client, gate):
+    about = send(client, FIX)
+    client.post("/send/right", query_string=about | {"fix": ""})
+    assert run_night(gate.workspace).trouble == ""
+    assert gate.answers("K01").empty
+
+
+def test_what_nobody_asked_about_a_sheet_is_no_answer(client, gate):
+    send(client, "weight-blank!marketable_weight!3!right!!!,moon!!2!right!!!")
+    assert not (gate.workspace.root / FOLDER).exists()
 
 
 @pytest.mark.parametrize("number", ["", "x", "-1", "\u0661"])
