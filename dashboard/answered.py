@@ -1,19 +1,33 @@
 """The router's answers, kept as the bytes browsers get: writing a page out costs more than drawing it."""
 
-from collections.abc import Callable, Mapping
+import json
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from flask import Flask, Response, g, make_response, request
+from plotly.io.json import to_json_plotly
 
 from dashboard.access.door import Door
 from dashboard.access.guard import CALLBACK, require_page
 from dashboard.address import Address
+from dashboard.components import shell
+from dashboard.components.shell import CHANGED
 from dashboard.data import View
-from dashboard.drawn import DrawnPages
+from dashboard.drawn import DrawnPage, DrawnPages
 from dashboard.router import PAGES, screen_of
+from dashboard.speech import Speech
 
 #: What the router fills, in its order.
-OUTPUTS = (("title", "data"), ("masthead", "children"), ("ruler", "children"), ("main", "children"))
+OUTPUTS = (
+    ("title", "data"),
+    ("masthead", "children"),
+    ("ruler", "children"),
+    ("main", "children"),
+    ("foot", "children"),
+    ("language", "data"),
+)
+#: Which of them names the reader: that one is made for each answer.
+_OWN = "foot"
 _NAME = "..{}..".format("...".join(f"{part}.{what}" for part, what in OUTPUTS))
 _PLAIN = [{"id": part, "property": what} for part, what in OUTPUTS]
 
@@ -27,20 +41,26 @@ def keep_answers(server: Flask, door: Door, view: Callable[[], View]) -> None:
     drawn = DrawnPages()
 
     def answer() -> Response:
-        asked = page_asked(request.get_json(silent=True))
-        if asked is None:
+        body = request.get_json(silent=True)
+        asked = page_asked(body)
+        if asked is None or not isinstance(body, dict):
             return make_response(answer_anew())
+        if any(str(name).split(".")[0] in CHANGED for name in body.get("changedPropIds") or ()):
+            drawn.forget()
         address, screen = asked
         require_page(door, address.path, address, [page.path for page in PAGES])
         seen, made = view(), []
 
-        def draw() -> bytes | None:
+        def draw() -> DrawnPage | None:
             made.append(make_response(answer_anew()))
             is_whole = made[0].status_code == 200 and not g.get("page_had_trouble")
-            return made[0].get_data() if is_whole else None
+            return _without_the_reader(made[0].get_data()) if is_whole else None
 
         kept = drawn.get(seen.published.id, seen.account, address, screen_of(screen), draw)
-        return made[0] if made or kept is None else Response(kept, mimetype="application/json")
+        if made or kept is None:
+            return made[0]
+        foot = shell.foot(seen.account, Speech(kept.language), open_notice=door.is_open())
+        return Response(_with_the_reader(kept.content, foot), mimetype="application/json")
 
     server.view_functions[CALLBACK] = answer
 
@@ -63,3 +83,16 @@ def page_asked(body: Any) -> tuple[Address, Mapping[str, Any]] | None:
     if not isinstance(path, str) or not isinstance(screen, dict) or not isinstance(search, str | None):
         return None
     return Address.parse(path, search), screen
+
+
+def _without_the_reader(content: bytes) -> DrawnPage:
+    """Return an answer of the router to keep: JSON that is still open behind the last part of the page."""
+    filled = json.loads(content)["response"]
+    del filled[_OWN]
+    parts = json.dumps(filled, separators=(",", ":"), ensure_ascii=False)
+    return DrawnPage(f'{{"multi":true,"response":{parts}'.encode(), filled["language"]["data"])
+
+
+def _with_the_reader(content: bytes, foot: Sequence[Any]) -> bytes:
+    own = to_json_plotly({_OWN: {"children": foot}})
+    return b"".join((content[:-1], b",", own[1:].encode(), b"}"))

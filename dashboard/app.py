@@ -32,8 +32,10 @@ from dashboard.releasing import release_by
 from dashboard.router import FIRST, PAGES, page_at, pages_for, route, screen_of
 from dashboard.sending.gate import Gate
 from dashboard.sending.routes import serve_sending
+from dashboard.speech import ENGLISH, Speech
 from dashboard.tables import serve_tables
 from pipeline.publish.releases import Releases
+from pipeline.words import LANGUAGES
 
 HERE = Path(__file__).parent
 
@@ -127,7 +129,12 @@ def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
         g.page_had_trouble = True
         app.logger.error("A page could not be made: %s", ctx.inputs, exc_info=problem)
         page = page_at(ctx.inputs.get("url.pathname") or "/") or FIRST
-        return [no_update, no_update, no_update, states.trouble(page.words.trouble)]
+        # The snapshot may be what cannot be read, so the language rests on the address and the reader alone.
+        asked = Address.parse("/", ctx.inputs.get("url.search")).get("lang")
+        language = asked if asked in LANGUAGES else reader().language
+        speech = Speech(language) if page.speaks else ENGLISH
+        told = states.trouble(speech(page.words.trouble), speech)
+        return [no_update, no_update, no_update, told, no_update, no_update]
 
     @app.callback(
         *(Output(part, what) for part, what in OUTPUTS),
@@ -144,8 +151,10 @@ def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
             raise PreventUpdate
         address = Address.parse(path, search)
         require_page(door, path, address, [page.path for page in PAGES])
-        routed = route(view(), path, search or "", screen_of(screen))
-        return [routed.title, routed.masthead, routed.ruler, routed.main]
+        seen = view()
+        routed = route(seen, path, search or "", screen_of(screen))
+        foot = shell.foot(seen.account, routed.speech, open_notice=door.is_open())
+        return [routed.title, routed.masthead, routed.ruler, routed.main, foot, routed.speech.language]
 
 
 def _let_the_browser_help(app: dash.Dash) -> None:
@@ -156,6 +165,7 @@ def _let_the_browser_help(app: dash.Dash) -> None:
 
     browser("screen", Output("screen", "data"), Input("url", "pathname"), State("screen", "data"))
     browser("title", Input("title", "data"))
+    browser("language", Input("language", "data"))
     browser(
         "reading",
         Output("reading-words", "children"),

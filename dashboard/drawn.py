@@ -2,6 +2,7 @@
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
+from dataclasses import dataclass
 from threading import Lock
 from time import monotonic
 
@@ -20,6 +21,14 @@ _MOST = 200
 _AT_ONCE = 64
 
 
+@dataclass(frozen=True)
+class DrawnPage:
+    """A page as browsers get it, JSON without what tells of one reader alone, and the language it is in."""
+
+    content: bytes
+    language: str
+
+
 class DrawnPages:
     """The pages drawn last, by snapshot, by what the reader may see, and by address and screen.
 
@@ -27,7 +36,7 @@ class DrawnPages:
     """
 
     def __init__(self) -> None:
-        self._kept: OrderedDict[Hashable, bytes] = OrderedDict()
+        self._kept: OrderedDict[Hashable, DrawnPage] = OrderedDict()
         self._lock = Lock()
         self._locks = [Lock() for _ in range(_AT_ONCE)]
 
@@ -37,8 +46,8 @@ class DrawnPages:
         account: Account,
         address: Address,
         screen: Screen,
-        draw: Callable[[], bytes | None],
-    ) -> bytes | None:
+        draw: Callable[[], DrawnPage | None],
+    ) -> DrawnPage | None:
         """Return the page, drawn by `draw` where it is not kept or must not be; None is never kept."""
         seconds = _BRIEFLY.get(address.path)
         page = page_at(address.path)
@@ -56,13 +65,18 @@ class DrawnPages:
                     self._keep(key, kept)
             return kept
 
-    def _of(self, key: Hashable) -> bytes | None:
+    def forget(self) -> None:
+        """Draw every page anew: the lead has decided something."""
+        with self._lock:
+            self._kept.clear()
+
+    def _of(self, key: Hashable) -> DrawnPage | None:
         with self._lock:
             if key in self._kept:
                 self._kept.move_to_end(key)
             return self._kept.get(key)
 
-    def _keep(self, key: Hashable, page: bytes) -> None:
+    def _keep(self, key: Hashable, page: DrawnPage) -> None:
         with self._lock:
             self._kept[key] = page
             while len(self._kept) > _MOST:

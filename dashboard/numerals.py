@@ -4,10 +4,12 @@ import math
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from pipeline.words import marked
+
 MINUS = "\u2212"
 NO_BREAK = "\u00a0"
 #: What stands where nothing was measured: blank is not zero.
-NOT_RECORDED = "not recorded"
+NOT_RECORDED = marked("not recorded")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 

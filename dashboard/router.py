@@ -1,7 +1,7 @@
 """From an address to what stands on the page: a pure function of the snapshot, the address and the screen."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from dashboard import data
@@ -32,6 +32,7 @@ from dashboard.pages import (
 )
 from dashboard.pages.page import Page
 from dashboard.selection import Selection, select, without_row
+from dashboard.speech import ENGLISH, Speech
 from sites.errors import InputError
 
 #: In the order of the masthead.
@@ -59,12 +60,13 @@ FIRST = gradient.PAGE
 
 @dataclass(frozen=True)
 class Routed:
-    """What fills the shell: the window's title, the masthead, the ruler and the main part."""
+    """What fills the shell: the window's title, the masthead, the ruler, the main part, and its language."""
 
     title: str
     masthead: Sequence[Any]
     ruler: Sequence[Any]
     main: Sequence[Any]
+    speech: Speech = ENGLISH
 
 
 def page_at(path: str) -> Page | None:
@@ -100,16 +102,19 @@ def route(view: View, path: str, search: str, screen: Screen) -> Routed:
     page = first_page(view.account) if address.path == "/" else page_at(address.path)
     if page is None:
         return Routed("Longrow", shell.masthead(pages, None, view, address, None, screen), [], states.lost())
+    screen = replace(screen, speech=Speech(page.language(view, address)))
     try:
         selection = selected(view, page, address, screen)
     except InputError as problem:
         masthead = shell.masthead(pages, page, view, address, None, screen)
-        return Routed(_title(page), masthead, [], states.unknown(str(problem), page.path))
+        told = states.unknown(screen.speech(str(problem)), page.path, screen.speech)
+        return Routed(_title(page, screen), masthead, [], told, screen.speech)
     return Routed(
-        _title(page),
+        _title(page, screen),
         shell.masthead(pages, page, view, address, selection, screen),
         ruler(selection, data.outlines(view), screen) if page.has_row else [],
         page.build(view, selection, screen),
+        screen.speech,
     )
 
 
@@ -122,5 +127,5 @@ def selected(view: View, page: Page, address: Address, screen: Screen) -> Select
     return page.narrow_down(view, chosen)
 
 
-def _title(page: Page) -> str:
-    return f"{page.words.title} · Longrow"
+def _title(page: Page, screen: Screen) -> str:
+    return f"{screen.speech(page.words.title)} · Longrow"

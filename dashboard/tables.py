@@ -8,12 +8,15 @@ from flask import Flask, Response, abort, request
 
 from dashboard import data
 from dashboard.address import Address
+from dashboard.components.arranged import Arrangement, arranged
+from dashboard.components.figure import Rows
 from dashboard.components.table import table
 from dashboard.data import View, meanings
 from dashboard.figures.template import Screen
 from dashboard.formulas import disarmed
 from dashboard.pages import reach
-from dashboard.router import page_at, selected
+from dashboard.router import FIRST, page_at, selected
+from dashboard.speech import ENGLISH, Speech
 from dashboard.words import TABLES
 from sites.errors import InputError
 
@@ -25,19 +28,27 @@ def serve_tables(server: Flask, view: Callable[[], View]) -> None:
     """Add /download/<page>.csv, /table/<page> and /download/reach.pdf to the server.
 
     The two give the table of the page's figure that `figure` in the address names, for the choices made
-    there; the first as a file, the second as HTML to be put into a page. A figure or a choice that is
-    not there is not found.
+    there; the first as a file, the second as HTML to be put into a page. `sort`, `falling`, `search` and
+    `page` arrange its rows. A figure or a choice that is not there is not found.
     """
 
     def download(name: str) -> Response:
         rows, about, figure = _asked_for(name, view())
         file = "-".join(("longrow", name, figure, *about)) + ".csv"
         disposition = f'attachment; filename="{file}"'
-        return Response(as_csv(rows), mimetype="text/csv", headers={"Content-Disposition": disposition})
+        wanted = arranged(rows, Arrangement.parse(request.args))
+        return Response(as_csv(wanted), mimetype="text/csv", headers={"Content-Disposition": disposition})
 
     def show(name: str) -> Response:
         rows, _, figure = _asked_for(name, view())
-        return Response(table(rows, TABLES[figure], meanings(view())), mimetype="text/html")
+        page = page_at(f"/{name}") or FIRST
+        wanted = Arrangement.parse(request.args)
+        address = Address.parse(f"/{name}", request.query_string.decode())
+        csv = Rows(name, figure, address.query).csv
+        speech = Speech(page.language(view(), address))
+        meant = meanings(view()) if speech == ENGLISH else {}
+        written = table(rows, speech(TABLES[figure]), meant, arrangement=wanted, csv=csv, speech=speech)
+        return Response(written, mimetype="text/html")
 
     def document() -> Response:
         return _reach_document(view())

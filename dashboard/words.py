@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from pipeline.words import marked
+
 
 @dataclass(frozen=True)
 class PageWords:
@@ -60,92 +62,102 @@ CHECKS_WORDS = MappingProxyType(
 )
 
 SEND = PageWords(
-    "Send",
-    "Send your sheet",
-    "Drop your file here, or choose it. You get an answer at once.",
-    "Getting the page…",
-    "We cannot show this right now.",
+    marked("Send"),
+    marked("Send your sheet"),
+    marked("Drop your file here, or choose it. You get an answer at once."),
+    marked("Getting the page…"),
+    marked("We cannot show this right now."),
 )
 PICKING = PageWords(
-    "Send",
-    "Write down one picking",
-    "Your garden has no plots for this season yet.",
-    "Getting your plots…",
-    "We cannot show your plots right now.",
+    marked("Send"),
+    marked("Write down one picking"),
+    marked("Your garden has no plots for this season yet."),
+    marked("Getting your plots…"),
+    marked("We cannot show your plots right now."),
 )
 PAPER = PageWords(
-    "Send",
-    "Print the sheet",
-    "Your garden has no plots for this season yet.",
-    "Getting your plots…",
-    "We cannot show your plots right now.",
+    marked("Send"),
+    marked("Print the sheet"),
+    marked("Your garden has no plots for this season yet."),
+    marked("Getting your plots…"),
+    marked("We cannot show your plots right now."),
 )
 MY_GARDEN = PageWords(
-    "My garden",
-    "My garden",
-    "Your plots show here after your first sheet.",
-    "Getting your plots…",
-    "We cannot show your plots right now.",
+    marked("My garden"),
+    marked("My garden"),
+    marked("Your plots show here after your first sheet."),
+    marked("Getting your plots…"),
+    marked("We cannot show your plots right now."),
 )
 
 SHELL = MappingProxyType(
     {
-        "skip": "Skip to the page",
-        "pages": "Pages",
-        "trials": "Trial",
-        "seasons": "Season",
-        "so_far": "so far",
-        "published": "Published {moment}",
-        "about": "{trial} {season}, {gardens}. Published {day}.",
-        "ruler": "Gardens from west to east",
-        "ruler_title": "The row, west to east",
-        "ruler_hint": "choose a garden",
-        "story": "open {garden} by itself",
-        "west": "West: {garden}",
-        "east": "East: {garden}",
-        "end_west": "This is the westernmost garden",
-        "end_east": "This is the easternmost garden",
-        "km_east": "km east",
-        "km": "{km} km east",
-        "county": "{county} County",
-        "checks": "What we check",
-        "paper": "Paper",
-        "as_device": "as on this device",
-        "light": "light",
-        "dark": "dark",
-        "sign_in": "Sign in",
-        "account": "your account, sign out",
-        "open": "This network keeps no accounts: whoever can open this page sees what its lead sees.",
+        "skip": marked("Skip to the page"),
+        "pages": marked("Pages"),
+        "trials": marked("Trial"),
+        "seasons": marked("Season"),
+        "so_far": marked("so far"),
+        "published": marked("Published {moment}"),
+        "about": marked("{trial} {season}, {gardens}. Published {day}."),
+        "ruler": marked("Gardens from west to east"),
+        "ruler_title": marked("The row, west to east"),
+        "ruler_hint": marked("choose a garden"),
+        "story": marked("open {garden} by itself"),
+        "west": marked("West: {garden}"),
+        "east": marked("East: {garden}"),
+        "end_west": marked("This is the westernmost garden"),
+        "end_east": marked("This is the easternmost garden"),
+        "km_east": marked("km east"),
+        "km": marked("{km} km east"),
+        "county": marked("{county} County"),
+        "checks": marked("What we check"),
+        "waiting": "{n} wait",
+        "paper": marked("Paper"),
+        "as_device": marked("as on this device"),
+        "light": marked("light"),
+        "dark": marked("dark"),
+        "sign_in": marked("Sign in"),
+        "account": marked("your account, sign out"),
+        "open": marked("This network keeps no accounts: whoever can open this page sees what its lead sees."),
     }
 )
 STATES = MappingProxyType(
     {
-        "first": "A trial shows here the night after its plots are laid out.",
-        "lost_title": "There is no page at this address.",
-        "lost": "It may have been typed with a slip. The pages are in the line above.",
-        "unknown_title": "This address names something we do not know.",
-        "unknown_link": "Open the page without it",
-        "nothing_lost": "Nothing that was sent is lost. Try again in a minute.",
-        "again": "Try again",
-        "reading": "Getting the page…",
+        "first": marked("A trial shows here the night after its plots are laid out."),
+        "lost_title": marked("There is no page at this address."),
+        "lost": marked("It may have been typed with a slip. The pages are in the line above."),
+        "unknown_title": marked("This address names something we do not know."),
+        "unknown_link": marked("Open the page without it"),
+        "nothing_lost": marked("Nothing that was sent is lost. Try again in a minute."),
+        "again": marked("Try again"),
+        "reading": marked("Getting the page…"),
     }
 )
 FIGURE = MappingProxyType(
     {
-        "table": "Show as table",
-        "table_trouble": "We cannot show the table right now. The CSV may still come.",
-        "csv": "CSV",
-        "csv_name": "Download the table of this figure as CSV",
-        "picture": "Picture",
-        "picture_name": "Download this figure as a picture",
-        "slide": "Slide",
-        "slide_name": "Download this figure as a slide with its sentence, PNG",
-        "slide_svg": "SVG",
-        "slide_svg_name": "Download this figure as a slide with its sentence, SVG",
-        "rows_shown": "{shown} of {total} rows are shown. The CSV has them all.",
-        "missing": "Without a value, so not drawn: {gardens}.",
-        "squash": "north to south drawn at {ratio}",
-        "window": "{shown} of {total} gardens are drawn: those around {garden}. The CSV has them all.",
+        "table": marked("Show as table"),
+        "table_trouble": marked("We cannot show the table right now. The CSV may still come."),
+        "csv": marked("CSV"),
+        "csv_name": marked("Download the table of this figure as CSV"),
+        "picture": marked("Picture"),
+        "picture_name": marked("Download this figure as a picture"),
+        "slide": marked("Slide"),
+        "slide_name": marked("Download this figure as a slide with its sentence, PNG"),
+        "slide_svg": marked("SVG"),
+        "slide_svg_name": marked("Download this figure as a slide with its sentence, SVG"),
+        "search": marked("Search the rows"),
+        "these_csv": marked("These rows as CSV"),
+        "rows_found": marked("{total} rows"),
+        "rows_searched": marked("{found} of {total} rows"),
+        "rows_part": marked("Rows {first} to {last} of {found}"),
+        "rows_before": marked("Rows before"),
+        "rows_after": marked("Rows after"),
+        "rows_page": marked("page {page} of {pages}"),
+        "missing": marked("Without a value, so not drawn: {gardens}."),
+        "squash": marked("north to south drawn at {ratio}"),
+        "window": marked(
+            "{shown} of {total} gardens are drawn: those around {garden}. The CSV has them all."
+        ),
     }
 )
 #: Captions of the tables behind figures, by the figure's name.
@@ -169,12 +181,12 @@ TABLES = MappingProxyType(
         "rows": "Every row of the garden, with file and line",
         "waiting": "What waits for a decision, most consequential first",
         "neighbours": "The garden's rows around the one in question",
-        "counties": "Every county with gardens, west to east",
+        "counties": marked("Every county with gardens, west to east"),
         "figures": "The figures of the year and of those before it",
         "by_county": "The figures of the year by county",
         "checks": "Every check, when it asks and what it says",
         "limits": "Usual ranges of crops, and their sources",
-        "own-season": "Your plots adding up, kg per plant",
+        "own-season": marked("Your plots adding up, kg per plant"),
     }
 )
 #: How much north to south is shortened against east to west, in words.
@@ -228,9 +240,8 @@ COMPARE_WORDS = MappingProxyType(
         "one_plot": "one plot",
         "not_used": "does not count",
         "scale_from": "scale starts at {start}",
-        "caption": "Gardens that stand close together are drawn side by side, west to east. Short strokes "
-        "are single plots, the mark is their mean. A garden alone is a small trial: read one column as a "
-        "hint, the whole row as an answer.",
+        "caption": "Short strokes are single plots, the mark is their mean; gardens that stand close "
+        "together are drawn side by side.",
         "cross": "A cross is a plot that does not count; the table says why.",
         "finding": "{outcome} by treatment in {gardens}, west to east.",
         "effects": "Each garden beside the whole row",
@@ -238,8 +249,6 @@ COMPARE_WORDS = MappingProxyType(
         "effects_caption": "Each mark is a garden, its thin line its own 95% interval. White band: where the "
         "average over the row lies. Dotted lines: where 19 of 20 new gardens would lie.",
         "effects_caption_plain": "Each mark is a garden, its thin line its own 95% interval.",
-        "effects_finding": "{treatment} against {control}: {percent} over {gardens}, likely range "
-        "{interval}.",
         "all_gardens": "over the row",
         "season": "Through the season",
         "season_note": "Marketable kilograms per plant, adding up. All panels share one scale.",
@@ -249,8 +258,6 @@ COMPARE_WORDS = MappingProxyType(
         "season_finding": "Marketable weight per plant adding up through the season in {gardens}.",
         "stops": "stops {day}",
         "mass": "How heavy a fruit is",
-        "mass_half": "{label} from {low} to {high} g",
-        "mass_finding": "Half of the plots have fruits of: {halves}.",
         "mass_caption": "Each mark is one plot's mean marketable fruit, in the colour of its place along the "
         "row; the box holds the middle half of the plots, the line is the median.",
         "running": "So far, up to {night}. This can still change until {close}: weight so far is not the "
@@ -265,9 +272,9 @@ GRADIENT_WORDS = MappingProxyType(
         "where": "Where",
         "tonight": "Tonight",
         "where_axis": "km east",
-        "difference": "The difference",
+        "difference": marked("The difference"),
         "against": "{outcome} against {control}",
-        "same": "same",
+        "same": marked("same"),
         "new_gardens": "between the dotted lines: 19 of 20 new gardens",
         "here": "{percent} here",
         "interval": "interval {interval}",
@@ -299,7 +306,7 @@ GRADIENT_WORDS = MappingProxyType(
         "without": "The average over the row would be {without} instead of {now}.",
         "without_slope": "From 100 km to the next it would change by {without} instead of {now}.",
         "without_note": "Choose another garden in the row or in the figure to leave that one out.",
-        "cut": "A line that runs out of its strip goes further; the table has its ends.",
+        "cut": marked("A line that runs out of its strip goes further; the table has its ends."),
         "pattern": "This is a pattern, not a cause. Heat, rain and soil change along the same line.",
         "running": "So far, up to {night}. This can still change until {close}.",
         "running_spread": "The middle half of {gardens} lies between {low} and {high} so far. Weight so "
@@ -325,20 +332,22 @@ class OutcomeWords:
 OUTCOMES = MappingProxyType(
     {
         "marketable_kg_per_plant": OutcomeWords(
-            "weight per plant", "Weight per plant", "marketable, kg", "kg", 2
+            "weight per plant", marked("Weight per plant"), "marketable, kg", "kg", 2
         ),
         "marketable_fruits_per_plant": OutcomeWords(
-            "fruits per plant", "Fruits per plant", "marketable", "", 1
+            "fruits per plant", marked("Fruits per plant"), "marketable", "", 1
         ),
-        "mean_fruit_mass_g": OutcomeWords("weight of a fruit", "Weight of a fruit", "marketable, g", "g", 0),
+        "mean_fruit_mass_g": OutcomeWords(
+            "weight of a fruit", marked("Weight of a fruit"), "marketable, g", "g", 0
+        ),
         "marketable_share": OutcomeWords(
-            "marketable share", "Marketable share", "of the weight picked, %", "%", 0, 100.0
+            "marketable share", marked("Marketable share"), "of the weight picked, %", "%", 0, 100.0
         ),
         "early_kg_per_plant": OutcomeWords(
-            "early weight", "Early weight", "marketable, first 21 picking days, kg per plant", "kg", 2
+            "early weight", marked("Early weight"), "marketable, first 21 picking days, kg per plant", "kg", 2
         ),
         "days_to_first_harvest": OutcomeWords(
-            "days to first pick", "Days to first pick", "from planting", "days", 0
+            "days to first pick", marked("Days to first pick"), "from planting", "days", 0
         ),
     }
 )
@@ -382,19 +391,19 @@ class ColumnWords:
 #: Columns of tables. A column without an entry is headed by its own name.
 COLUMNS = MappingProxyType(
     {
-        "site": ColumnWords("garden"),
-        "name": ColumnWords("name"),
-        "county": ColumnWords("county"),
+        "site": ColumnWords(marked("garden")),
+        "name": ColumnWords(marked("name")),
+        "county": ColumnWords(marked("county")),
         "position_km": ColumnWords("km east"),
-        "treatment": ColumnWords("treatment"),
+        "treatment": ColumnWords(marked("treatment")),
         "block": ColumnWords("block"),
-        "plot": ColumnWords("plot"),
+        "plot": ColumnWords(marked("plot")),
         "plots": ColumnWords("plots"),
         "used": ColumnWords("counts"),
         "why_not": ColumnWords("why not"),
-        "percent": ColumnWords("difference, %", 0),
-        "percent_low": ColumnWords("from, %", 0),
-        "percent_high": ColumnWords("to, %", 0),
+        "percent": ColumnWords(marked("difference, %"), 0),
+        "percent_low": ColumnWords(marked("from, %"), 0),
+        "percent_high": ColumnWords(marked("to, %"), 0),
         "mean_control": ColumnWords("control mean", 2),
         "mean_treatment": ColumnWords("treatment mean", 2),
         "rain_mm": ColumnWords("rain, mm"),
@@ -418,18 +427,18 @@ COLUMNS = MappingProxyType(
         "rows_held": ColumnWords("rows on hold"),
         "pickings_received": ColumnWords("pickings here"),
         "pickings_expected": ColumnWords("pickings expected"),
-        "date": ColumnWords("date"),
-        "axis_km": ColumnWords("km east, rounded"),
-        "gardens": ColumnWords("gardens"),
+        "date": ColumnWords(marked("date")),
+        "axis_km": ColumnWords(marked("km east, rounded")),
+        "gardens": ColumnWords(marked("gardens")),
         "volunteer_turns": ColumnWords("volunteers’ turns"),
         "service_hours": ColumnWords("hours of work"),
         "direct_contacts": ColumnWords("direct contacts"),
         "donated": ColumnWords("food donated"),
         "county_fips": ColumnWords("county code"),
-        "expected": ColumnWords("a new garden, %"),
-        "expected_low": ColumnWords("19 of 20 from, %"),
-        "expected_high": ColumnWords("to, %"),
-        "marketable_kg_per_plant": ColumnWords("kg per plant", 2),
+        "expected": ColumnWords(marked("a new garden, %")),
+        "expected_low": ColumnWords(marked("19 of 20 from, %")),
+        "expected_high": ColumnWords(marked("to, %")),
+        "marketable_kg_per_plant": ColumnWords(marked("kg per plant"), 2),
         "marketable_fruits_per_plant": ColumnWords("fruits per plant", 1),
         "mean_fruit_mass_g": ColumnWords("g per fruit", 0),
         "marketable_share": ColumnWords("marketable share, %", 0, 100.0),

@@ -25,6 +25,7 @@ from pipeline.publish.network import network_frames
 from pipeline.publish.place import known_places
 from pipeline.publish.seasons import season_frames, season_place
 from pipeline.publish.snapshot import FrameKey, newest_snapshot, publish
+from pipeline.said_right import record_said
 from pipeline.season_checks import check_season
 from pipeline.store.applying import apply_decisions
 from pipeline.store.engine import open_store, writing
@@ -124,6 +125,7 @@ def _take_inbox(
             report.counts.add(kept)
             report.again += len(files) - len(fresh)
             done(len(files), rows=kept.rows_read)
+    record_said(workspace.root, engine, report.run, workspace.now())
 
 
 def _publish(

@@ -37,6 +37,7 @@ STORIES = Stories(
     swapped=("G17",),
     two_pickers=("G14",),
     spanish=("G03", "G06", "G22"),
+    asked=("G25", "G26"),
 )
 NETWORK = Network(
     seasons=("2023", "2024", "2025"),

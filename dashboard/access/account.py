@@ -1,9 +1,11 @@
 """Who looks at a page."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
-from flask import g, has_request_context
+from flask import g, has_request_context, request
+
+from pipeline.words import LANGUAGES
 
 #: A lead sees the network, a volunteer the own gardens, an administrator the totals, the public the released
 #: answer.
@@ -34,4 +36,12 @@ OPEN_ACCOUNT = Account("open", "lead")
 
 def reader() -> Account:
     """Return the account behind the request that is being answered; outside of one, nobody."""
-    return g.get("account", NOBODY) if has_request_context() else NOBODY
+    if not has_request_context():
+        return NOBODY
+    account = g.get("account", NOBODY)
+    # Whoever has no account is spoken to as the browser asks.
+    return account if account.id else replace(account, language=_asked_by_browser())
+
+
+def _asked_by_browser() -> str:
+    return request.accept_languages.best_match(LANGUAGES) or LANGUAGES[0]

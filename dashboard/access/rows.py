@@ -57,7 +57,13 @@ class Seen:
             return rows.iloc[:0]
         if sees_all_gardens(self.account, "frame", name):
             return rows
-        return rows[rows["site"].isin(self.account.gardens)].reset_index(drop=True)
+        own = rows["site"].isin(self.account.gardens) if "site" in rows else rows["sites"].map(self._are_own)
+        return rows[own.astype(bool)].reset_index(drop=True)
+
+    def _are_own(self, sites: Any) -> bool:
+        """Return whether a list of gardens, as text, names some and none but the reader's own."""
+        named = set(sites.replace(",", " ").split()) if isinstance(sites, str) else set()
+        return bool(named) and named <= set(self.account.gardens)
 
     def middle_half(
         self, name: str, column: str, by: list[str], trial: str | None = None, season: str | None = None

@@ -109,6 +109,7 @@ RULES: tuple[Rule, ...] = (
             "send_file_in",
             "send_picking_in",
             "send_corrected",
+            "say_right",
             "take_corrected",
             "take_blank",
             "answer_own",
@@ -141,7 +142,7 @@ RULES: tuple[Rule, ...] = (
     Rule("frame", "gradient", LEAD, "all", "is the answer before its release"),
     Rule("frame", "gradient_band", LEAD, "all", "is the answer before its release"),
     Rule("frame", "sentences", LEAD, "all", "is the answer before its release"),
-    Rule("frame", "uploads", LEAD, "all", _NETWORK),
+    Rule("frame", "uploads", SENDERS, "own", _OWN),
     Rule("frame", "findings", SENDERS, "own", _OWN),
     *(
         Rule("frame", name, LEAD, "all", "is the answer before its release")

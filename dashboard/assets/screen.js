@@ -76,6 +76,9 @@
       if (title) document.title = title;
       window.requestAnimationFrame(showPageName);
     },
+    language: function (language) {
+      if (language) document.documentElement.lang = language;
+    },
     reading: function (path, words) {
       return words[path] || words["/gradient"];
     },

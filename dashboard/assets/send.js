@@ -25,6 +25,7 @@
       if (told.next) {
         window.longrow.forget(form);
         say(form, "");
+        remember(form);
         open(told);
         return;
       }

@@ -11,6 +11,7 @@ from dashboard.components.attributes import attributes
 from dashboard.components.mark import icon
 from dashboard.components.sight import sight
 from dashboard.figures.template import CONFIG
+from dashboard.speech import ENGLISH, Speech
 from dashboard.words import FIGURE
 
 
@@ -44,6 +45,7 @@ def figure_frame(
     caption: Sequence[Any] | str,
     rows: Rows,
     beside: Sequence[Any] = (),
+    speech: Speech = ENGLISH,
 ) -> html.Figure:
     """Return the figure with its finding for those who do not see it, caption, table, CSV, picture and slide.
 
@@ -61,43 +63,58 @@ def figure_frame(
         [
             html.Div([drawing, *sight(figure), *beside], className="plot"),
             html.Figcaption(caption),
-            html.Div([_table(rows), _csv(rows), _picture(rows), *_slides(rows)], className="under"),
+            html.Div(
+                [
+                    _table(rows, speech),
+                    _csv(rows, speech),
+                    _picture(rows, speech),
+                    *_slides(speech),
+                ],
+                className="under",
+            ),
         ],
         className="frame",
         **attributes(data_figure=rows.figure),
     )
 
 
+def caption_of(finding: str, *further: str) -> list[Any]:
+    """Return a caption: what the figure shows first, then what a reader needs to know of it."""
+    rest = " ".join(part for part in further if part)
+    return [*([html.B(finding)] if finding else []), *([f" {rest}" if finding else rest] if rest else [])]
+
+
 def table_behind(rows: Rows) -> html.Div:
     """Return the table and CSV of something that is shown as a list."""
     return html.Div(
-        html.Div([_table(rows), _csv(rows)], className="under"), **attributes(data_figure=rows.figure)
+        html.Div([_table(rows, ENGLISH), _csv(rows, ENGLISH)], className="under"),
+        **attributes(data_figure=rows.figure),
     )
 
 
-def _table(rows: Rows) -> html.Details:
+def _table(rows: Rows, speech: Speech) -> html.Details:
     """Return the disclosure that assets/table.js fills when it is opened."""
-    told = attributes(data_table=rows.table, data_trouble=FIGURE["table_trouble"])
-    return html.Details([html.Summary(FIGURE["table"]), html.Div(**told)])
+    told = attributes(data_table=rows.table, data_trouble=speech.of(FIGURE, "table_trouble"))
+    return html.Details([html.Summary(speech.of(FIGURE, "table")), html.Div(**told)])
 
 
-def _csv(rows: Rows) -> html.A:
-    named = attributes(aria_label=FIGURE["csv_name"])
-    return html.A([icon("down"), " ", FIGURE["csv"]], href=rows.csv, download="", **named)
+def _csv(rows: Rows, speech: Speech) -> html.A:
+    named = attributes(aria_label=speech.of(FIGURE, "csv_name"))
+    return html.A([icon("down"), " ", speech.of(FIGURE, "csv")], href=rows.csv, download="", **named)
 
 
-def _picture(rows: Rows) -> html.Button:
-    named = attributes(aria_label=FIGURE["picture_name"], data_picture=rows.figure)
-    return html.Button([icon("down"), " ", FIGURE["picture"]], className="as-link", **named)
+def _picture(rows: Rows, speech: Speech) -> html.Button:
+    named = attributes(aria_label=speech.of(FIGURE, "picture_name"), data_picture=rows.figure)
+    return html.Button([icon("down"), " ", speech.of(FIGURE, "picture")], className="as-link", **named)
 
 
-def _slides(rows: Rows) -> list[html.Button]:
+def _slides(speech: Speech) -> list[html.Button]:
     """Return the buttons that assets/slide.js answers to: one figure, its sentence, gardens and season."""
     return [
         html.Button(
-            [icon("down"), " ", FIGURE[words]],
+            [icon("down"), " ", speech.of(FIGURE, words)],
             className="as-link",
-            **attributes(aria_label=FIGURE[f"{words}_name"], data_slide=kind),
+            **attributes(aria_label=speech.of(FIGURE, f"{words}_name"), data_slide=kind),
         )
         for words, kind in (("slide", "png"), ("slide_svg", "svg"))
     ]

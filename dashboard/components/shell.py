@@ -13,9 +13,11 @@ from dashboard.components.mark import link
 from dashboard.components.states import reading
 from dashboard.data import TrialSeason, View
 from dashboard.figures.template import Screen
-from dashboard.numerals import count, long_day, moment
+from dashboard.numerals import NO_BREAK, count, long_day, moment
 from dashboard.pages.page import Page
+from dashboard.pages.waiting import waiting_groups
 from dashboard.selection import Selection
+from dashboard.speech import ENGLISH, Speech
 from dashboard.words import SHELL, STATES
 
 #: What the lead does to the store; a page is shown anew after each.
@@ -24,20 +26,17 @@ CHANGED = ("decided", "undone", "typed", "changed")
 
 def frame(pages: Sequence[Page], account: Account, *, open_notice: bool) -> html.Div:
     """Return the empty frame that is sent before anybody is known to be allowed to see anything."""
-    notice = [html.P(SHELL["open"])] if open_notice else []
-    # Plain links: sign-in and account come without the rest of the dashboard.
-    if account.role == "public":
-        notice = [html.P(html.A(SHELL["sign_in"], href="/sign-in"))]
-    elif account.id:
-        notice = [html.P([f"{account.name} · ", html.A(SHELL["account"], href="/account")])]
+    speech = Speech(account.language)
+    reads = {page.path: speech(page.words.reading) if page.speaks else page.words.reading for page in pages}
     return html.Div(
         [
             dcc.Location(id="url", refresh=False),
             dcc.Store(id="screen"),
             dcc.Store(id="title"),
+            dcc.Store(id="language"),
             *(dcc.Store(id=name) for name in CHANGED),
-            dcc.Store(id="reading-by-page", data={page.path: page.words.reading for page in pages}),
-            html.A(SHELL["skip"], className="skip", href="#main"),
+            dcc.Store(id="reading-by-page", data=reads),
+            html.A(speech.of(SHELL, "skip"), className="skip", href="#main"),
             html.Header(
                 [
                     link(
@@ -52,32 +51,40 @@ def frame(pages: Sequence[Page], account: Account, *, open_notice: bool) -> html
             html.Nav(id="ruler", className="ruler", **attributes(aria_label=SHELL["ruler"])),
             html.Main(id="main", tabIndex="-1"),
             reading(STATES["reading"]),
-            html.Footer([*notice, _more_pages(), _paper_choice()], className="foot"),
+            html.Footer(foot(account, speech, open_notice=open_notice), id="foot", className="foot"),
         ],
         className="page",
     )
 
 
-def _more_pages() -> html.P:
-    """Return the pages that the masthead does not name."""
-    return html.P(link(SHELL["checks"], "/checks"))
+def foot(account: Account, speech: Speech, *, open_notice: bool) -> list[Any]:
+    """Return who reads, the pages that the masthead does not name, and the choice of paper."""
+    notice = [html.P(speech.of(SHELL, "open"))] if open_notice else []
+    # Plain links: sign-in and account come without the rest of the dashboard.
+    if account.role == "public":
+        notice = [html.P(html.A(speech.of(SHELL, "sign_in"), href="/sign-in"))]
+    elif account.id:
+        notice = [html.P([f"{account.name} · ", html.A(speech.of(SHELL, "account"), href="/account")])]
+    return [*notice, html.P(link(speech.of(SHELL, "checks"), "/checks")), _paper_choice(speech)]
 
 
-def _paper_choice() -> html.Div:
+def _paper_choice(speech: Speech) -> html.Div:
     """Return the choice of paper: a taste of this reader on this device, so no part of the address."""
     return html.Div(
         [
-            html.Span(SHELL["paper"], className="legend"),
+            html.Span(speech.of(SHELL, "paper"), className="legend"),
             *(
                 html.Button(
-                    SHELL[words], className="option", **attributes(data_paper=paper, aria_pressed="false")
+                    speech.of(SHELL, words),
+                    className="option",
+                    **attributes(data_paper=paper, aria_pressed="false"),
                 )
                 for paper, words in (("device", "as_device"), ("light", "light"), ("dark", "dark"))
             ),
         ],
         className="choice paper",
         role="group",
-        **attributes(aria_label=SHELL["paper"]),
+        **attributes(aria_label=speech.of(SHELL, "paper")),
     )
 
 
@@ -95,7 +102,7 @@ def masthead(
     items = [
         html.Li(
             link(
-                one.words.link,
+                [screen.speech(one.words.link), *_waiting(one, view, selection)],
                 kept.at(one.path).href if one.has_row or one.for_volunteers else one.path,
                 current="page" if one.path == here else None,
             )
@@ -103,12 +110,24 @@ def masthead(
         for one in pages
         if one.is_listed and not one.within
     ]
-    published = SHELL["published"].format(moment=moment(view.published.published, screen.zone))
+    speech, when = screen.speech, view.published.published
+    # The hour is told in English only; elsewhere the day will do.
+    told = moment(when, screen.zone) if speech == ENGLISH else speech.long_day(when)
+    published = speech.of(SHELL, "published", moment=told)
     about = [*(_trial_choice(selection) if selection else []), html.P(published), *_about(view, selection)]
     return [
-        html.Nav(html.Ul(items), **attributes(aria_label=SHELL["pages"])),
+        html.Nav(html.Ul(items), **attributes(aria_label=speech.of(SHELL, "pages"))),
         html.Div(about, className="night"),
     ]
+
+
+def _waiting(page: Page, view: View, selection: Selection | None) -> list[Any]:
+    """Return how many questions of the season wait, beside the page that has them."""
+    if page.path != "/questions" or selection is None or selection.trial is None:
+        return []
+    waits = waiting_groups(view, selection.trial)
+    words = attributes(title=SHELL["waiting"].format(n=f"{waits:,}"))
+    return [NO_BREAK, html.Span(f"{waits:,}", className="waiting-count", **words)] if waits else []
 
 
 def _about(view: View, selection: Selection | None) -> list[Any]:

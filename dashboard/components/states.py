@@ -5,6 +5,7 @@ from typing import Any
 from dash import html
 
 from dashboard.components.mark import icon, link
+from dashboard.speech import ENGLISH, Speech
 from dashboard.words import STATES
 
 
@@ -34,14 +35,14 @@ def reading(words: str) -> html.Div:
     )
 
 
-def trouble(words: str) -> list[Any]:
+def trouble(words: str, speech: Speech = ENGLISH) -> list[Any]:
     """Return the state of a page that could not be made."""
     return [
         html.Div(
             [
                 html.H1(words, className="sentence"),
-                html.P(STATES["nothing_lost"]),
-                html.P(html.A(STATES["again"], href="")),
+                html.P(speech.of(STATES, "nothing_lost")),
+                html.P(html.A(speech.of(STATES, "again"), href="")),
             ],
             className="trouble",
             role="alert",
@@ -49,11 +50,11 @@ def trouble(words: str) -> list[Any]:
     ]
 
 
-def unknown(words: str, href: str) -> list[Any]:
+def unknown(words: str, href: str, speech: Speech = ENGLISH) -> list[Any]:
     """Return the state of a page whose address names something that is not there."""
     return [
-        html.H1(STATES["unknown_title"], className="sentence"),
-        html.Div([html.P(words), html.P(link(STATES["unknown_link"], href))], className="empty"),
+        html.H1(speech.of(STATES, "unknown_title"), className="sentence"),
+        html.Div([html.P(words), html.P(link(speech.of(STATES, "unknown_link"), href))], className="empty"),
     ]
 
 

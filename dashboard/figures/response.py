@@ -11,6 +11,8 @@ from dashboard.figures.marks import DASHES, WIDTHS, line, marker, style
 from dashboard.figures.row import ticks
 from dashboard.figures.template import Tokens
 from dashboard.numerals import between, more_or_less, signed
+from dashboard.speech import ENGLISH, Speech
+from dashboard.words import GRADIENT_WORDS
 
 #: Up to this many gardens each whisker is a trace of its own, as a trace has one colour; beyond, one in grey.
 WHISKERS_IN_COLOUR = 60
@@ -42,7 +44,9 @@ def runs_out(marks: pd.DataFrame, span: tuple[float, float]) -> bool:
     return bool((marks["percent_low"] < span[0]).any() or (marks["percent_high"] > span[1]).any())
 
 
-def percent_axis(span: tuple[float, float], height: int, *, short: bool) -> dict[str, Any]:
+def percent_axis(
+    span: tuple[float, float], height: int, *, short: bool, speech: Speech = ENGLISH
+) -> dict[str, Any]:
     """Return an axis of percents, `height` pixels high, that says what more and less mean.
 
     `short` writes +20% instead. Wide, the strip's title stands beside its top, so no number does.
@@ -51,8 +55,9 @@ def percent_axis(span: tuple[float, float], height: int, *, short: bool) -> dict
     values = [value for value in ticks(*span, 3 if short else 4) if value < span[1] - room]
     if 0.0 not in values:
         values = sorted([*values, 0.0])
+    same = f"<b>{speech.of(GRADIENT_WORDS, 'same')}</b>"
     words = [
-        "<b>same</b>" if value == 0 else signed(value) if short else more_or_less(value) for value in values
+        same if value == 0 else signed(value) if short else speech.more_or_less(value) for value in values
     ]
     return {"range": list(span), "tickvals": values, "ticktext": words}
 

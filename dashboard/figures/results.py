@@ -13,9 +13,10 @@ from dashboard.figures.row import Row
 from dashboard.figures.stack import Part, Stack, Strip, assemble
 from dashboard.figures.template import SMALL, Screen, blank
 from dashboard.figures.titles import TITLE_PX, strip_title
-from dashboard.numerals import between, count, more_or_less, number
+from dashboard.numerals import number
 from dashboard.wording.shared import RESULTS_WORDS
-from dashboard.words import GRADIENT_WORDS, SHELL
+from dashboard.words import GRADIENT_WORDS
+from pipeline.words import marked
 
 #: Height of the plot area, pixels: (wide, narrow).
 HEIGHT_PX = (330, 260)
@@ -23,6 +24,7 @@ HEIGHT_PX = (330, 260)
 BEYOND_KM = 30.0
 #: Room below for the axis and the name of the reader's county, pixels.
 BELOW_PX = 62
+_INTERVAL = marked("interval {interval}")
 
 
 @dataclass(frozen=True)
@@ -58,15 +60,19 @@ def results_figure(rows: ResultRows, screen: Screen) -> go.Figure:
     ]
     # The title says what is drawn where the figure is narrow; wide, it stands in the left gutter.
     words = [
-        *strip_title(stack, "response", GRADIENT_WORDS["difference"], rows.title, screen, wrap=12)[
-            : 1 if screen.narrow else 2
-        ],
+        *strip_title(
+            stack, "response", screen.speech.of(GRADIENT_WORDS, "difference"), rows.title, screen, wrap=12
+        )[: 1 if screen.narrow else 2],
         *_own_name(rows, screen),
     ]
     if screen.narrow:
-        words[0]["text"] = GRADIENT_WORDS["difference"]
+        words[0]["text"] = screen.speech.of(GRADIENT_WORDS, "difference")
     part = Part(
-        "response", percent_axis(span, stack.pixels("response"), short=screen.narrow), traces, [], words
+        "response",
+        percent_axis(span, stack.pixels("response"), short=screen.narrow, speech=screen.speech),
+        traces,
+        [],
+        words,
     )
     figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
     ticks = row.ticks()[:: 2 if screen.narrow else 1]
@@ -76,7 +82,7 @@ def results_figure(rows: ResultRows, screen: Screen) -> go.Figure:
         "tickvals": ticks,
         "ticktext": [number(km) for km in ticks],
         "title": {
-            "text": RESULTS_WORDS["axis"],
+            "text": screen.speech.of(RESULTS_WORDS, "axis"),
             "font": {"size": SMALL, "color": tokens["ink2"]},
             "standoff": 24,
         },
@@ -94,12 +100,13 @@ def _own_reach(rows: ResultRows) -> pd.DataFrame:
 
 
 def _county_marks(marks: pd.DataFrame, order: int, screen: Screen) -> go.Scatter:
+    speech = screen.speech
     words = [
         "<br>".join(
             (
-                f"<b>{SHELL['county'].format(county=county)}</b>",
-                f"{count(int(gardens), 'garden', 'gardens')}, {more_or_less(percent)}",
-                *(() if math.isnan(low) else (f"interval {between(low, high)}",)),
+                f"<b>{speech.county(county)}</b>",
+                f"{speech.gardens(int(gardens))}, {speech.more_or_less(percent)}",
+                *(() if math.isnan(low) else (speech(_INTERVAL, interval=speech.between(low, high)),)),
             )
         )
         for county, gardens, percent, low, high in zip(
@@ -155,7 +162,7 @@ def _own_name(rows: ResultRows, screen: Screen) -> list[dict[str, Any]]:
             "y": 0,
             "yanchor": "top",
             "yshift": -20,
-            "text": f"<b>{SHELL['county'].format(county=rows.chosen['county'])}</b>",
+            "text": f"<b>{screen.speech.county(rows.chosen['county'])}</b>",
             "font": {"color": screen.tokens["stamp"]},
         }
     ]

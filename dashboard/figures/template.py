@@ -5,6 +5,8 @@ from typing import Any, Literal
 
 import plotly.graph_objects as go
 
+from dashboard.speech import ENGLISH, Speech
+
 Tokens = dict[str, str]
 
 #: Colours by role on light paper, the same as in assets/tokens.css; contrast figures stand there.
@@ -61,11 +63,12 @@ PLOT_WIDTH = {False: 1016, True: 308}
 
 @dataclass(frozen=True)
 class Screen:
-    """What a figure is drawn for: the paper, whether the screen is narrow, and the reader's time zone."""
+    """What a figure is drawn for: paper, whether the screen is narrow, time zone and language."""
 
     paper: Literal["light", "dark"] = "light"
     narrow: bool = False
     zone: str = "UTC"
+    speech: Speech = ENGLISH
 
     @property
     def tokens(self) -> Tokens:

@@ -15,6 +15,7 @@ from dashboard.pages.evidence import evidence
 from dashboard.pages.waiting import Waiting
 from dashboard.selection import Selection
 from dashboard.wording.questions import WORDS
+from dashboard.wording.questions_of_checks import question_of
 
 
 def case(view: View, selection: Selection, now: Waiting, chosen: dict[str, Any], screen: Screen) -> list[Any]:
@@ -35,7 +36,7 @@ def case(view: View, selection: Selection, now: Waiting, chosen: dict[str, Any],
 
 
 def short_title(finding: dict[str, Any]) -> str:
-    """Return what a question is about in a few words: plot and code, day, and the cell as sent."""
+    """Return a question in a few words: plot and code, day, and what has to be settled."""
     parts = []
     if isinstance(finding["plot"], str):
         code = f" ({finding['code']})" if isinstance(finding["code"], str) else ""
@@ -44,9 +45,9 @@ def short_title(finding: dict[str, Any]) -> str:
         parts.append(f"Line {finding['line']}")
     if pd.notna(finding["date"]):
         parts.append(day(finding["date"]))
-    what = str(finding["check"]).replace("-", " ")
-    sent = f" “{finding['sent'][:24]}”" if isinstance(finding["sent"], str) and finding["sent"] else ""
-    return f"{', '.join(parts)}: {what}{sent}" if parts else f"{what}{sent}".capitalize()
+    sent = finding["sent"] if isinstance(finding["sent"], str) else None
+    what = question_of(str(finding["check"]), sent)
+    return f"{', '.join(parts)}: {what}" if parts else f"{what[:1].upper()}{what[1:]}"
 
 
 def _heading(chosen: dict[str, Any], selection: Selection) -> list[Any]:

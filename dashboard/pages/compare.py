@@ -6,7 +6,7 @@ from dash import html
 
 from dashboard import data
 from dashboard.components.choice import measure_choice, treatment_choice
-from dashboard.components.figure import Rows, figure_frame
+from dashboard.components.figure import Rows, caption_of, figure_frame
 from dashboard.components.mark import key
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
@@ -17,7 +17,7 @@ from dashboard.figures.fruit_mass import fruit_mass_figure, middle_half
 from dashboard.figures.response import reach, runs_out
 from dashboard.figures.season import season_figure
 from dashboard.figures.template import Screen
-from dashboard.numerals import between, count, long_day, more_or_less, number
+from dashboard.numerals import count, long_day
 from dashboard.pages import tables
 from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import (
@@ -29,6 +29,13 @@ from dashboard.pages.rows import (
     season_rows,
 )
 from dashboard.selection import Selection, measure
+from dashboard.wording.findings import (
+    differences_seen,
+    lead_through_season,
+    masses_seen,
+    network_seen,
+    plots_seen,
+)
 from dashboard.words import COMPARE, FIGURE, GRADIENT_WORDS, OUTCOMES
 from dashboard.words import COMPARE_WORDS as WORDS
 
@@ -75,14 +82,17 @@ def _plots(view: View, selection: Selection, trial: TrialSeason, screen: Screen)
     rows = compare_rows(view, selection, trial, screen)
     caption = WORDS["caption"] + ("" if rows.plots["used"].all() else " " + WORDS["cross"])
     gardens = count(rows.plots["site"].nunique(), "garden", "gardens")
-    finding = WORDS["finding"].format(outcome=rows.outcome.title, gardens=gardens)
+    about = WORDS["finding"].format(outcome=rows.outcome.title, gardens=gardens)
+    seen = plots_seen(
+        rows.means, rows.treatments, selection.treatment, rows.outcome, is_closed=trial.is_closed
+    )
     lacking = [site for site in rows.gardens["site"] if site not in set(rows.means["site"])]
     if lacking:
         caption += " " + FIGURE["missing"].format(gardens=", ".join(lacking))
     frame = figure_frame(
         compare_figure(rows, screen),
-        finding=finding,
-        caption=caption + _window(selection),
+        finding=f"{about} {seen}".strip(),
+        caption=caption_of(seen, caption + _window(selection)),
         rows=Rows("compare", "plots", selection.address.query),
     )
     # Wide, the key stands in the gutter; narrow, there is no room but above.
@@ -106,19 +116,14 @@ def _effects(view: View, selection: Selection, trial: TrialSeason, screen: Scree
     caption = WORDS["effects_caption" if network else "effects_caption_plain"]
     if runs_out(rows.effects, reach(rows.effects, rows.band())):
         caption += " " + GRADIENT_WORDS["cut"]
-    finding = WORDS["effects"]
+    seen = differences_seen(rows.effects, selection.control_label, is_closed=trial.is_closed)
+    finding = f"{WORDS['effects']}. {seen}"
     if network:
-        finding = WORDS["effects_finding"].format(
-            treatment=selection.treatment_label,
-            control=selection.control_label,
-            percent=more_or_less(network["percent"]),
-            gardens=count(int(network["gardens"]), "garden", "gardens"),
-            interval=between(network["percent_low"], network["percent_high"]),
-        )
+        finding = f"{network_seen(network, selection.treatment_label, selection.control_label)} {seen}"
     frame = figure_frame(
         effects_figure(rows, screen),
         finding=finding,
-        caption=caption + _window(selection),
+        caption=caption_of(seen, caption + _window(selection)),
         rows=Rows("compare", "effects", selection.address.query),
     )
     return [html.Section([html.H2(WORDS["effects"]), frame], className="block")]
@@ -130,10 +135,11 @@ def _season(view: View, selection: Selection, trial: TrialSeason, screen: Screen
         return []
     gain = WORDS["season_gain"].format(treatment=selection.treatment_label, control=selection.control_label)
     gardens = count(rows.curves["site"].nunique(), "garden", "gardens")
+    seen = lead_through_season(rows.curves, rows.treatments, selection.treatment, is_closed=trial.is_closed)
     frame = figure_frame(
         season_figure(rows, screen),
-        finding=WORDS["season_finding"].format(gardens=gardens),
-        caption=WORDS["season_caption"] + _window(selection),
+        finding=f"{WORDS['season_finding'].format(gardens=gardens)} {seen}".strip(),
+        caption=caption_of(seen, WORDS["season_caption"] + _window(selection)),
         rows=Rows("compare", "season", selection.address.query),
     )
     note = html.P(
@@ -146,15 +152,11 @@ def _fruit_mass(view: View, selection: Selection, trial: TrialSeason, screen: Sc
     rows = fruit_mass_rows(view, selection, trial, screen)
     if rows.plots.empty:
         return []
-    halves = middle_half(rows)
-    said = "; ".join(
-        WORDS["mass_half"].format(label=half["label"], low=number(half["low"]), high=number(half["high"]))
-        for half in halves.to_dict("records")
-    )
+    seen = masses_seen(middle_half(rows))
     frame = figure_frame(
         fruit_mass_figure(rows, screen),
-        finding=WORDS["mass_finding"].format(halves=said),
-        caption=f"{WORDS['mass_finding'].format(halves=said)} {WORDS['mass_caption']}",
+        finding=seen,
+        caption=caption_of(seen, WORDS["mass_caption"]),
         rows=Rows("compare", "mass", selection.address.query),
     )
     return [html.Section([html.H2(WORDS["mass"]), frame], className="block")]

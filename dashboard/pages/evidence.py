@@ -9,7 +9,7 @@ import pandas as pd
 from dash import html
 
 from dashboard.components.attributes import attributes
-from dashboard.components.figure import Rows, figure_frame
+from dashboard.components.figure import Rows, caption_of, figure_frame
 from dashboard.data import View
 from dashboard.desk import Desk
 from dashboard.figures.pickings import PickingRows, pickings_figure
@@ -17,6 +17,7 @@ from dashboard.figures.template import Screen
 from dashboard.numerals import day, long_day, number
 from dashboard.pages.neighbours import near, season_of, treated_alike
 from dashboard.selection import Selection
+from dashboard.wording.findings import picking_beside_others
 from dashboard.wording.questions import WORDS
 from pipeline.checks.names import column_name
 from pipeline.intake.units import KG_PER_UNIT
@@ -88,12 +89,13 @@ def _figure(
         label=WORDS["as_sent"].format(sent=(chosen["sent"] or "")[:20]),
     )
     about = {"plot": chosen["plot"], "code": chosen["code"]}
+    seen = picking_beside_others(drawn.pickings, drawn.plot, drawn.asked_on, drawn.asked_weight, drawn.unit)
     caption = WORDS["figure_caption" if drawn.asked_weight is not None else "figure_caption_blank"]
     address = selection.address.choosing(question=str(chosen["finding"]))
     frame = figure_frame(
         pickings_figure(drawn, screen),
-        finding=WORDS["figure_finding"].format(**about),
-        caption=caption.format(**about),
+        finding=f"{WORDS['figure_finding'].format(**about)} {seen}",
+        caption=caption_of(seen, caption.format(**about)),
         rows=Rows("questions", "neighbours", address.query),
     )
     return [html.H3(WORDS["figure"]), frame]

@@ -7,7 +7,7 @@ from dash import html
 
 from dashboard import data
 from dashboard.components.attributes import attributes
-from dashboard.components.figure import Rows, figure_frame, table_behind
+from dashboard.components.figure import Rows, caption_of, figure_frame, table_behind
 from dashboard.components.ledger import entry, ledger
 from dashboard.components.mark import key, link
 from dashboard.components.sentence import sentence
@@ -23,6 +23,7 @@ from dashboard.pages.page import Content, Page
 from dashboard.pages.row_story import row_story
 from dashboard.pages.waiting import waiting
 from dashboard.selection import Selection, measure, with_garden
+from dashboard.wording.findings import garden_curves_seen
 from dashboard.wording.garden import GARDEN, WORDS
 
 
@@ -93,11 +94,12 @@ def _figure(
     curves, unit = plot_curves(view, selection, trial)
     if curves.empty:
         return []
+    seen = garden_curves_seen(curves, unit, is_closed=trial.is_closed)
     caption = WORDS["caption"].format(gain=_gain(view, selection, trial, garden["site"])).strip()
     frame = figure_frame(
         plot_curves_figure(PlotCurves(curves, garden["colour"], unit), screen),
-        finding=WORDS["figure_finding"].format(site=garden["site"]),
-        caption=caption,
+        finding=f"{WORDS['figure_finding'].format(site=garden['site'])} {seen}",
+        caption=caption_of(seen, caption),
         rows=Rows("garden", "curves", selection.address.query),
     )
     return [html.Section([html.H2(WORDS["figure"]), frame], className="block")]

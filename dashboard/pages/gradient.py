@@ -22,6 +22,7 @@ from dashboard.pages import tables
 from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import gradient_rows
 from dashboard.selection import USUAL_AXES, Selection, lay_out, measure, with_garden
+from dashboard.wording.findings import differences_seen
 from dashboard.words import AXES, FIGURE, GRADIENT, OUTCOMES
 from dashboard.words import GRADIENT_WORDS as WORDS
 
@@ -58,7 +59,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         figure_frame(
             gradient_figure(rows, screen),
             finding=finding.format(axis=AXES[selection.axis].label, sentence=heading),
-            caption=_caption(rows, marks, data.sentence(view, trial, "weather")),
+            caption=_caption(rows, marks, selection.control_label, data.sentence(view, trial, "weather")),
             rows=Rows("gradient", "strips", selection.address.query),
             beside=readouts(rows, stack_of(rows, screen), screen),
         ),
@@ -153,9 +154,10 @@ def _choices(selection: Selection, screen: Screen) -> html.Div:
     )
 
 
-def _caption(rows: GradientRows, marks: pd.DataFrame, weather: tuple[str, str]) -> list[Any]:
-    """Return what the marks mean, what is not drawn, whence the weather, and what the figure cannot say."""
-    parts: list[Any] = [WORDS["caption_closed" if rows.is_closed else "caption_running"]]
+def _caption(rows: GradientRows, marks: pd.DataFrame, control: str, weather: tuple[str, str]) -> list[Any]:
+    """Return what is seen, what the marks mean, what is not drawn, and what the figure cannot say."""
+    seen = differences_seen(marks, control, is_closed=rows.is_closed)
+    parts: list[Any] = [html.B(seen), " ", WORDS["caption_closed" if rows.is_closed else "caption_running"]]
     bands = rows.bands[rows.bands["treatment"] == rows.focus]
     if rows.is_closed and runs_out(marks, reach(marks, bands)):
         parts.append(" " + WORDS["cut"])

@@ -8,18 +8,27 @@ from dash import html
 
 from dashboard import data
 from dashboard.components.choice import choice
-from dashboard.components.figure import Rows, figure_frame
+from dashboard.components.figure import Rows, caption_of, figure_frame
 from dashboard.components.mark import icon
 from dashboard.data import TrialSeason, View
 from dashboard.figures.own_season import OwnSeason, own_season_figure
 from dashboard.figures.template import Screen
 from dashboard.pages.my_garden_next import next_ledger
+from dashboard.pages.my_garden_notes import season_notes
 from dashboard.pages.my_garden_open import answered, open_slips
 from dashboard.pages.my_garden_sent import away_form, sent_sheets
 from dashboard.pages.own_rows import in_unit, own_plots, own_season, own_trials, unit_of
 from dashboard.pages.page import Content, Page
-from dashboard.pages.volunteer import Volunteer, choose_garden, sheet_of_paper, site_of, volunteer_of
+from dashboard.pages.volunteer import (
+    Volunteer,
+    choose_garden,
+    language_of,
+    sheet_of_paper,
+    site_of,
+    volunteer_of,
+)
 from dashboard.selection import Selection
+from dashboard.speech import Speech
 from dashboard.words import MY_GARDEN
 from pipeline.publish.frames import PLOT_CURVES
 
@@ -41,7 +50,13 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             *_seasons(own_trials(view, of.site), trial, of),
             html.Div(
                 [
-                    html.Div([next_ledger(view, trial, of), *_plots(view, plots, trial, of)]),
+                    html.Div(
+                        [
+                            next_ledger(view, trial, of),
+                            *season_notes(view, trial, of),
+                            *_plots(view, plots, trial, of),
+                        ]
+                    ),
                     html.Div(_season(view, trial, of, screen)),
                     html.Div([*open_slips(view, trial.season, of), *answered(view, of)]),
                     html.Div([*sent_sheets(view, of), *away_form(view, of)]),
@@ -134,17 +149,22 @@ def _season(view: View, trial: TrialSeason, of: Volunteer, screen: Screen) -> li
     )
     ends = curves.groupby("plot")["weight"].last()
     low, high = (f"{value:.1f} {unit_of(of)}" for value in (ends.min(), ends.max()))
+    is_over = trial.state == "closed"
+    seen = of.say("season_finding_closed" if is_over else "season_finding", n=len(order), low=low, high=high)
     caption = of.say("band") if len(middle) else of.say("no_band")
     unit = of.say("pounds" if unit_of(of) == "lb" else "kilos")
-    query = of.address.choosing(trial=trial.trial, season=trial.season).keeping("trial", "season", "garden")
+    query = of.address.choosing(trial=trial.trial, season=trial.season, lang=of.language).keeping(
+        "trial", "season", "garden", "lang"
+    )
     return [
         html.H2(of.say("season_title")),
         html.P(of.say("season_unit", unit=unit), className="small second"),
         figure_frame(
             own_season_figure(rows, screen),
-            finding=of.say("season_finding", n=len(order), low=low, high=high),
-            caption=caption,
+            finding=seen,
+            caption=caption_of(seen, caption),
             rows=Rows("my-garden", "own-season", query.query),
+            speech=Speech(of.language),
         ),
     ]
 
@@ -166,4 +186,5 @@ PAGE = Page(
     {"own-season": _table},
     has_row=False,
     for_volunteers=True,
+    speaks=language_of,
 )

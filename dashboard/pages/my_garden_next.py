@@ -61,7 +61,8 @@ def _asked(state: dict[str, Any], of: Volunteer) -> list[html.Li]:
         if n:
             heading = of.say(f"next_{words}_one") if n == 1 else of.say(f"next_{words}", n=n)
             there = html.A(of.say(do), href="#open")
-            entries.append(_entry(mark, heading, of.say(f"next_{words}_how"), there))
+            how = of.say(f"next_{words}_how_one" if n == 1 else f"next_{words}_how")
+            entries.append(_entry(mark, heading, how, there))
     return entries
 
 

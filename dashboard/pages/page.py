@@ -6,6 +6,7 @@ from typing import Any
 
 import pandas as pd
 
+from dashboard.address import Address
 from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.selection import Selection
@@ -28,7 +29,8 @@ class Page:
     the next reader (`is_kept`).
 
     A page `for_volunteers` is about one garden and shows no other by name; one `within` another page is
-    reached from there and not named in the masthead.
+    reached from there and not named in the masthead. A page that `speaks` says in which language it is for an
+    address; any other is in English.
     """
 
     path: str
@@ -42,6 +44,11 @@ class Page:
     is_kept: bool = False
     for_volunteers: bool = False
     within: str = ""
+    speaks: Callable[[View, Address], str] | None = None
+
+    def language(self, view: View, address: Address) -> str:
+        """Return the language in which the page is at an address."""
+        return self.speaks(view, address) if self.speaks else "en"
 
     @property
     def name(self) -> str:

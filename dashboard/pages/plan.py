@@ -8,7 +8,7 @@ from dash import dcc, html
 
 from dashboard import data
 from dashboard.components.attributes import attributes
-from dashboard.components.figure import Rows, figure_frame
+from dashboard.components.figure import Rows, caption_of, figure_frame
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import View
@@ -105,7 +105,7 @@ def _power(made: Plan, inputs: Inputs, selection: Selection, screen: Screen) -> 
     frame = figure_frame(
         power_figure(drawn, screen),
         finding=finding,
-        caption=f"{finding} {caption} {doubled} {made.one_garden.sentence}",
+        caption=caption_of(finding, doubled, made.one_garden.sentence, caption),
         rows=Rows("plan", "power", selection.address.query),
     )
     rests = html.Details(
@@ -133,7 +133,7 @@ def _next(view: View, inputs: Inputs, selection: Selection, screen: Screen) -> l
     frame = figure_frame(
         next_figure(NextRows(found.options, gardens, row, found.best_km), screen),
         finding=finding,
-        caption=f"{finding} {WORDS['next_caption']}",
+        caption=caption_of(finding, WORDS["next_caption"]),
         rows=Rows("plan", "next", selection.address.query),
     )
     return [html.Section([heading, frame], className="block", **attributes(aria_label=WORDS["next_title"]))]

@@ -19,6 +19,7 @@ from dashboard.figures.template import Screen
 from dashboard.numerals import day, number
 from dashboard.pages.page import Content, Page
 from dashboard.selection import Selection
+from dashboard.wording.findings import counties_seen
 from dashboard.wording.shared import REACH
 from dashboard.wording.shared import REACH_WORDS as WORDS
 from pipeline.publish import reach_year as years
@@ -153,7 +154,7 @@ def _map(view: View, found: ReachYear, address: Address, screen: Screen) -> list
     if rows.empty or outlines.empty:
         return [html.P(WORDS["no_map"], className="second")]
     sent = int(rows["shown"].notna().sum())
-    seen = WORDS["seen"].format(sent=sent, counties=len(rows), year=found.year)
+    seen = counties_seen(rows, found.year, "h")
     middle = rows["shown"].median()
     key = WORDS["key"].format(measure=BY_NAME[MAPPED].label, middle=number(middle)) if sent else ""
     return [

@@ -12,19 +12,21 @@ from dashboard.address import Address
 from dashboard.components.attributes import UNSEEN, attributes
 from dashboard.components.choice import choice
 from dashboard.components.figure import Rows, figure_frame
+from dashboard.components.languages import languages
 from dashboard.components.mark import key, stake
 from dashboard.components.states import nothing_yet
 from dashboard.data import View
 from dashboard.figures.response import reach, runs_out
 from dashboard.figures.results import ResultRows, results_figure
 from dashboard.figures.template import Screen
-from dashboard.numerals import between, count, long_day, more_or_less
 from dashboard.pages.page import Content, Page
 from dashboard.selection import Selection
+from dashboard.speech import Speech
 from dashboard.wording.shared import RESULTS
 from dashboard.wording.shared import RESULTS_WORDS as WORDS
-from dashboard.words import GRADIENT_WORDS, OUTCOMES, SHELL
+from dashboard.words import GRADIENT_WORDS, OUTCOMES
 from pipeline.publish.releases import Release
+from pipeline.words import LANGUAGES, marked
 from sites.errors import InputError
 
 #: Counties with gardens that are named around the chosen one.
@@ -33,6 +35,20 @@ NEAREST = 4
 AWAY_KM = 10
 NOT_SAID = ("not_cause", "not_taste", "not_other", "not_place")
 CAUTIONS = ("label", "food", "flood", "heat", "lead")
+#: Directions from one county to another, from east on against the clock.
+WINDS = (
+    marked("east"),
+    marked("northeast"),
+    marked("north"),
+    marked("northwest"),
+    marked("west"),
+    marked("southwest"),
+    marked("south"),
+    marked("southeast"),
+)
+_NOT_OUT = marked("This answer is not out, or not any more.")
+_NO_TREATMENT = marked("There is no such treatment here.")
+_NO_COUNTY = marked("There is no such county in this region.")
 
 
 @dataclass(frozen=True)
@@ -46,6 +62,10 @@ class Asked:
     counties: pd.DataFrame
     band: pd.DataFrame
     county: dict[str, Any] | None
+
+    def said(self, language: str) -> dict[str, str]:
+        """Return the night's sentence, how sure it is, and how it changes along the row, in a language."""
+        return {name: str(self.answer[f"{name}_{language}"] or "") for name in ("sentence", "sure", "line")}
 
     @property
     def seen(self) -> pd.DataFrame:
@@ -64,19 +84,19 @@ def asked(view: View, address: Address) -> Asked | None:
     trial, season = address.get("trial"), address.get("season")
     matching = [one for one in standing if trial in (None, one.trial) and season in (None, one.season)]
     if not matching:
-        raise InputError("This answer is not out, or not any more.")
+        raise InputError(_NOT_OUT)
     release = matching[0]
     answers = data.public(view, release, "public_answer").sort_values("order")
     name = address.get("treatment") or answers["treatment"].iloc[0]
     if name not in set(answers["treatment"]):
-        raise InputError(f"There is no treatment “{name}” here.")
+        raise InputError(_NO_TREATMENT)
     counties, band = (
         frame[frame["treatment"] == name].reset_index(drop=True)
         for frame in (data.public(view, release, part) for part in ("public_counties", "public_band"))
     )
     own = counties[counties["county_fips"] == address.get("county")]
     if address.get("county") and own.empty:
-        raise InputError("There is no such county in this region.")
+        raise InputError(_NO_COUNTY)
     return Asked(
         release,
         data.public(view, release, "public_trial").iloc[0].to_dict(),
@@ -96,34 +116,45 @@ def narrow_down(view: View, selection: Selection) -> Selection:
 
 def build(view: View, selection: Selection, screen: Screen) -> Content:
     """Return the page."""
+    speech = screen.speech
     found = asked(view, selection.address)
     if found is None:
-        return nothing_yet(RESULTS.title, RESULTS.nothing)
-    answer = found.answer
-    about = WORDS["about"].format(
+        nothing = nothing_yet(speech(RESULTS.title), speech(RESULTS.nothing))
+        return [_about_line("", selection.address, speech), *nothing]
+    about = speech.of(
+        WORDS,
+        "about",
         title=found.about["title"],
         season=found.about["season"],
-        gardens=count(int(found.about["gardens"]), "garden", "gardens"),
-        day=long_day(found.release.released),
+        gardens=speech.gardens(int(found.about["gardens"])),
+        day=speech.long_day(found.release.released),
     )
-    line = [html.P(answer["line_en"], className="lead-in")] if answer["line_en"] else []
+    said = found.said(speech.language)
+    line = [html.P(said["line"], className="lead-in")] if said["line"] else []
     return [
-        html.P(about, className="small second", id="about"),
-        html.H1(answer["sentence_en"], className="sentence answer", id="sentence"),
-        html.P(answer["sure_en"], className="lead-in"),
+        _about_line(about, selection.address, speech),
+        html.H1(said["sentence"], className="sentence answer", id="sentence"),
+        html.P(said["sure"], className="lead-in"),
         *line,
         *_choices(view, found, selection.address, screen),
         html.Section(
-            [_pick(found, selection.address), _figure(found, selection.address, screen)], className="block"
+            [_pick(found, selection.address, speech), _figure(found, selection.address, screen)],
+            className="block",
         ),
         html.Section(
             [
                 _near(found, screen),
-                html.Div([*_list("not_said", NOT_SAID), *_list("cautions", CAUTIONS)]),
+                html.Div([*_list("not_said", NOT_SAID, speech), *_list("cautions", CAUTIONS, speech)]),
             ],
             className="block cols halves",
         ),
     ]
+
+
+def _about_line(about: str, address: Address, speech: Speech) -> html.Div:
+    """Return what the answer is of, and the choice of language."""
+    words = html.P(about, className="small second", id="about")
+    return html.Div([words, languages(address, speech)], className="about-line")
 
 
 def _choices(view: View, found: Asked, address: Address, screen: Screen) -> list[Any]:
@@ -138,7 +169,7 @@ def _choices(view: View, found: Asked, address: Address, screen: Screen) -> list
             )
             for one in standing
         ]
-        parts.append(choice(WORDS["answers"], options, standing.index(found.release)))
+        parts.append(choice(screen.speech.of(WORDS, "answers"), options, standing.index(found.release)))
     if len(found.answers) > 1:
         names = found.answers["treatment"].tolist()
         treatments: list[tuple[Any, str]] = [
@@ -147,77 +178,89 @@ def _choices(view: View, found: Asked, address: Address, screen: Screen) -> list
                 *(found.answers[column] for column in ("treatment", "order", "label")), strict=True
             )
         ]
-        legend = WORDS["treatments"].format(control=found.answer["control"])
+        legend = screen.speech.of(WORDS, "treatments", control=found.answer["control"])
         parts.append(choice(legend, treatments, names.index(found.answer["treatment"])))
     return [html.Div(parts, className="bar")] if parts else []
 
 
-def _pick(found: Asked, address: Address) -> html.Div:
+def _pick(found: Asked, address: Address, speech: Speech) -> html.Div:
     """Return the choice of county, and what a new garden there should expect."""
     chosen = found.county["county_fips"] if found.county else ""
     by_name = found.counties.sort_values("county")
-    options = [html.Option(WORDS["choose"], value="", selected=not chosen)] + [
+    options = [html.Option(speech.of(WORDS, "choose"), value="", selected=not chosen)] + [
         html.Option(name, value=fips, selected=fips == chosen)
         for fips, name in zip(by_name["county_fips"], by_name["county"], strict=True)
     ]
     form = html.Form(
         [
-            html.Label(WORDS["county"], htmlFor="county", className="strong"),
+            html.Label(speech.of(WORDS, "county"), htmlFor="county", className="strong"),
             html.Select(options, id="county", name="county", key=chosen or "none"),
-            html.Button(WORDS["show"], className="press", type="submit"),
+            html.Button(speech.of(WORDS, "show"), className="press", type="submit"),
         ],
         action=address.choosing(county=None).href,
         method="get",
         className="pick-form",
         **attributes(data_inside="yes"),
     )
-    return html.Div([form, html.Div(_expected(found), role="status", className="lead-in")], className="pick")
+    return html.Div(
+        [form, html.Div(_expected(found, speech), role="status", className="lead-in")], className="pick"
+    )
 
 
-def _expected(found: Asked) -> list[Any]:
+def _expected(found: Asked, speech: Speech) -> list[Any]:
     county = found.county
     if county is None:
         return []
     if pd.isna(county["expected_low"]):
-        return [html.P(WORDS["expect_none"])]
-    words = WORDS["expect"].format(county=county["county"], percent=more_or_less(county["expected"]))
-    reach = WORDS["expect_range"].format(
-        low=more_or_less(county["expected_low"]), high=more_or_less(county["expected_high"])
+        return [html.P(speech.of(WORDS, "expect_none"))]
+    words = speech.of(
+        WORDS, "expect", county=county["county"], percent=speech.more_or_less(county["expected"])
+    )
+    reach = speech.of(
+        WORDS,
+        "expect_range",
+        low=speech.more_or_less(county["expected_low"]),
+        high=speech.more_or_less(county["expected_high"]),
     )
     note = ""
     if county["basis"] != "line":
         why = "expect_beyond" if found.answer["is_slope_told"] else "expect_all"
-        note = WORDS[why].format(county=county["county"])
+        note = speech.of(WORDS, why, county=county["county"])
     return [html.P([html.B(words), " ", reach]), *([html.P(note, className="small second")] if note else [])]
 
 
 def _figure(found: Asked, address: Address, screen: Screen) -> html.Figure:
-    outcome = OUTCOMES[found.about["outcome"]]
+    outcome, speech = OUTCOMES[found.about["outcome"]], screen.speech
     rows = ResultRows(
         found.seen.assign(colour=found.seen["colour_dark" if screen.paper == "dark" else "colour_light"]),
         found.band if found.answer["is_slope_told"] else _level(found),
         int(found.answer["order"]),
         (float(found.counties["middle_km"].min()), float(found.counties["middle_km"].max())),
-        WORDS["figure"].format(
-            outcome=outcome.title, treatment=found.answer["label"], control=found.answer["control"]
+        speech.of(
+            WORDS,
+            "figure",
+            outcome=speech(outcome.title),
+            treatment=found.answer["label"],
+            control=found.answer["control"],
         ),
         found.county,
     )
     return figure_frame(
         results_figure(rows, screen),
-        finding=WORDS["finding"].format(sentence=found.answer["sentence_en"]),
-        caption=_caption(found, rows.line),
-        rows=Rows("results", "counties", address.query),
+        finding=speech.of(WORDS, "finding", sentence=found.said(speech.language)["sentence"]),
+        caption=_caption(found, rows.line, speech),
+        rows=Rows("results", "counties", address.choosing(lang=speech.language).query),
+        speech=speech,
     )
 
 
-def _caption(found: Asked, line: pd.DataFrame) -> list[Any]:
+def _caption(found: Asked, line: pd.DataFrame, speech: Speech) -> list[Any]:
     """Return what is seen, and what the marks mean."""
     above = int((found.seen["percent"] > 0).sum())
-    counties = count(len(found.seen), "county", "counties")
-    seen = WORDS["seen"].format(above=above, counties=counties, control=found.answer["control"])
-    meaning = WORDS["caption" if line["new_low"].notna().all() else "caption_mean"]
-    cut = [" ", GRADIENT_WORDS["cut"]] if runs_out(found.seen, reach(found.seen, line)) else []
+    counties = speech.counties(len(found.seen))
+    seen = speech.of(WORDS, "seen", above=above, counties=counties, control=found.answer["control"])
+    meaning = speech.of(WORDS, "caption" if line["new_low"].notna().all() else "caption_mean")
+    cut = [" ", speech.of(GRADIENT_WORDS, "cut")] if runs_out(found.seen, reach(found.seen, line)) else []
     return [html.B(seen), " ", meaning, *cut]
 
 
@@ -244,14 +287,15 @@ def _near(found: Asked, screen: Screen) -> html.Div:
                 shown["middle_km"] - found.county["middle_km"], shown["across_km"] - found.county["across_km"]
             )
         ).sort_values(["away", "county"])[:NEAREST]
-    heads = (WORDS["near_head"], WORDS["difference"], WORDS["interval"])
+    speech = screen.speech
+    heads = [speech.of(WORDS, name) for name in ("near_head", "difference", "interval")]
     colour = "colour_dark" if screen.paper == "dark" else "colour_light"
     body = [
         html.Tr(
             [
-                html.Th([stake(row[colour]), *_county_words(row, found)], scope="row"),
-                html.Td(more_or_less(row["percent"]), className="n nowrap"),
-                html.Td(between(row["percent_low"], row["percent_high"]), className="n nowrap second"),
+                html.Th([stake(row[colour]), *_county_words(row, found, speech)], scope="row"),
+                html.Td(speech.more_or_less(row["percent"]), className="n nowrap"),
+                html.Td(speech.between(row["percent_low"], row["percent_high"]), className="n nowrap second"),
             ]
         )
         for row in shown.to_dict("records")
@@ -260,7 +304,7 @@ def _near(found: Asked, screen: Screen) -> html.Div:
     table = html.Table([html.Thead(head), html.Tbody(body)])
     return html.Div(
         [
-            html.H2(WORDS["near" if found.county else "near_all"], id="near"),
+            html.H2(speech.of(WORDS, "near" if found.county else "near_all"), id="near"),
             html.Div(
                 table, className="scroll", role="region", tabIndex="0", **attributes(aria_labelledby="near")
             ),
@@ -268,15 +312,17 @@ def _near(found: Asked, screen: Screen) -> html.Div:
     )
 
 
-def _county_words(row: dict[str, Any], found: Asked) -> list[Any]:
-    gardens = count(int(row["gardens"]), "garden", "gardens")
+def _county_words(row: dict[str, Any], found: Asked, speech: Speech) -> list[Any]:
+    gardens = speech.gardens(int(row["gardens"]))
     note = gardens
     if found.county and row["county_fips"] == found.county["county_fips"]:
-        note = WORDS["own"].format(gardens=gardens)
+        note = speech.of(WORDS, "own", gardens=gardens)
     elif found.county:
-        note = WORDS["away"].format(gardens=gardens, **_away(row, found.county))
+        away = _away(row, found.county)
+        away["direction"] = speech(away["direction"])
+        note = speech.of(WORDS, "away", gardens=gardens, **away)
     return [
-        SHELL["county"].format(county=row["county"]),
+        speech.county(row["county"]),
         html.Br(**UNSEEN),
         html.Span(note, className="small second unstressed"),
     ]
@@ -286,12 +332,12 @@ def _away(row: dict[str, Any], county: dict[str, Any]) -> dict[str, Any]:
     """Return how far and which way a county's middle lies from the reader's."""
     east, north = row["middle_km"] - county["middle_km"], row["across_km"] - county["across_km"]
     km = max(AWAY_KM, round(float(np.hypot(east, north)) / AWAY_KM) * AWAY_KM)
-    winds = ("east", "northeast", "north", "northwest", "west", "southwest", "south", "southeast")
-    return {"km": km, "direction": winds[round(float(np.degrees(np.arctan2(north, east))) / 45) % 8]}
+    return {"km": km, "direction": WINDS[round(float(np.degrees(np.arctan2(north, east))) / 45) % 8]}
 
 
-def _list(heading: str, words: tuple[str, ...]) -> list[Any]:
-    return [html.H2(WORDS[heading]), html.Ul([html.Li(WORDS[one]) for one in words], className="plain")]
+def _list(heading: str, words: tuple[str, ...], speech: Speech) -> list[Any]:
+    items = [html.Li(speech.of(WORDS, one)) for one in words]
+    return [html.H2(speech.of(WORDS, heading)), html.Ul(items, className="plain")]
 
 
 def counties(view: View, selection: Selection, trial: None) -> pd.DataFrame:
@@ -306,4 +352,19 @@ def counties(view: View, selection: Selection, trial: None) -> pd.DataFrame:
     ]
 
 
-PAGE = Page("/results", RESULTS, "closed", narrow_down, build, {"counties": counties}, has_row=False)
+def language_of(view: View, address: Address) -> str:
+    """Return the language asked for by the address, else by the reader's account or browser."""
+    asked_for = address.get("lang")
+    return asked_for if asked_for in LANGUAGES else view.account.language
+
+
+PAGE = Page(
+    "/results",
+    RESULTS,
+    "closed",
+    narrow_down,
+    build,
+    {"counties": counties},
+    has_row=False,
+    speaks=language_of,
+)

@@ -11,7 +11,7 @@ from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.pages.page import Content, Page
 from dashboard.pages.send_answer import answer
-from dashboard.pages.volunteer import Volunteer, choose_garden, sheet_of_paper, volunteer_of
+from dashboard.pages.volunteer import Volunteer, choose_garden, language_of, sheet_of_paper, volunteer_of
 from dashboard.selection import Selection
 from dashboard.words import SEND
 from pipeline.apart import TakesTooMuchError
@@ -163,5 +163,13 @@ def _blank_link(of: Volunteer, sheet: str, form: str) -> html.A:
 
 
 PAGE = Page(
-    "/send", SEND, "running", lambda view, selection: selection, build, {}, has_row=False, for_volunteers=True
+    "/send",
+    SEND,
+    "running",
+    lambda view, selection: selection,
+    build,
+    {},
+    has_row=False,
+    for_volunteers=True,
+    speaks=language_of,
 )

@@ -7,7 +7,7 @@ from dashboard.components.mark import link
 from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.pages.page import Content, Page
-from dashboard.pages.volunteer import Volunteer, choose_garden, sheet_of_paper, volunteer_of
+from dashboard.pages.volunteer import Volunteer, choose_garden, language_of, sheet_of_paper, volunteer_of
 from dashboard.selection import Selection
 from dashboard.words import PAPER
 
@@ -70,5 +70,6 @@ PAGE = Page(
     {},
     has_row=False,
     for_volunteers=True,
+    speaks=language_of,
     within="/send",
 )

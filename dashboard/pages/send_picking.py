@@ -8,7 +8,7 @@ from dashboard.components.mark import link
 from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.pages.page import Content, Page
-from dashboard.pages.volunteer import Volunteer, choose_garden, sheet_of_paper, volunteer_of
+from dashboard.pages.volunteer import Volunteer, choose_garden, language_of, sheet_of_paper, volunteer_of
 from dashboard.selection import Selection
 from dashboard.sending.picking import STATES, UNITS
 from dashboard.words import PICKING
@@ -114,5 +114,6 @@ PAGE = Page(
     {},
     has_row=False,
     for_volunteers=True,
+    speaks=language_of,
     within="/send",
 )

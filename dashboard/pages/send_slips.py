@@ -100,10 +100,15 @@ def _button(
     of: Volunteer,
     *,
     is_first: bool,
-) -> html.A:
-    """Return a way as a link to the same page with it chosen; the likeliest reading is filled."""
+) -> html.A | html.Form:
+    """Return a way as a link to the same page with it chosen; the likeliest reading is filled.
+
+    That all is right is kept by the server, so it is a form.
+    """
     whole = finding is None or way.name in _OF_ALL
     chosen = answer_to(one, None if whole else finding, way.name)
+    if way.name == RIGHT:
+        return _kept_form([way.label], with_answer(answers, chosen), of)
     href = _with_fix(of, with_answer(answers, chosen))
     is_likeliest = is_first and way.is_reading
     return link(
@@ -171,17 +176,18 @@ def _settled(
     told: Told,
     answers: Sequence[Answer],
     of: Volunteer,
-) -> html.P:
+) -> html.Div:
     """Return what stands in a slip's place once it is answered: one line, and the way back."""
     place = of.say("whole_sheet") if finding is None else of.say("line", line=given.line)
     if given.line == 0 and one.n > 1 and finding is None:
         place = heading(one, of.language)
-    undo = link(
-        of.say("undo"),
-        _with_fix(of, without(answers, given)),
-        **attributes(aria_label=f"{of.say('undo')}: {place}"),
+    left, named = without(answers, given), attributes(aria_label=f"{of.say('undo')}: {place}")
+    undo = (
+        _kept_form([of.say("undo")], left, of, className="as-link", **named)
+        if given.way == RIGHT
+        else link(of.say("undo"), _with_fix(of, left), **named)
     )
-    return html.P(
+    return html.Div(
         [icon("step"), html.Span([html.B(place), ": ", _said(one, finding, given, told, of)]), undo],
         className="settled",
         tabIndex="-1",
@@ -198,6 +204,17 @@ def _said(one: Group, finding: Mapping[str, Any] | None, given: Answer, told: To
     if finding is None and given.way not in _OF_ALL:
         label = of.say("all_of", n=f"{one.n:,}")
     return of.say("settled", label=label)
+
+
+def _kept_form(words: list[str], answers: Sequence[Answer], of: Volunteer, **of_button: Any) -> html.Form:
+    """Return a button that keeps what is right with the server, and leads to the page with it chosen."""
+    query = of.address.choosing(fix=written(answers) or None, garden=of.site, lang=of.language).query
+    return html.Form(
+        html.Button(words, type="submit", **of_button),
+        action=f"/send/right?{query}",
+        method="post",
+        **attributes(data_post="yes", data_not_arrived=of.say("answer_lost")),
+    )
 
 
 def _with_fix(of: Volunteer, answers: Sequence[Answer]) -> str:

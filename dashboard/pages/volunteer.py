@@ -9,7 +9,7 @@ import pandas as pd
 from dash import html
 
 from dashboard.address import Address
-from dashboard.components.attributes import attributes
+from dashboard.components.languages import languages
 from dashboard.components.mark import link, stake
 from dashboard.data import View
 from dashboard.figures.template import Screen
@@ -17,10 +17,10 @@ from dashboard.numerals import NO_BREAK, number
 from dashboard.selection import Selection
 from dashboard.sending.ways import Reader
 from dashboard.sending.words import say
+from dashboard.speech import Speech
 from pipeline.checks.shown import shown_date
+from pipeline.words import LANGUAGES
 
-#: Languages by how each names itself.
-LANGUAGES = {"en": "English", "es": "Español"}
 _MONTHS = {
     "en": "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec",
     "es": "ene feb mar abr may jun jul ago sep oct nov dic",
@@ -78,7 +78,7 @@ def volunteer_of(view: View, selection: Selection, screen: Screen) -> Volunteer:
     own = gardens[gardens["site"] == site_of(view, selection.address)]
     garden = None if own.empty else _with_colour(own.iloc[0].to_dict(), screen)
     site = "" if garden is None else str(garden["site"])
-    language = selection.address.get("lang") or _language(view, site)
+    language = language_of(view, selection.address)
     settings = view.gate.workspace.settings if view.gate else None
     plots = tuple(view.gate.garden(site).plots) if view.gate and site else ()
     reader = Reader(language, settings.units if settings else "us", site, plots)
@@ -87,6 +87,14 @@ def volunteer_of(view: View, selection: Selection, screen: Screen) -> Volunteer:
 
 def _with_colour(garden: dict[str, Any], screen: Screen) -> dict[str, Any]:
     return garden | {"colour": garden["colour_dark" if screen.paper == "dark" else "colour_light"]}
+
+
+def language_of(view: View, address: Address) -> str:
+    """Return the language of a volunteer's page: the one asked for, else the garden's, else the network's."""
+    asked = address.get("lang")
+    if asked in LANGUAGES:
+        return asked
+    return _language(view, site_of(view, address))
 
 
 def _language(view: View, site: str) -> str:
@@ -116,25 +124,11 @@ def head(of: Volunteer) -> html.P:
 
 def sheet_of_paper(of: Volunteer, parts: Sequence[Any]) -> list[Any]:
     """Return a page's content in the hand for volunteers, marked with its language."""
-    return [html.Div([languages(of), head(of), *parts], className="hand", lang=of.language)]
-
-
-def languages(of: Volunteer) -> html.Div:
-    """Return the choice of language; each is named in itself."""
-    links = [
-        html.Li(
-            link(
-                name,
-                of.address.choosing(lang=code).href,
-                current="true" if code == of.language else None,
-                lang=code,
-            )
+    return [
+        html.Div(
+            [languages(of.address, Speech(of.language)), head(of), *parts], className="hand", lang=of.language
         )
-        for code, name in LANGUAGES.items()
     ]
-    return html.Div(
-        html.Ul(links), className="langs", role="group", **attributes(aria_label=of.say("languages"))
-    )
 
 
 def choose_garden(of: Volunteer, view: View) -> list[Any]:

@@ -7,7 +7,7 @@ from dash import html
 
 from dashboard import data
 from dashboard.components.attributes import attributes
-from dashboard.components.figure import Rows, figure_frame
+from dashboard.components.figure import Rows, caption_of, figure_frame
 from dashboard.components.ledger import completeness, entry, garden_heading, ledger
 from dashboard.components.mark import link
 from dashboard.components.sentence import sentence
@@ -21,6 +21,7 @@ from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import watch_rows
 from dashboard.pages.watch_parts import agreement, planting, run_health, weather
 from dashboard.selection import Selection
+from dashboard.wording.findings import weeks_seen
 from dashboard.wording.watch import WORDS as PARTS
 from dashboard.words import FIGURE, STATES, WATCH
 from dashboard.words import WATCH_WORDS as WORDS
@@ -75,15 +76,15 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     ]
 
 
-def _caption(rows: WatchRows, selection: Selection) -> str:
-    """Return what the figure does not say by itself, and which gardens it could not place."""
+def _caption(rows: WatchRows, selection: Selection) -> list[Any]:
+    """Return what came in, what the figure does not say by itself, and which gardens it could not place."""
     parts = [WORDS["caption"]]
     if len(rows.needing) > NAMED:
         parts.append(WORDS["more_listed"].format(count=len(rows.needing)))
     lacking = selection.gardens.loc[~selection.gardens["site"].isin(rows.gardens["site"]), "site"]
     if len(lacking):
         parts.append(FIGURE["missing"].format(gardens=", ".join(lacking)))
-    return " ".join(parts)
+    return caption_of(weeks_seen(rows.weeks), *parts)
 
 
 def _stations(view: View, trial: TrialSeason) -> list[Any]:

@@ -13,15 +13,16 @@ from dashboard.access.door import write_down
 from dashboard.access.uploads import note_upload
 from dashboard.data import View
 from dashboard.sending.blank_sheet import blank_sheet
-from dashboard.sending.chosen import read
+from dashboard.sending.chosen import read, written
 from dashboard.sending.gate import Gate, answering, fit_name
 from dashboard.sending.picking import file_name, harvest_sheet, read_form, still_wanted
-from dashboard.sending.told import Told, corrected_file, corrected_grids
+from dashboard.sending.told import Told, corrected_file, corrected_grids, said_right
 from dashboard.sending.ways import Reader
 from dashboard.sending.words import say
 from dashboard.sending.writing import csv_bytes, workbook_bytes
 from pipeline.checks.names import sheet_name
 from pipeline.intake.sheets import sheets
+from pipeline.said_right import keep_said
 from pipeline.store.decisions import Answer, Asked
 from sites.absences import LONGEST_DAYS, add_absence
 from sites.errors import InputError
@@ -78,6 +79,16 @@ def serve_sending(server: Flask, view: Callable[[], View]) -> None:
         file = corrected_file(told, read(request.args.get("fix", "")), reader)
         return _taken(gate(), file.name, file.content)
 
+    def say_right() -> Response:
+        place, site = gate(), _site(gate())
+        told, _ = _told(place)
+        answers = read(request.args.get("fix", ""))
+        keep_said(place.workspace.root, site, request.args["sent"], said_right(told, answers))
+        names = ("garden", "lang", "sent", "file")
+        kept = {name: value for name in names if (value := request.args.get(name))}
+        query = kept | ({"fix": written(answers)} if answers else {})
+        return jsonify(next=f"/send?{urlencode(query)}")
+
     def blank(sheet: str, form: str) -> Response:
         place, site, language = gate(), _site(gate()), _language()
         if sheet not in sheets() or form not in _TYPES:
@@ -91,6 +102,7 @@ def serve_sending(server: Flask, view: Callable[[], View]) -> None:
     server.add_url_rule("/send/file", "send_file_in", take_file, methods=["POST"])
     server.add_url_rule("/send/picking", "send_picking_in", take_picking, methods=["POST"])
     server.add_url_rule("/send/corrected/send", "send_corrected", send_corrected, methods=["POST"])
+    server.add_url_rule("/send/right", "say_right", say_right, methods=["POST"])
     server.add_url_rule("/send/corrected/<form>", "take_corrected", corrected)
     server.add_url_rule("/send/blank/<sheet>.<form>", "take_blank", blank)
 

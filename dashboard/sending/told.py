@@ -16,6 +16,7 @@ from pipeline.checks.words import Words, in_words, values_of
 from pipeline.intake.pictures import kind_of_picture
 from pipeline.intake.reading import SheetTable, read_file
 from pipeline.intake.tables import SentFile
+from pipeline.said_right import SaidRight
 from pipeline.settings import Settings
 
 
@@ -126,6 +127,20 @@ def edits_of(told: Told, answers: Sequence[Answer], reader: Reader) -> list[Edit
             if answers_group(answer, one):
                 edits += _edits(told.of_group(one), answer, reader)
     return list(dict.fromkeys(edits))
+
+
+def said_right(told: Told, answers: Sequence[Answer]) -> list[SaidRight]:
+    """Return the cells that answers leave as they stand."""
+    found = [
+        SaidRight(str(one["check"]), one["column"] or "", int(one["line"] or 0), str(one["sent"] or ""))
+        for answer in answers
+        if answer.way == RIGHT
+        for each in told.groups
+        if answers_group(answer, each)
+        for one in told.of_group(each)
+        if answer.line in (0, one["line"] or 0)
+    ]
+    return list(dict.fromkeys(found))
 
 
 def _edits(findings: Sequence[Mapping[str, Any]], answer: Answer, reader: Reader) -> list[Edit]:

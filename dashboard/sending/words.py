@@ -1,411 +1,265 @@
-"""What the pages of volunteers say, in English and Spanish side by side."""
+"""What the pages of volunteers say; in other languages through the catalogues of `pipeline.words`."""
 
 from types import MappingProxyType
 
-#: By name: English, Spanish. Placeholders hold ready text.
+from pipeline.words import marked, translate
+
+#: By name. Placeholders hold ready text.
 WORDS = MappingProxyType(
     {
         # buttons
-        "yes": ("Yes, {suggest}", "Sí, {suggest}"),
-        "choose": ("{suggest}", "{suggest}"),
-        "right": ("It is right", "Está bien así"),
-        "type": ("I will type it", "Lo voy a escribir"),
-        "save": ("Save", "Guardar"),
-        "undo": ("Undo", "Deshacer"),
-        "plot": ("Plot {plot}", "Parcela {plot}"),
-        "unit_lb": ("Pounds (lb)", "Libras (lb)"),
-        "unit_oz": ("Ounces (oz)", "Onzas (oz)"),
-        "unit_kg": ("Kilos (kg)", "Kilos (kg)"),
-        "unit_g": ("Grams (g)", "Gramos (g)"),
-        "switch": ("Switch them", "Intercambiarlas"),
-        "times": ("Times 100", "Por 100"),
-        "not_weighed": ("Not weighed", "No se pesó"),
-        "not_counted": ("Not counted", "No se contó"),
-        "stage_immature": ("Immature", "Tierno"),
-        "stage_mature": ("Mature", "Sazón"),
-        "stage_ripe": ("Ripe", "Maduro"),
-        "take_out": ("Take this row out", "Quitar esta fila"),
-        "two_pickings": ("Two pickings", "Dos cortes"),
-        "send_file": ("Send a file", "Enviar un archivo"),
-        "choose_file": ("Choose a file", "Elegir un archivo"),
-        "send_again": ("Send the corrected sheet", "Enviar la hoja corregida"),
-        "by_hand": ("Write down one picking", "Anotar un corte"),
-        "get_blank": ("Get the blank sheet", "Bajar la hoja en blanco"),
-        "print": ("Print the sheet", "Imprimir la hoja"),
+        "yes": marked("Yes, {suggest}"),
+        "choose": marked("{suggest}"),
+        "right": marked("It is right"),
+        "type": marked("I will type it"),
+        "save": marked("Save"),
+        "undo": marked("Undo"),
+        "plot": marked("Plot {plot}"),
+        "unit_lb": marked("Pounds (lb)"),
+        "unit_oz": marked("Ounces (oz)"),
+        "unit_kg": marked("Kilos (kg)"),
+        "unit_g": marked("Grams (g)"),
+        "switch": marked("Switch them"),
+        "times": marked("Times 100"),
+        "not_weighed": marked("Not weighed"),
+        "not_counted": marked("Not counted"),
+        "stage_immature": marked("Immature"),
+        "stage_mature": marked("Mature"),
+        "stage_ripe": marked("Ripe"),
+        "take_out": marked("Take this row out"),
+        "two_pickings": marked("Two pickings"),
+        "send_file": marked("Send a file"),
+        "choose_file": marked("Choose a file"),
+        "send_again": marked("Send the corrected sheet"),
+        "by_hand": marked("Write down one picking"),
+        "get_blank": marked("Get the blank sheet"),
+        "print": marked("Print the sheet"),
         # the page Send
-        "send_title": ("Send your sheet", "Enviar su hoja"),
-        "send_link": ("Send", "Enviar"),
-        "drop": ("or drop it here", "o póngalo aquí"),
-        "send_hint": (
-            "A spreadsheet, a CSV file, or a photo of your paper sheet. You get an answer at once.",
-            "Una hoja de cálculo, un archivo CSV o una foto de su hoja de papel. Recibe respuesta al "
-            "momento.",
+        "send_title": marked("Send your sheet"),
+        "send_link": marked("Send"),
+        "drop": marked("or drop it here"),
+        "send_hint": marked(
+            "A spreadsheet, a CSV file, or a photo of your paper sheet. You get an answer at once."
         ),
-        "send_whole": (
-            "Send the whole sheet each week: rows we already have are left alone.",
-            "Envíe la hoja completa cada semana: las filas que ya tenemos se quedan como están.",
+        "send_whole": marked("Send the whole sheet each week: rows we already have are left alone."),
+        "reading_file": marked("Reading {file}…"),
+        "not_arrived": marked("{file} did not reach us. It is still on your device. Try again in a minute."),
+        "too_big": marked(
+            "{file} is larger than we can take at once. Send the sheet without pictures, or in two parts."
         ),
-        "reading_file": ("Reading {file}…", "Leyendo {file}…"),
-        "not_arrived": (
-            "{file} did not reach us. It is still on your device. Try again in a minute.",
-            "{file} no nos llegó. Sigue en su aparato. Intente otra vez en un minuto.",
+        "read_at_night": marked(
+            "We have your sheet. It takes longer to read than people wait for, so we read it tonight."
         ),
-        "too_big": (
-            "{file} is larger than we can take at once. Send the sheet without pictures, or in two parts.",
-            "{file} es más grande de lo que podemos recibir. Envíe la hoja sin fotos o en dos partes.",
+        "unknown_file": marked(
+            "We do not find this sheet any more. What you sent is kept. Your garden's page lists it."
         ),
-        "read_at_night": (
-            "We have your sheet. It takes longer to read than people wait for, so we read it tonight.",
-            "Tenemos su hoja. Leerla toma más de lo que nadie espera, así que la leemos esta noche.",
+        "no_gate": marked("Sheets are not taken here. Send them to the trial lead."),
+        "other_ways": marked("No file?"),
+        "by_hand_hint": marked("Type in one picking here. It takes two minutes, also in the garden."),
+        "paper_hint": marked(
+            "Print a sheet with your plots for the clipboard. Later you can send a photo of it."
         ),
-        "unknown_file": (
-            "We do not find this sheet any more. What you sent is kept. Your garden's page lists it.",
-            "Ya no encontramos esta hoja. Lo que envió está guardado. La página de su huerto lo muestra.",
-        ),
-        "no_gate": (
-            "Sheets are not taken here. Send them to the trial lead.",
-            "Aquí no se reciben hojas. Envíelas a la persona encargada.",
-        ),
-        "other_ways": ("No file?", "¿No tiene archivo?"),
-        "by_hand_hint": (
-            "Type in one picking here. It takes two minutes, also in the garden.",
-            "Anote aquí un corte. Toma dos minutos, también en el huerto.",
-        ),
-        "paper_hint": (
-            "Print a sheet with your plots for the clipboard. Later you can send a photo of it.",
-            "Imprima una hoja con sus parcelas para anotar a mano. Después puede enviar una foto.",
-        ),
-        "blank_title": ("Blank sheets for {garden}", "Hojas en blanco para {garden}"),
-        "blank_hint": (
-            "Your plots are filled in. Write what you see, leave the rest blank.",
-            "Sus parcelas ya están escritas. Anote lo que vea y deje lo demás en blanco.",
-        ),
-        "as_csv": ("CSV", "CSV"),
-        "as_xlsx": ("Spreadsheet", "Hoja de cálculo"),
-        "blank_name": ("Blank {sheet} sheet as {form}", "Hoja en blanco de {sheet}: {form}"),
+        "blank_title": marked("Blank sheets for {garden}"),
+        "blank_hint": marked("Your plots are filled in. Write what you see, leave the rest blank."),
+        "as_csv": marked("CSV"),
+        "as_xlsx": marked("Spreadsheet"),
+        "blank_name": marked("Blank {sheet} sheet as {form}"),
         # the verdict
-        "taken": ("Thank you! We could use all {n} rows.", "¡Gracias! Pudimos usar las {n} filas."),
-        "taken_one": ("Thank you! We could use your row.", "¡Gracias! Pudimos usar su fila."),
-        "part": (
-            "Thank you! {used} of {n} rows are in. {held} wait for a small fix.",
-            "¡Gracias! Ya entraron {used} de {n} filas. {held} esperan una pequeña corrección.",
-        ),
-        "part_one_held": (
-            "Thank you! {used} of {n} rows are in. 1 waits for a small fix.",
-            "¡Gracias! Ya entraron {used} de {n} filas. 1 espera una pequeña corrección.",
-        ),
-        "none_in": (
-            "Thank you. We kept your {n} rows. They wait for a small fix.",
-            "Gracias. Guardamos sus {n} filas. Esperan una pequeña corrección.",
-        ),
-        "none_in_one": (
-            "Thank you. We kept your row. It waits for a small fix.",
-            "Gracias. Guardamos su fila. Espera una pequeña corrección.",
-        ),
-        "refused": (
-            "Thank you. We kept your file, but could not read any row yet.",
-            "Gracias. Guardamos su archivo, pero todavía no pudimos leer ninguna fila.",
-        ),
-        "picture": (
-            "Thank you. We have your picture.",
-            "Gracias. Tenemos su foto.",
-        ),
-        "picture_next": (
+        "taken": marked("Thank you! We could use all {n} rows."),
+        "taken_one": marked("Thank you! We could use your row."),
+        "part": marked("Thank you! {used} of {n} rows are in. {held} wait for a small fix."),
+        "part_one_held": marked("Thank you! {used} of {n} rows are in. 1 waits for a small fix."),
+        "none_in": marked("Thank you. We kept your {n} rows. They wait for a small fix."),
+        "none_in_one": marked("Thank you. We kept your row. It waits for a small fix."),
+        "refused": marked("Thank you. We kept your file, but could not read any row yet."),
+        "picture": marked("Thank you. We have your picture."),
+        "picture_next": marked(
             "The trial team types in what it says. You need not do anything. If you have two minutes, "
-            "you can type in a picking yourself.",
-            "El equipo de la prueba anota lo que dice. Usted no tiene que hacer nada. Si tiene dos minutos, "
-            "puede anotar un corte usted.",
+            "you can type in a picking yourself."
         ),
-        "mend_here": (
-            "You can mend them here, now or later.",
-            "Puede corregirlas aquí, ahora o después.",
-        ),
-        "night": (
-            "Your rows show on your garden's page tomorrow morning.",
-            "Sus filas aparecen mañana en la página de su huerto.",
-        ),
-        "tally": ("{used} rows in, {held} waiting", "{used} filas recibidas, {held} en espera"),
-        "sent_as": ("{file}, {sheet} sheet", "{file}, hoja de {sheet}"),
-        "tab": ("tab {tab}", "pestaña {tab}"),
-        "kept": (
-            "Everything you sent is kept, exactly as you sent it. Kept under {mark}",
-            "Todo lo que envió está guardado tal como lo envió. Guardado con {mark}",
-        ),
+        "mend_here": marked("You can mend them here, now or later."),
+        "night": marked("Your rows show on your garden's page tomorrow morning."),
+        "tally": marked("{used} rows in, {held} waiting"),
+        "sent_as": marked("{file}, {sheet} sheet"),
+        "tab": marked("tab {tab}"),
+        "kept": marked("Everything you sent is kept, exactly as you sent it. Kept under {mark}"),
         # slips
-        "wait_title": ("Waiting for you", "Esperan por usted"),
-        "look_title": ("To look at", "Para revisar"),
-        "more_title": ("{n} more to look at", "{n} más para revisar"),
-        "more_one": ("1 more to look at", "1 más para revisar"),
-        "notes_title": ("How we read the rest", "Cómo leímos lo demás"),
-        "notes_more": ("{n} more", "{n} más"),
-        "line": ("Line {line}", "Línea {line}"),
-        "whole_sheet": ("The whole sheet", "Toda la hoja"),
-        "read_as": ("we read", "leímos"),
-        "blank": ("(blank)", "(en blanco)"),
-        "typed_label": ("{column}, line {line}", "{column}, línea {line}"),
-        "settled": ("{label}. Thank you.", "{label}. Gracias."),
-        "settled_right": (
-            "It stays as you sent it. Thank you.",
-            "Se queda como lo envió. Gracias.",
-        ),
-        "all_of": ("In all {n} rows", "En las {n} filas"),
-        "yes_all": ("Yes, in all {n} rows", "Sí, en las {n} filas"),
-        "why": ("Why we ask", "Por qué preguntamos"),
+        "wait_title": marked("Waiting for you"),
+        "look_title": marked("To look at"),
+        "more_title": marked("{n} more to look at"),
+        "more_one": marked("1 more to look at"),
+        "notes_title": marked("How we read the rest"),
+        "notes_more": marked("{n} more"),
+        "line": marked("Line {line}"),
+        "whole_sheet": marked("The whole sheet"),
+        "read_as": marked("we read"),
+        "blank": marked("(blank)"),
+        "typed_label": marked("{column}, line {line}"),
+        "settled": marked("{label}. Thank you."),
+        "settled_right": marked("It stays as you sent it. Thank you."),
+        "all_of": marked("In all {n} rows"),
+        "yes_all": marked("Yes, in all {n} rows"),
+        "why": marked("Why we ask"),
         # the corrected sheet
-        "corrected": ("Your corrected sheet", "Su hoja corregida"),
-        "corrected_all": ("With this, all {n} rows are in.", "Así entran las {n} filas."),
-        "corrected_all_one": ("With this, your row is in.", "Así entra su fila."),
-        "corrected_part": (
-            "With this, {used} of {n} rows are in.",
-            "Así entran {used} de {n} filas.",
-        ),
-        "take_away": ("or keep a copy:", "o guarde una copia:"),
-        "take_csv": ("Corrected sheet as CSV", "Hoja corregida en CSV"),
-        "take_xlsx": ("Corrected sheet as spreadsheet", "Hoja corregida como hoja de cálculo"),
+        "corrected": marked("Your corrected sheet"),
+        "corrected_all": marked("With this, all {n} rows are in."),
+        "corrected_all_one": marked("With this, your row is in."),
+        "corrected_part": marked("With this, {used} of {n} rows are in."),
+        "take_away": marked("or keep a copy:"),
+        "take_csv": marked("Corrected sheet as CSV"),
+        "take_xlsx": marked("Corrected sheet as spreadsheet"),
         # rows as read
-        "rows_title": ("Your sheet as we read it", "Su hoja como la leímos"),
-        "rows_all": ("See all {n} rows as we read them", "Ver las {n} filas como las leímos"),
-        "rows_cut": (
-            "The first {shown} of {n} rows.",
-            "Las primeras {shown} de {n} filas.",
-        ),
-        "another": ("Send another sheet", "Enviar otra hoja"),
-        "waits": ("waits", "en espera"),
+        "rows_title": marked("Your sheet as we read it"),
+        "rows_all": marked("See all {n} rows as we read them"),
+        "rows_cut": marked("The first {shown} of {n} rows."),
+        "another": marked("Send another sheet"),
+        "waits": marked("waits"),
         # one picking by hand
-        "picking_title": ("Write down one picking", "Anotar un corte"),
-        "picking_hint": (
-            "One row for each plot. Leave a plot alone if nobody went to it.",
-            "Una fila por parcela. Deje en paz la parcela a la que nadie fue.",
-        ),
-        "picking_day": ("Day of the picking", "Día del corte"),
-        "picking_unit": ("Your scale shows", "Su báscula marca"),
-        "unit_lb_oz": ("Pounds and ounces", "Libras y onzas"),
-        "unit_note": (
-            "You can also type 2 lb 3 oz or 1.5 kg.",
-            "También puede escribir 2 lb 3 oz o 1.5 kg.",
-        ),
-        "count": ("Good fruits", "Frutos buenos"),
-        "weight": ("Their weight", "Su peso"),
-        "state_none": ("Not visited", "Nadie fue"),
-        "state_picked": ("Picked", "Se cortó"),
-        "state_zero": ("Nothing ripe", "Nada maduro"),
-        "state_unweighed": ("Not weighed", "No se pesó"),
-        "state_legend": ("What happened in plot {plot}", "Qué pasó en la parcela {plot}"),
-        "who": ("Your initials (if you like)", "Sus iniciales (si quiere)"),
-        "picking_note": ("Note (if you like)", "Nota (si quiere)"),
-        "note_private": (
-            "No names and no phone numbers, please.",
-            "Sin nombres ni teléfonos, por favor.",
-        ),
-        "picking_send": ("Send this picking", "Enviar este corte"),
-        "picking_saved": (
-            "What you type stays on this device until it is sent.",
-            "Lo que escribe se queda en este aparato hasta que se envía.",
-        ),
-        "picking_wants": ("Please look once more:", "Por favor revise otra vez:"),
-        "wants_day": ("Choose the day of the picking.", "Elija el día del corte."),
-        "wants_past": (
-            "The day has not come yet. Choose today or a day before.",
-            "Ese día todavía no llega. Elija hoy o un día anterior.",
-        ),
-        "wants_plot": (
-            "No plot is filled in yet. Fill in one, or choose “Nothing ripe”.",
-            "Todavía no hay ninguna parcela llena. Llene una o elija “Nada maduro”.",
-        ),
-        "wants_weight": (
-            "Plot {plot}: write the weight, or choose “Not weighed”.",
-            "Parcela {plot}: escriba el peso o elija “No se pesó”.",
-        ),
-        "wants_one": (
-            "Plot {plot}: it says “{state}”, and a number is typed too. Keep one of them.",
-            "Parcela {plot}: dice “{state}” y también hay un número. Deje solo uno.",
-        ),
-        "no_plots": (
-            "Your garden has no plots for this season yet. The trial lead lays them out.",
-            "Su huerto todavía no tiene parcelas para esta temporada. La persona encargada las asigna.",
-        ),
+        "picking_title": marked("Write down one picking"),
+        "picking_hint": marked("One row for each plot. Leave a plot alone if nobody went to it."),
+        "picking_day": marked("Day of the picking"),
+        "picking_unit": marked("Your scale shows"),
+        "unit_lb_oz": marked("Pounds and ounces"),
+        "unit_note": marked("You can also type 2 lb 3 oz or 1.5 kg."),
+        "count": marked("Good fruits"),
+        "weight": marked("Their weight"),
+        "state_none": marked("Not visited"),
+        "state_picked": marked("Picked"),
+        "state_zero": marked("Nothing ripe"),
+        "state_unweighed": marked("Not weighed"),
+        "state_legend": marked("What happened in plot {plot}"),
+        "who": marked("Your initials (if you like)"),
+        "picking_note": marked("Note (if you like)"),
+        "note_private": marked("No names and no phone numbers, please."),
+        "picking_send": marked("Send this picking"),
+        "picking_saved": marked("What you type stays on this device until it is sent."),
+        "picking_wants": marked("Please look once more:"),
+        "wants_day": marked("Choose the day of the picking."),
+        "wants_past": marked("The day has not come yet. Choose today or a day before."),
+        "wants_plot": marked("No plot is filled in yet. Fill in one, or choose “Nothing ripe”."),
+        "wants_weight": marked("Plot {plot}: write the weight, or choose “Not weighed”."),
+        "wants_one": marked("Plot {plot}: it says “{state}”, and a number is typed too. Keep one of them."),
+        "no_plots": marked("Your garden has no plots for this season yet. The trial lead lays them out."),
         # paper
-        "paper_title": ("Picking sheet for {garden}", "Hoja de cortes de {garden}"),
-        "paper_how": (
+        "paper_title": marked("Picking sheet for {garden}"),
+        "paper_how": marked(
             "Nothing ripe: write 0. Not visited: leave the row blank. Picked but not weighed: write the "
-            "number of fruits and leave the weight blank.",
-            "Nada maduro: escriba 0. Nadie fue: deje la fila en blanco. Se cortó pero no se pesó: escriba "
-            "el número de frutos y deje el peso en blanco.",
+            "number of fruits and leave the weight blank."
         ),
-        "paper_day": ("Day", "Día"),
-        "paper_scale": ("Scale: lb, oz, kg or g", "Báscula: lb, oz, kg o g"),
-        "paper_plot": ("Plot", "Parcela"),
-        "paper_note": ("Note", "Nota"),
-        "print_now": ("Print this page", "Imprimir esta página"),
-        "back": ("Back to Send", "Volver a Enviar"),
+        "paper_day": marked("Day"),
+        "paper_scale": marked("Scale: lb, oz, kg or g"),
+        "paper_plot": marked("Plot"),
+        "paper_note": marked("Note"),
+        "print_now": marked("Print this page"),
+        "back": marked("Back to Send"),
         # My garden
-        "mine_title": ("My garden", "Mi huerto"),
-        "so_far": (
-            "Your plants have given {weight} each so far.",
-            "Hasta hoy cada planta suya ha dado {weight}.",
-        ),
-        "gave": ("Your plants gave {weight} each in {season}.", "Cada planta suya dio {weight} en {season}."),
-        "none_yet": (
-            "Your plots show here after your first sheet.",
-            "Sus parcelas aparecen aquí después de su primera hoja.",
-        ),
-        "no_trial": (
-            "Your garden has no plots in a trial yet. The trial lead lays them out.",
-            "Su huerto todavía no tiene parcelas en una prueba. La persona encargada las asigna.",
-        ),
-        "lucky": (
+        "mine_title": marked("My garden"),
+        "so_far": marked("Your plants have given {weight} each so far."),
+        "gave": marked("Your plants gave {weight} each in {season}."),
+        "none_yet": marked("Your plots show here after your first sheet."),
+        "no_trial": marked("Your garden has no plots in a trial yet. The trial lead lays them out."),
+        "lucky": marked(
             "One garden can be lucky or unlucky. The answer for everybody comes from all {gardens} gardens "
-            "together, after {close}.",
-            "Un huerto puede tener buena o mala suerte. La respuesta para todos sale de los {gardens} "
-            "huertos juntos, después del {close}.",
+            "together, after {close}."
         ),
-        "lucky_closed": (
+        "lucky_closed": marked(
             "One garden can be lucky or unlucky. The answer for everybody comes from all {gardens} gardens "
-            "together.",
-            "Un huerto puede tener buena o mala suerte. La respuesta para todos sale de los {gardens} "
-            "huertos juntos.",
+            "together."
         ),
-        "next": ("Next", "Lo que sigue"),
-        "next_pick": ("Pick and weigh this week", "Coseche y pese esta semana"),
-        "next_pick_by": ("then send your sheet by {day}", "después envíe su hoja a más tardar el {day}"),
-        "next_late": (
-            "We have no picking from you for {n} days",
-            "No tenemos ningún corte suyo desde hace {n} días",
+        "next": marked("Next"),
+        "next_pick": marked("Pick and weigh this week"),
+        "next_pick_by": marked("then send your sheet by {day}"),
+        "next_late": marked("We have no picking from you for {n} days"),
+        "next_late_how": marked(
+            "If nothing was ripe, send a picking with 0. If you need a hand, tell the trial lead."
         ),
-        "next_late_how": (
-            "If nothing was ripe, send a picking with 0. If you need a hand, tell the trial lead.",
-            "Si nada estaba maduro, envíe un corte con 0. Si necesita ayuda, avise a la persona encargada.",
-        ),
-        "next_wait": ("{n} rows wait for you", "{n} filas esperan por usted"),
-        "next_wait_one": ("1 row waits for you", "1 fila espera por usted"),
-        "next_wait_how": ("they do not count yet", "todavía no cuentan"),
-        "next_ask": ("{n} questions for you", "{n} preguntas para usted"),
-        "next_ask_one": ("1 question for you", "1 pregunta para usted"),
-        "next_ask_how": (
-            "the rows count, we only want to be sure",
-            "las filas cuentan, solo queremos confirmar",
-        ),
-        "next_away": ("Your garden rests until {day}", "Su huerto descansa hasta el {day}"),
-        "next_away_how": ("nobody waits for a sheet", "nadie espera una hoja"),
-        "next_closed": ("The season is closed", "La temporada terminó"),
-        "next_closed_how": ("thank you for every picking", "gracias por cada corte"),
-        "next_planned": ("Planting starts on {day}", "La plantación empieza el {day}"),
-        "next_planned_how": (
-            "print your sheet, and plant by the map",
-            "imprima su hoja y plante según el mapa",
-        ),
-        "do_send": ("Send", "Enviar"),
-        "do_answer": ("Answer", "Responder"),
-        "do_mend": ("Mend", "Corregir"),
-        "plots_title": ("Your plots", "Sus parcelas"),
-        "plots_hint": (
-            "What you picked so far, for each plant set out.",
-            "Lo que ha cosechado hasta hoy, por cada planta plantada.",
-        ),
-        "tag": ("tag {code}", "etiqueta {code}"),
-        "a_plant": ("{weight} a plant", "{weight} por planta"),
-        "no_weight": ("no weight yet", "sin peso todavía"),
-        "season_title": ("Your season", "Su temporada"),
-        "season_unit": (
-            "{unit} per plant, added up since the first picking",
-            "{unit} por planta, sumadas desde el primer corte",
-        ),
-        "pounds": ("Pounds", "Libras"),
-        "kilos": ("Kilos", "Kilos"),
-        "band": (
+        "next_wait": marked("{n} rows wait for you"),
+        "next_wait_one": marked("1 row waits for you"),
+        "next_wait_how": marked("they do not count yet"),
+        "next_wait_how_one": marked("it does not count yet"),
+        "next_ask": marked("{n} questions for you"),
+        "next_ask_one": marked("1 question for you"),
+        "next_ask_how": marked("the rows count, we only want to be sure"),
+        "next_ask_how_one": marked("the row counts, we only want to be sure"),
+        "next_away": marked("Your garden rests until {day}"),
+        "next_away_how": marked("nobody waits for a sheet"),
+        "next_closed": marked("The season is closed"),
+        "next_closed_how": marked("thank you for every picking"),
+        "next_planned": marked("Planting starts on {day}"),
+        "next_planned_how": marked("print your sheet, and plant by the map"),
+        "do_send": marked("Send"),
+        "do_answer": marked("Answer"),
+        "do_mend": marked("Mend"),
+        "plots_title": marked("Your plots"),
+        "plots_hint": marked("What you picked so far, for each plant set out."),
+        "tag": marked("tag {code}"),
+        "a_plant": marked("{weight} a plant"),
+        "no_weight": marked("no weight yet"),
+        "season_title": marked("Your season"),
+        "season_unit": marked("{unit} per plant, added up since the first picking"),
+        "pounds": marked("Pounds"),
+        "kilos": marked("Kilos"),
+        "band": marked(
             "White band: between these weights lay the middle half of the other gardens. They have no name "
-            "here, and yours has none on their pages.",
-            "Franja blanca: entre estos pesos estuvo la mitad central de los otros huertos. Aquí no tienen "
-            "nombre, y el suyo tampoco en sus páginas.",
+            "here, and yours has none on their pages."
         ),
-        "no_band": (
-            "The middle half of the other gardens shows here once five of them have sent pickings.",
-            "La mitad central de los otros huertos aparece aquí cuando cinco de ellos hayan enviado cortes.",
+        "no_band": marked(
+            "The middle half of the other gardens shows here once five of them have sent pickings."
         ),
-        "season_finding": (
-            "Your {n} plots adding up through the season, from {low} to {high} per plant so far.",
-            "Sus {n} parcelas sumadas durante la temporada, de {low} a {high} por planta hasta hoy.",
+        "notes_of_season": marked("Your garden this season"),
+        "season_finding_closed": marked(
+            "Your {n} plots adding up through the season, from {low} to {high} per plant."
         ),
-        "open_title": ("Waiting for your answer", "Esperan su respuesta"),
-        "open_none": ("Nothing waits for you. Thank you.", "Nada espera por usted. Gracias."),
-        "open_more": (
-            "{n} more. They come up here once these are answered.",
-            "{n} más. Aparecen aquí cuando estas tengan respuesta.",
+        "season_finding": marked(
+            "Your {n} plots adding up through the season, from {low} to {high} per plant so far."
         ),
-        "not_sure": ("Not sure", "No sé"),
-        "in_file": ("in {file}", "en {file}"),
-        "answered_title": ("Your answers", "Sus respuestas"),
-        "answered_hint": ("They count from tomorrow morning.", "Cuentan desde mañana por la mañana."),
-        "answered_use it": ("It is right", "Está bien así"),
-        "answered_set aside": ("This row is taken out", "Esta fila se quita"),
-        "answered_not sure": (
-            "Not sure: the trial lead looks at it",
-            "No sé: lo revisa la persona encargada",
-        ),
-        "answered_change it": ("{column}: {value}", "{column}: {value}"),
-        "answer_gone": (
-            "This row has changed since the page was opened. Look at it once more.",
-            "Esta fila cambió desde que se abrió la página. Revísela otra vez.",
-        ),
-        "answer_unclear": (
-            "We cannot read “{value}” in one clear way. Write it another way.",
-            "No podemos leer “{value}” de una sola manera. Escríbalo de otra forma.",
-        ),
-        "answer_lost": (
-            "Your answer did not reach us. Try again in a minute.",
-            "Su respuesta no nos llegó. Intente otra vez en un minuto.",
-        ),
-        "sent_title": ("What you have sent", "Lo que ha enviado"),
-        "sent_none": ("Nothing yet.", "Todavía nada."),
-        "sent_sheet": ("Sheet", "Hoja"),
-        "sent_when": ("Sent", "Enviada"),
-        "sent_rows": ("Rows in", "Filas"),
-        "sent_used": ("{used} of {rows}", "{used} de {rows}"),
-        "sent_tonight": ("is read tonight", "se lee esta noche"),
-        "sent_picture": ("picture, waits to be typed", "foto, espera a que se anote"),
-        "sent_refused": ("could not be read yet", "todavía no se pudo leer"),
-        "all_kept": (
-            "Everything you sent is kept, exactly as you sent it.",
-            "Todo lo que envió está guardado tal como lo envió.",
-        ),
-        "away_title": ("Nobody in the garden?", "¿Nadie en el huerto?"),
-        "away_hint": (
-            "Tell us when nobody is there. Nobody waits for a sheet in those days.",
-            "Díganos cuándo no hay nadie. En esos días nadie espera una hoja.",
-        ),
-        "away_from": ("From", "Desde"),
-        "away_to": ("To, with that day", "Hasta, con ese día"),
-        "away_who": ("Who stands in (if anybody)", "Quién queda en su lugar (si hay)"),
-        "away_save": ("Save", "Guardar"),
-        "away_is": ("{first} to {last}", "Del {first} al {last}"),
-        "away_order": (
-            "The last day is before the first. Check both days.",
-            "El último día es anterior al primero. Revise los dos.",
-        ),
-        "away_long": (
-            "That is more than {n} days. Please tell the trial lead.",
-            "Son más de {n} días. Por favor avise a la persona encargada.",
-        ),
-        "away_days": ("Choose both days.", "Elija los dos días."),
-        "season_choice": ("Season", "Temporada"),
+        "open_title": marked("Waiting for your answer"),
+        "open_none": marked("Nothing waits for you. Thank you."),
+        "open_more": marked("{n} more. They come up here once these are answered."),
+        "not_sure": marked("Not sure"),
+        "in_file": marked("in {file}"),
+        "answered_title": marked("Your answers"),
+        "answered_hint": marked("They count from tomorrow morning."),
+        "answered_use it": marked("It is right"),
+        "answered_set aside": marked("This row is taken out"),
+        "answered_not sure": marked("Not sure: the trial lead looks at it"),
+        "answered_change it": marked("{column}: {value}"),
+        "answer_gone": marked("This row has changed since the page was opened. Look at it once more."),
+        "answer_unclear": marked("We cannot read “{value}” in one clear way. Write it another way."),
+        "answer_lost": marked("Your answer did not reach us. Try again in a minute."),
+        "sent_title": marked("What you have sent"),
+        "sent_none": marked("Nothing yet."),
+        "sent_sheet": marked("Sheet"),
+        "sent_when": marked("Sent"),
+        "sent_rows": marked("Rows in"),
+        "sent_used": marked("{used} of {rows}"),
+        "sent_tonight": marked("is read tonight"),
+        "sent_picture": marked("picture, waits to be typed"),
+        "sent_refused": marked("could not be read yet"),
+        "all_kept": marked("Everything you sent is kept, exactly as you sent it."),
+        "away_title": marked("Nobody in the garden?"),
+        "away_hint": marked("Tell us when nobody is there. Nobody waits for a sheet in those days."),
+        "away_from": marked("From"),
+        "away_to": marked("To, with that day"),
+        "away_who": marked("Who stands in (if anybody)"),
+        "away_save": marked("Save"),
+        "away_is": marked("{first} to {last}"),
+        "away_order": marked("The last day is before the first. Check both days."),
+        "away_long": marked("That is more than {n} days. Please tell the trial lead."),
+        "away_days": marked("Choose both days."),
+        "season_choice": marked("Season"),
         # shared
-        "km": ("{km} km east", "{km} km al este"),
-        "county": ("{county} County", "condado de {county}"),
-        "languages": ("Language", "Idioma"),
-        "choose_garden": ("Which garden is yours?", "¿Cuál es su huerto?"),
-        "choose_garden_hint": (
-            "The pages show one garden at a time.",
-            "Las páginas muestran un huerto a la vez.",
-        ),
-        "other_garden": ("Another garden", "Otro huerto"),
-        "trouble": ("We cannot show this right now.", "Por ahora no podemos mostrar esto."),
+        "km": marked("{km} km east"),
+        "county": marked("{county} County"),
+        "languages": marked("Language"),
+        "choose_garden": marked("Which garden is yours?"),
+        "choose_garden_hint": marked("The pages show one garden at a time."),
+        "other_garden": marked("Another garden"),
+        "trouble": marked("We cannot show this right now."),
     }
 )
-
-#: Place of each language in a pair of words.
-_PLACES = {"en": 0, "es": 1}
 
 
 def say(name: str, language: str = "en", **values: object) -> str:
     """Return what stands under `name`, in a language, with its values filled in."""
-    return WORDS[name][_PLACES[language]].format(**values)
+    return translate(language).gettext(WORDS[name]).format(**values)

@@ -3,6 +3,7 @@
 from types import MappingProxyType
 
 from dashboard.words import PageWords
+from pipeline.words import marked
 
 RELEASE = PageWords(
     "Release",
@@ -12,11 +13,11 @@ RELEASE = PageWords(
     "We cannot show the answers right now.",
 )
 RESULTS = PageWords(
-    "Results",
-    "What we found",
-    "No result is out yet. Results come out after a trial closes.",
-    "Getting the results…",
-    "We cannot show the results right now.",
+    marked("Results"),
+    marked("What we found"),
+    marked("No result is out yet. Results come out after a trial closes."),
+    marked("Getting the results…"),
+    marked("We cannot show the results right now."),
 )
 REACH = PageWords(
     "Reach",
@@ -69,7 +70,6 @@ REACH_WORDS = MappingProxyType(
         "whole": "Whole years. Counts of fewer than five people are not told.",
         "map": "Where people worked",
         "no_map": "No garden of this year lies in a county that we know.",
-        "seen": "In {year}, gardens in {sent} of {counties} counties sent their hours of work.",
         "key": "{measure} of the year, by the county of the garden. Close hatching: over {middle}. Open "
         "hatching: up to {middle}. Dots: gardens that sent none. White: no garden.",
         "document": "The document",
@@ -82,47 +82,66 @@ REACH_WORDS = MappingProxyType(
 )
 RESULTS_WORDS = MappingProxyType(
     {
-        "about": "{title} trial {season}, {gardens}. Released {day}.",
-        "answers": "Answers",
-        "treatments": "Compared with {control}",
-        "county": "Your county",
-        "choose": "Choose a county",
-        "show": "Show",
-        "expect": "In a new garden in {county} County, expect about {percent}.",
-        "expect_range": "In 19 of 20 new gardens it would lie between {low} and {high}.",
-        "expect_all": "We cannot tell that {county} County differs from the others: this is the average over "
-        "all gardens.",
-        "expect_beyond": "{county} County lies beyond our gardens: this is the average over all of them.",
-        "expect_none": "There are too few gardens to say what a new one would see.",
-        "figure": "{outcome}: {treatment} against {control}, from west to east",
-        "finding": "{sentence} One mark for each county, from west to east.",
-        "caption": "Each mark is the mean of a county’s gardens, in the colour of its place from west to "
-        "east; its thin line is its 95% interval. White band: where the average lies. Dotted lines: where "
-        "19 of 20 new gardens would lie. No garden is shown by its place.",
-        "caption_mean": "Each mark is the mean of a county’s gardens, in the colour of its place from west "
-        "to east; its thin line is its 95% interval. White band: where the average lies. No garden is shown "
-        "by its place.",
-        "seen": "In {above} of {counties} with gardens the mean lies above {control}.",
-        "axis": "km from the western edge, east",
-        "near": "Gardens near you",
-        "near_all": "Where the gardens are",
-        "near_head": "County",
-        "difference": "Difference",
-        "interval": "95% interval",
-        "own": "your county, {gardens}",
-        "away": "{gardens}, about {km} km {direction}",
-        "not_said": "What this does not say",
-        "not_cause": "Why it changes along the row. Heat, rain and soil change along the same line: it is a "
-        "pattern, not a cause.",
-        "not_taste": "Anything on taste, price or disease.",
-        "not_other": "What happens with another crop, variety or rootstock.",
-        "not_place": "Anything on one garden: places are rounded, and a garden alone is a small trial.",
-        "cautions": "Before you try it",
-        "label": "The product label is the law. We do not recommend products. Your garden’s rules come "
-        "first.",
-        "food": "For donated food, the food pantry and the health department decide what can be given.",
-        "flood": "Do not eat or give away food that flood water touched. Ask the health department.",
-        "heat": "Drink water, rest in the shade, work in pairs, stop early. Follow the local heat advice.",
-        "lead": "Have the soil tested for lead. Your health department can tell you what the number means.",
+        "about": marked("{title} trial {season}, {gardens}. Released {day}."),
+        "answers": marked("Answers"),
+        "treatments": marked("Compared with {control}"),
+        "county": marked("Your county"),
+        "choose": marked("Choose a county"),
+        "show": marked("Show"),
+        "expect": marked("In a new garden in {county} County, expect about {percent}."),
+        "expect_range": marked("In 19 of 20 new gardens it would lie between {low} and {high}."),
+        "expect_all": marked(
+            "We cannot tell that {county} County differs from the others: this is the average over "
+            "all gardens."
+        ),
+        "expect_beyond": marked(
+            "{county} County lies beyond our gardens: this is the average over all of them."
+        ),
+        "expect_none": marked("There are too few gardens to say what a new one would see."),
+        "figure": marked("{outcome}: {treatment} against {control}, from west to east"),
+        "finding": marked("{sentence} One mark for each county, from west to east."),
+        "caption": marked(
+            "Each mark is the mean of a county’s gardens, in the colour of its place from west to "
+            "east; its thin line is its 95% interval. White band: where the average lies. Dotted lines: "
+            "where 19 of 20 new gardens would lie. No garden is shown by its place."
+        ),
+        "caption_mean": marked(
+            "Each mark is the mean of a county’s gardens, in the colour of its place from west "
+            "to east; its thin line is its 95% interval. White band: where the average lies. No garden is "
+            "shown by its place."
+        ),
+        "seen": marked("In {above} of {counties} with gardens the mean lies above {control}."),
+        "axis": marked("km from the western edge, east"),
+        "near": marked("Gardens near you"),
+        "near_all": marked("Where the gardens are"),
+        "near_head": marked("County"),
+        "difference": marked("Difference"),
+        "interval": marked("95% interval"),
+        "own": marked("your county, {gardens}"),
+        "away": marked("{gardens}, about {km} km {direction}"),
+        "not_said": marked("What this does not say"),
+        "not_cause": marked(
+            "Why it changes along the row. Heat, rain and soil change along the same line: it is a "
+            "pattern, not a cause."
+        ),
+        "not_taste": marked("Anything on taste, price or disease."),
+        "not_other": marked("What happens with another crop, variety or rootstock."),
+        "not_place": marked(
+            "Anything on one garden: places are rounded, and a garden alone is a small trial."
+        ),
+        "cautions": marked("Before you try it"),
+        "label": marked(
+            "The product label is the law. We do not recommend products. Your garden’s rules come first."
+        ),
+        "food": marked(
+            "For donated food, the food pantry and the health department decide what can be given."
+        ),
+        "flood": marked("Do not eat or give away food that flood water touched. Ask the health department."),
+        "heat": marked(
+            "Drink water, rest in the shade, work in pairs, stop early. Follow the local heat advice."
+        ),
+        "lead": marked(
+            "Have the soil tested for lead. Your health department can tell you what the number means."
+        ),
     }
 )

@@ -54,7 +54,7 @@ def messages_of_night(
 
 def _readers(gardens: pd.DataFrame, settings: Settings) -> Iterator[Reader]:
     languages = garden_languages(gardens, settings.language)
-    active = gardens[~gardens["status"].isin(["paused", "left"])]
+    active = gardens[~gardens["status"].isin(["asked", "paused", "left"])]
     for garden in active.fillna({"contact": ""}).itertuples():
         yield Reader(garden.site, garden.name, languages[garden.site], settings.units, str(garden.contact))
 

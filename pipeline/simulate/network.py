@@ -33,10 +33,12 @@ def simulate(root: Path, network: Network) -> Workspace:
     """
     rng = np.random.default_rng(network.seed)
     settings = Settings(name="Invented garden network", today=network.today)
-    gardens = _gardens(network, rng)
+    known = _gardens(network, rng)
+    # What is drawn does not depend on gardens that only may come.
+    gardens = known[~known["site"].isin(network.stories.asked)].reset_index(drop=True)
     layout = layout_of(gardens, network.plans, network.seasons, network.blocks, network.seed, network.stories)
     files = registry_files(
-        gardens, layout, network.plans, network.blocks, network.plants_per_plot, network.stories
+        known, layout, network.plans, network.blocks, network.plants_per_plot, network.stories
     )
     workspace = make_workspace(root, settings, files)
     _write_place(workspace, network, rng)

@@ -32,7 +32,7 @@ class Stories:
     soon after planting and put in another; `last_picking` gardens strip all plots at the end of a closed
     season; in `swapped` gardens two plots of the last season were planted in each other's place and found to
     be. `two_pickers` gardens send two people's sheets, which share one picking. `spanish` gardens write and
-    read Spanish.
+    read Spanish. `asked` gardens are in the registry and take part in nothing yet.
     """
 
     silent: tuple[str, ...] = ()
@@ -44,6 +44,7 @@ class Stories:
     swapped: tuple[str, ...] = ()
     two_pickers: tuple[str, ...] = ()
     spanish: tuple[str, ...] = ()
+    asked: tuple[str, ...] = ()
 
     def picks(self, site: str, season: str, last_season: str, day: date) -> bool:
         """Return whether a picking of a day is made and sent."""
@@ -59,7 +60,7 @@ def with_status(gardens: pd.DataFrame, stories: Stories) -> pd.DataFrame:
     left = gardens["site"].map(stories.left)
     return gardens.assign(
         language=np.where(gardens["site"].isin(stories.spanish), "es", "en"),
-        status=np.where(left.notna(), "left", "active"),
+        status=np.select([left.notna(), gardens["site"].isin(stories.asked)], ["left", "asked"], "active"),
         status_date=left,
     )
 

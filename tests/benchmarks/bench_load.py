@@ -21,6 +21,7 @@ import numpy as np
 
 from dashboard.access import people, sessions
 from dashboard.access.door import moment
+from dashboard.answered import OUTPUTS
 from dashboard.serve import SAMPLE, demo
 from pipeline.store.engine import open_store, writing
 from pipeline.workspace import open_workspace
@@ -31,7 +32,6 @@ CLICKING, SENDING = 50, 5
 PAUSE = (2.0, 6.0)
 PATHS = ("/gradient", "/compare", "/watch")
 SERVE = "import sys, pathlib; from dashboard.serve import serve; serve(pathlib.Path(sys.argv[1]), port=0)"
-TARGETS = [("title", "data"), ("masthead", "children"), ("ruler", "children"), ("main", "children")]
 
 
 class Person(threading.Thread):
@@ -104,8 +104,8 @@ def json_of_router(inputs):
     def body(path: str) -> bytes:
         values = {"url.pathname": path, "url.search": "", "screen.data": {"paper": "light", "width": "wide"}}
         sent = [spec | {"value": values.get(f"{spec['id']}.{spec['property']}")} for spec in inputs]
-        outputs = [{"id": part, "property": what} for part, what in TARGETS]
-        output = "..".join(["", "...".join(f"{part}.{what}" for part, what in TARGETS), ""])
+        outputs = [{"id": part, "property": what} for part, what in OUTPUTS]
+        output = "..".join(["", "...".join(f"{part}.{what}" for part, what in OUTPUTS), ""])
         return json.dumps(
             {"output": output, "outputs": outputs, "inputs": sent, "changedPropIds": ["url.pathname"]}
         ).encode()

@@ -36,7 +36,11 @@ from pipeline.simulate.truth import Truth
 
 ROOT = Path(__file__).parents[2]
 START = "import sys, pathlib; from dashboard.serve import serve; serve(pathlib.Path(sys.argv[1]), port=0)"
-PARTS = (("title", "data"), ("masthead", "children"), ("ruler", "children"), ("main", "children"))
+PARTS = (
+    ("title", "data"),
+    *((part, "children") for part in ("masthead", "ruler", "main", "foot")),
+    ("language", "data"),
+)
 DRAWN = "() => document.querySelector('.frame .main-svg') !== null"
 #: What is aimed at with 5,000 gardens: bytes of a page, seconds to its figure cold and again, and seconds of
 #: the 95th percentile of an answer.

@@ -5,7 +5,7 @@ import io
 import pandas as pd
 import pytest
 
-from dashboard.access.account import OPEN_ACCOUNT
+from dashboard.access.account import OPEN_ACCOUNT, reader
 from dashboard.app import create_app
 from dashboard.data import View
 from dashboard.figures.template import Screen
@@ -128,3 +128,34 @@ def test_an_address_cannot_write_into_the_name_of_the_file(published, releases):
     client = browsing(create_app(lambda: published, releases=releases))
     answer = client.get('/download/results.csv?figure=counties&year=1"%0d%0aX: y')
     assert answer.headers["Content-Disposition"] == 'attachment; filename="longrow-results-counties.csv"'
+
+
+def test_the_answer_is_told_in_the_language_of_the_address(released):
+    routed = route(released, "/results", f"?county={fips('Saline')}&lang=es", Screen())
+    told = text_of(routed.main)
+    assert "Huertos cerca de usted" in told
+    assert "En un huerto nuevo en el condado de Saline" in told
+    assert "Gardens near you" not in told
+    assert "Show as table" not in told
+    assert "Ver como tabla" in told
+    assert "Resultados" in text_of(routed.masthead)
+    assert routed.speech.language == "es"
+    assert routed.title == "Lo que encontramos · Longrow"
+
+
+def test_a_language_that_nothing_is_written_in_is_english(released):
+    assert "Where the gardens are" in words(released, "?lang=xx")
+
+
+@pytest.mark.parametrize(("asked", "language"), [("es-MX,es;q=0.9,en;q=0.5", "es"), ("fr", "en")])
+def test_a_browser_asks_for_a_language_where_nobody_is_signed_in(published, asked, language):
+    app = create_app(lambda: published)
+    with app.server.test_request_context("/results", headers={"Accept-Language": asked}):
+        assert reader().language == language
+
+
+def test_the_table_behind_the_answer_is_in_the_language_too(released, published, releases):
+    client = browsing(create_app(lambda: published, releases=releases))
+    read = client.get("/table/results?figure=counties&lang=es").text
+    assert ">huertos</button>" in read
+    assert "Buscar en las filas" in read

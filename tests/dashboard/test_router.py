@@ -126,7 +126,8 @@ def test_a_garbled_screen_is_taken_as_a_usual_one(told, expected):
 
 def ask(client, path: str, search: str = ""):
     """Ask the router as a browser does."""
-    targets = [("title", "data"), ("masthead", "children"), ("ruler", "children"), ("main", "children")]
+    parts = ("masthead", "ruler", "main", "foot")
+    targets = [("title", "data"), *((part, "children") for part in parts), ("language", "data")]
     values = {("url", "pathname"): path, ("url", "search"): search, ("screen", "data"): {"paper": "light"}}
     values |= {(name, "data"): None for name in ("decided", "undone", "typed", "changed")}
     return client.post(
@@ -145,7 +146,7 @@ def ask(client, path: str, search: str = ""):
 def test_the_browser_gets_title_masthead_ruler_and_page_in_one_answer(client):
     answer = ask(client, "/watch").get_json()["response"]
     assert answer["title"]["data"] == "All gardens tonight · Longrow"
-    assert set(answer) == {"title", "masthead", "ruler", "main"}
+    assert set(answer) == {"title", "masthead", "ruler", "main", "foot", "language"}
 
 
 def test_trouble_is_said_in_the_pages_own_words_and_written_to_the_log(caplog):

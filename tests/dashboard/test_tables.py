@@ -6,6 +6,7 @@ import re
 import pandas as pd
 import pytest
 
+from dashboard.components.arranged import Arrangement
 from dashboard.components.table import ROWS_SHOWN, table
 from dashboard.data import trial_seasons
 from dashboard.pages import tables
@@ -72,7 +73,7 @@ def test_every_plot_is_in_the_table_with_or_without_a_value(view, choose, publis
 
 def cells(html: str) -> pd.DataFrame:
     """Return a table's cells as they are read."""
-    rows = re.findall(r"<tr>(.*?)</tr>", html)
+    rows = re.findall(r"<tr>(.*?)</tr>", re.sub(r"</?button[^>]*>", "", html))
     return pd.DataFrame(re.findall(r"<t[hd][^>]*>([^<]*)</t[hd]>", row) for row in rows)
 
 
@@ -92,11 +93,28 @@ def test_a_table_to_read_that_is_not_there_is_not_found(client, address):
     assert client.get(address).status_code == 404
 
 
-def test_a_long_table_says_how_many_rows_it_shows():
-    rows = pd.DataFrame({"site": ["G01"] * (ROWS_SHOWN + 60), "percent": 1.0})
-    html = table(rows, "Rows")
+def long_rows(count: int) -> pd.DataFrame:
+    return pd.DataFrame({"site": [f"G{at:03}" for at in range(1, count + 1)], "percent": 1.0})
+
+
+def test_a_long_table_stands_on_pages_and_says_which_rows_it_shows():
+    html = table(long_rows(ROWS_SHOWN + 60), "Rows")
     assert html.count("<tr>") == ROWS_SHOWN + 1
-    assert f"{ROWS_SHOWN} of {ROWS_SHOWN + 60} rows" in html
+    assert f"Rows 1 to {ROWS_SHOWN} of {ROWS_SHOWN + 60}" in html
+    assert 'data-page="2"' in html
+    last = table(long_rows(ROWS_SHOWN + 60), "Rows", arrangement=Arrangement(page=2))
+    assert last.count("<tr>") == 61
+    assert f"Rows {ROWS_SHOWN + 1} to {ROWS_SHOWN + 60} of {ROWS_SHOWN + 60}" in last
+
+
+def test_a_page_beyond_the_last_is_the_last():
+    assert "page 2 of 2" in table(long_rows(ROWS_SHOWN + 1), "Rows", arrangement=Arrangement(page=99))
+
+
+def test_a_short_table_has_no_pages():
+    html = table(long_rows(3), "Rows")
+    assert "3 rows" in html
+    assert "data-page" not in html
 
 
 def test_a_blank_cell_is_not_recorded_and_zero_is_zero():
@@ -124,11 +142,15 @@ def test_what_a_garden_is_called_cannot_become_part_of_the_page():
 def test_heads_of_rows_and_columns_are_marked_as_such():
     html = table(pd.DataFrame({"site": ["G01"], "percent": [3.4]}), "Rows")
     assert '<th scope="row">G01</th>' in html
-    assert '<th scope="col" class="n">difference, %</th>' in html
+    assert '<th scope="col" class="n" aria-sort="none">' in html
+    assert 'data-sort="percent">difference, %</button></th>' in html
 
 
 def test_a_heading_tells_what_the_glossary_says_of_its_column():
     rows = pd.DataFrame({"site": ["G01"], "rain_mm": [402.0]})
     told = table(rows, "Rain", {"rain_mm": 'Rain, mm. Rain over the "season".'})
-    assert '<th scope="col" class="n" title="Rain, mm. Rain over the &quot;season&quot;.">' in told
+    assert (
+        '<th scope="col" class="n" aria-sort="none" title="Rain, mm. Rain over the &quot;season&quot;.">'
+        in told
+    )
     assert told.count("title=") == 1

@@ -3,21 +3,23 @@
 import pytest
 
 from dashboard import app
+from dashboard.access import people
 from dashboard.access.account import OPEN_ACCOUNT, Account
 from dashboard.address import Address
-from dashboard.drawn import DrawnPages
+from dashboard.drawn import DrawnPage, DrawnPages
 from dashboard.figures.template import Screen
 from dashboard.router import Routed
-from tests.dashboard.access.network import OTHER, OWN
+from pipeline.store.engine import writing
+from tests.dashboard.access.network import OTHER, OWN, START
 from tests.dashboard.access.test_roles import request_for, server_callbacks
 
 ADDRESS = Address.parse("/compare", "?season=2024")
 
 
 def drawing(drawn: list[str], title: str):
-    def draw() -> bytes:
+    def draw() -> DrawnPage:
         drawn.append(title)
-        return title.encode()
+        return DrawnPage(title.encode(), "en")
 
     return draw
 
@@ -27,7 +29,7 @@ def titles(*asked) -> tuple[list[str], list[str]]:
     pages, drawn, given = DrawnPages(), [], []
     for number, (snapshot, account, address, screen) in enumerate(asked):
         draw = drawing(drawn, str(number))
-        given.append(pages.get(snapshot, account, address, screen, draw).decode())
+        given.append(pages.get(snapshot, account, address, screen, draw).content.decode())
     return given, drawn
 
 
@@ -85,15 +87,31 @@ def test_a_page_answered_before_is_the_same_answer_without_making_it_again(fresh
     assert second.get_json()["response"]["title"] == {"data": "page 1"}
 
 
+def test_two_readers_of_one_answer_that_was_kept_are_each_named_by_their_own_name(fresh, routed):
+    with writing(fresh.engine) as connection:
+        people.add(connection, "Uma Vale", "lead", [], known_gardens=[], made_by="test", now=START)
+    assert "Ada Lind" in asked_of_router(fresh, "lead", "/compare").text
+    fresh.account = lambda _role: by_name(fresh, "Uma Vale")
+    told = asked_of_router(fresh, "lead", "/compare").text
+    assert routed == ["/compare"]
+    assert "Uma Vale" in told
+    assert "Ada Lind" not in told
+
+
+def by_name(network, name: str) -> Account:
+    with network.engine.connect() as connection:
+        return people.by_name(connection, name)
+
+
 def test_an_answer_that_was_kept_is_still_refused_to_who_may_not_see_it(fresh, routed):
     asked_of_router(fresh, "lead", "/compare")
     assert asked_of_router(fresh, "volunteer", "/compare").status_code == 403
 
 
 def test_a_request_with_other_outputs_leaves_nothing_for_the_next_reader(fresh, routed):
-    asked_of_router(fresh, "lead", "/gradient", outputs=[{"id": "main", "property": "children"}] * 4)
+    asked_of_router(fresh, "lead", "/gradient", outputs=[{"id": "main", "property": "children"}] * 6)
     told = asked_of_router(fresh, "lead", "/gradient").get_json()["response"]
-    assert set(told) == {"title", "masthead", "ruler", "main"}
+    assert set(told) == {"title", "masthead", "ruler", "main", "foot", "language"}
 
 
 def test_a_page_that_had_trouble_is_made_anew(fresh, monkeypatch):

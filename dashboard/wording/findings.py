@@ -1,0 +1,218 @@
+"""What each figure shows, said from the rows that it draws.
+
+While a trial runs they say what was seen so far and compare nothing with chance; intervals are told of a
+closed season only.
+"""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from dashboard.numerals import NO_BREAK, count, day, more_or_less, number, with_unit
+from dashboard.words import OutcomeWords
+
+#: Days of picking after which half of a season is told of; a shorter one has no middle worth telling.
+_LEAST_DAYS = 14
+
+
+def weeks_seen(weeks: pd.DataFrame) -> str:
+    """Return what came in of the newest whole week in which pickings were expected; blank without one.
+
+    `weeks` has site, week (its Monday) and state: sent, part, missing, early or absent.
+    """
+    expected = weeks[weeks["state"].isin(["sent", "part", "missing"])]
+    mondays = sorted(expected["week"].unique())
+    if not mondays:
+        return ""
+    # The newest week is still under way, so what is missing of it says nothing yet.
+    monday = mondays[-2] if len(mondays) > 1 else mondays[-1]
+    states = expected.loc[expected["week"] == monday, "state"].value_counts()
+    whole, part = int(states.get("sent", 0)), int(states.get("part", 0))
+    gardens = count(int(states.sum()), "garden", "gardens")
+    told = f"In the week of {day(pd.Timestamp(monday))}, {whole} of {gardens}"
+    waits = f", and {part} in part, with rows that wait" if part else ""
+    return f"{told} sent their pickings whole{waits}."
+
+
+def differences_seen(effects: pd.DataFrame, control: str, *, is_closed: bool) -> str:
+    """Return how many gardens lie above the control, and how many intervals leave out "the same".
+
+    `effects` has one row a garden of one treatment: percent and, once closed, percent_low and percent_high.
+    """
+    known = effects.dropna(subset=["percent"])
+    if known.empty:
+        return ""
+    above = int((known["percent"] > 0).sum())
+    gardens = count(len(known), "garden", "gardens")
+    if not is_closed:
+        return f"So far {above} of {gardens} lie above {control}."
+    whole = known.dropna(subset=["percent_low", "percent_high"])
+    apart = int(((whole["percent_low"] > 0) | (whole["percent_high"] < 0)).sum())
+    told = f"{above} of {gardens} lie above {control}."
+    if whole.empty:
+        return told
+    return f"{told} Of their own intervals, {apart} of {len(whole)} leave out “same”."
+
+
+def network_seen(network: dict[str, Any], treatment: str, control: str) -> str:
+    """Return the average over all gardens with its interval and what one new garden could see."""
+    low, high = (more_or_less(network[end]) for end in ("percent_low", "percent_high"))
+    return (
+        f"Over {count(int(network['gardens']), 'garden', 'gardens')}, {treatment} gave "
+        f"{_beside(network['percent'], control)}; the likely range is {low} to {high}."
+    )
+
+
+def _beside(percent: float, control: str) -> str:
+    words = more_or_less(percent)
+    return f"the same as {control}" if words == "the same" else f"{words} than {control}"
+
+
+def plots_seen(
+    means: pd.DataFrame, treatments: pd.DataFrame, treatment: str, outcome: OutcomeWords, *, is_closed: bool
+) -> str:
+    """Return between what the gardens' controls lie, and how far the treatment lies from them midway.
+
+    `means` has site, treatment and value, in the unit shown; `treatments` treatment, label and order, the
+    control's 0.
+    """
+    wide = means.pivot_table(index="site", columns="treatment", values="value")
+    ordered = treatments.sort_values("order")
+    control = ordered["treatment"].iloc[0]
+    labels = dict(zip(ordered["treatment"], ordered["label"], strict=True))
+    if control not in wide or treatment not in wide:
+        return ""
+    own, gaps = wide[control].dropna(), (wide[treatment] - wide[control]).dropna()
+    if gaps.empty:
+        return ""
+    low, high = (
+        f"{with_unit(own[site], outcome.unit, outcome.digits)} ({site})"
+        for site in (own.idxmin(), own.idxmax())
+    )
+    start = "The" if is_closed else "So far the"
+    spread = f"{start} gardens’ {labels[control]} lie between {low} and {high}."
+    return f"{spread} {_gap(gaps, labels[treatment], outcome)}"
+
+
+def _gap(gaps: pd.Series, label: str, outcome: OutcomeWords) -> str:
+    middle = float(gaps.median())
+    size = with_unit(abs(middle), outcome.unit, outcome.digits)
+    if float(number(abs(middle), outcome.digits).replace(",", "")) == 0:
+        return f"In the middle garden {label} lies level with them."
+    return f"In the middle garden {label} lies {size} {'above' if middle > 0 else 'below'} them."
+
+
+def lead_through_season(
+    curves: pd.DataFrame, treatments: pd.DataFrame, treatment: str, *, is_closed: bool
+) -> str:
+    """Return in how many gardens the treatment is ahead at the end of its curve, and in how many halfway.
+
+    `curves` has site, treatment, day (since the first picking) and marketable_kg_per_plant, adding up.
+    Both are read on the last day that both treatments of a garden have.
+    """
+    ordered = treatments.sort_values("order")
+    control = ordered["treatment"].iloc[0]
+    label = dict(zip(ordered["treatment"], ordered["label"], strict=True)).get(treatment, treatment)
+    pairs = [
+        (at_end, halfway)
+        for _, own in curves.groupby("site", sort=False)
+        if (pair := _leads(own, control, treatment)) is not None
+        for at_end, halfway in [pair]
+    ]
+    if not pairs:
+        return ""
+    ends = sum(at_end for at_end, _ in pairs)
+    halves = [halfway for _, halfway in pairs if halfway is not None]
+    gardens = count(len(pairs), "garden", "gardens")
+    start = f"{_capital(label)} is ahead in {ends} of {gardens} at the end"
+    if not is_closed:
+        start = f"So far {label} is ahead in {ends} of {gardens}"
+    if len(halves) < len(pairs):
+        return f"{start}."
+    return (
+        f"{start}; halfway through {'the pickings' if is_closed else 'these weeks'} it was in {sum(halves)}."
+    )
+
+
+def _leads(own: pd.DataFrame, control: str, treatment: str) -> tuple[bool, bool | None] | None:
+    """Return whether the treatment is ahead at the end and halfway; None where one of the two is missing."""
+    both = [own[own["treatment"] == name].sort_values("day") for name in (control, treatment)]
+    if any(curve.empty for curve in both):
+        return None
+    last = min(int(curve["day"].max()) for curve in both)
+    first = max(int(curve["day"].min()) for curve in both)
+
+    def is_ahead(at: float) -> bool:
+        levels = [np.interp(at, curve["day"], curve["marketable_kg_per_plant"]) for curve in both]
+        return bool(levels[1] > levels[0])
+
+    return is_ahead(last), is_ahead((first + last) / 2) if last - first >= _LEAST_DAYS else None
+
+
+def masses_seen(halves: pd.DataFrame) -> str:
+    """Return between what weights the middle half of each treatment's plots lies (label, low, high in g)."""
+    said = [
+        f"{row['label']} {number(row['low'])} to {with_unit(row['high'], 'g')}"
+        for row in halves.to_dict("records")
+    ]
+    return f"A fruit weighs, in the middle half of the plots: {_listed(said)}." if said else ""
+
+
+def garden_curves_seen(curves: pd.DataFrame, unit: str, *, is_closed: bool) -> str:
+    """Return the plots that gave most and least per plant; `curves` has plot, treatment, date and total."""
+    ends = curves.sort_values("date").groupby("plot", sort=False).tail(1)
+    if ends.empty:
+        return ""
+    most, least = ends.loc[ends["total"].idxmax()], ends.loc[ends["total"].idxmin()]
+    high, low = (with_unit(float(end["total"]), unit, 1) for end in (most, least))
+    gave = "gave" if is_closed else "has given"
+    if len(ends) == 1:
+        return f"Plot{NO_BREAK}{most['plot']} ({most['treatment']}) {gave} {high} per plant."
+    return (
+        f"Plot{NO_BREAK}{most['plot']} ({most['treatment']}) {gave} most, {high} per plant; "
+        f"plot{NO_BREAK}{least['plot']} ({least['treatment']}) least, {low}."
+    )
+
+
+def picking_beside_others(
+    pickings: pd.DataFrame, plot: str, on: pd.Timestamp, weight: float | None, unit: str
+) -> str:
+    """Return the row in question beside what its twins gave on the day nearest to it.
+
+    `pickings` has plot, date and weight, of this garden's plots with the same code; `weight` None where the
+    row has none that can be read.
+    """
+    others = pickings[pickings["plot"] != plot]
+    read = "no weight that can count yet"
+    if weight is not None:
+        read = with_unit(weight, unit, 2)
+    start = f"Plot{NO_BREAK}{plot} on {day(on)}: {read}."
+    if others.empty:
+        return start
+    away = (others["date"] - on).abs()
+    nearest = others[away == away.min()]
+    low, high = float(nearest["weight"].min()), float(nearest["weight"].max())
+    size = with_unit(high, unit, 2) if low == high else f"{number(low, 2)} to {with_unit(high, unit, 2)}"
+    when = "that day" if away.min() == pd.Timedelta(0) else f"on {day(nearest['date'].iloc[0])}"
+    return f"{start} Its twins gave {size} {when}."
+
+
+def counties_seen(shown: pd.DataFrame, year: str | int, unit: str) -> str:
+    """Return how many counties sent their hours of work, and which one the most (county, shown)."""
+    sent = shown.dropna(subset=["shown"])
+    counties = count(len(shown), "county", "counties")
+    told = f"In {year}, gardens in {len(sent)} of {counties} sent their hours of work"
+    if len(sent) < 2:
+        return f"{told}."
+    most = sent.loc[sent["shown"].idxmax()]
+    return f"{told}; most in {most['county']} County, {with_unit(float(most['shown']), unit)}."
+
+
+def _listed(parts: Sequence[str]) -> str:
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
