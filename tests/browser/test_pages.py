@@ -72,6 +72,27 @@ def test_the_table_under_a_figure_can_be_opened_and_read(open_page, published):
     assert rows.first.locator("th").inner_text() == "G01"
 
 
+def test_a_table_is_ordered_and_searched_by_keyboard_and_keeps_the_focus(open_page):
+    page = open_page("/gradient").page
+    page.locator(".under summary").press("Enter")
+    box = page.locator("[data-figure=strips] [data-table]")
+    box.get_by_role("button", name="difference, %").press("Enter")
+    box.locator('th[aria-sort="ascending"]').wait_for()
+    assert page.evaluate("document.activeElement.dataset.sort") == "percent"
+    page.keyboard.press("Enter")
+    box.locator('th[aria-sort="descending"]').wait_for()
+    box.get_by_label("Search the rows").press_sequentially("tressel")
+    box.get_by_role("link", name="These rows as CSV").wait_for()
+    box.get_by_text(f"{len(synthetic.GARDENS)} of {2 * len(synthetic.GARDENS)} rows").wait_for()
+    assert page.evaluate("document.activeElement.value") == "tressel"
+    assert box.locator('th[aria-sort="descending"]').count() == 1
+    assert set(box.locator("tbody tr td:nth-child(5)").all_inner_texts()) == {"tressel"}
+    with page.expect_download() as taken:
+        box.get_by_role("link", name="These rows as CSV").click()
+    text = taken.value.path().read_text(encoding="utf-8")
+    assert len(text.splitlines()) == 1 + len(synthetic.GARDENS)
+
+
 def test_an_open_table_follows_the_choices_above_it(open_page):
     opened = open_page("/compare?season=2024")
     page = opened.page

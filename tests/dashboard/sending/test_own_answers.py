@@ -89,6 +89,7 @@ FIX = "weight-blank!marketable_weight!2!right!!!"
 
 
 def send(client, fix: str = "") -> dict[str, str]:
+    """Hand in a sheet with a blank weight, say of it what `fix` says; return what the answer is about."""
     client.post("/send/file?garden=K01", data={"file": (io.BytesIO(RIGHT_AT_ONCE), "week.csv")})
     digest = hashlib.sha256(RIGHT_AT_ONCE).hexdigest()
     about = {"garden": "K01", "sent": digest, "file": "week.csv", "fix": fix}
