@@ -1,13 +1,22 @@
 """Everything a night reads besides what was sent: registry, crops, weather, soil and counties."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import pandas as pd
 
 from pipeline.corrections import Corrections, read_corrections
 from pipeline.intake.units import BARE_WEIGHT
 from pipeline.workspace import Workspace
-from sites.climate import read_daily, read_freezes, read_normals, read_stations
+from sites.climate import (
+    freeze_risk,
+    freezes_of_record,
+    read_daily,
+    read_freezes,
+    read_normals,
+    read_stations,
+)
+from sites.climate.freeze_risk import LEAST_YEARS, no_freeze_risk
 from sites.climate.records import is_record
 from sites.crops import read_crops
 from sites.geography import read_counties
@@ -50,6 +59,21 @@ class Surroundings:
     freezes: pd.DataFrame | None
     map_units: pd.DataFrame | None
     corrections: Corrections
+
+    @cached_property
+    def freeze_risk(self) -> pd.DataFrame:
+        """Return the stations' freeze dates by probability, as `sites.climate.freeze_risk` has them.
+
+        From the table of past freezes where there is one, else from the daily record where that is long
+        enough; without rows where neither tells.
+        """
+        if self.freezes is not None:
+            return freeze_risk(self.freezes)
+        years = self.daily["date"].dt.year
+        if self.daily.empty or years.max() - years.min() < LEAST_YEARS:
+            return no_freeze_risk()
+        whole = range(int(years.min()), int(years.max()))
+        return freeze_risk(freezes_of_record(self.stations, self.daily, whole))
 
 
 def read_surroundings(workspace: Workspace) -> Surroundings:

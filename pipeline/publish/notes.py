@@ -16,7 +16,7 @@ from pipeline.surroundings import Surroundings
 from pipeline.workspace import Workspace
 from sites import season_notes as notes
 from sites.attributes.weather import crop_limits
-from sites.climate import freeze_risk, freeze_risk_at, station_days
+from sites.climate import freeze_risk_at, station_days
 from sites.climate.interpolation import element, places
 from sites.units import fahrenheit_from_celsius
 
@@ -95,10 +95,10 @@ def _before_planting(
 ) -> list[pd.DataFrame]:
     """Return when freezes ended in past years, and when the soil warmed this year."""
     parts = [notes.warm_soil_notes(days)]
-    if surroundings.freezes is not None and len(known.record.stations):
+    if len(surroundings.freeze_risk) and len(known.record.stations):
         risk = freeze_risk_at(
             known.record.stations,
-            freeze_risk(surroundings.freezes),
+            surroundings.freeze_risk,
             gardens["lon"].to_numpy(float),
             gardens["lat"].to_numpy(float),
         )

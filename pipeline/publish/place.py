@@ -69,6 +69,7 @@ def place_frame(
             soil_tests=known.soil_tests,
             normals=surroundings.normals,
             plantings=planted.assign(season=trial.season, trial=trial.trial),
+            freeze_risk=surroundings.freeze_risk,
         ),
         Axis(axis.origin, axis.centre, axis.azimuth_deg),
         today=workspace.today(),

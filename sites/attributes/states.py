@@ -23,10 +23,21 @@ NO_STATION = "withheld: no station near enough"
 NO_PLACE = "withheld: no usable coordinates"
 NOT_STARTED = "not yet started"
 NO_FREEZE = "no freeze"
+FEW_YEARS = "withheld: too few years on record"
 
 #: Every state that an attribute can be in. A number stands only beside the first two; "no freeze" is a
 #: finding too.
-STATES = (COMPLETE, MARKED, MANY_ESTIMATED, DAYS_MISSING, NO_STATION, NO_PLACE, NOT_STARTED, NO_FREEZE)
+STATES = (
+    COMPLETE,
+    MARKED,
+    MANY_ESTIMATED,
+    DAYS_MISSING,
+    NO_STATION,
+    NO_PLACE,
+    NOT_STARTED,
+    NO_FREEZE,
+    FEW_YEARS,
+)
 
 
 def state_of_days(

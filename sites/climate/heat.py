@@ -83,13 +83,24 @@ def afternoon_humidity_pct(tmax: Numbers, tmin: Numbers) -> npt.NDArray[Any]:
 
 
 @scalars_stay_scalars
+def afternoon_heat_index_f(tmax_c: Numbers, tmin_c: Numbers) -> npt.NDArray[Any]:
+    """Return the heat index, °F, at the daily maximum, with humidity as `afternoon_humidity_pct` has it.
+
+    Stations of the open daily record measure no humidity, so this is an estimate, and where the air is dry
+    one from above.
+    """
+    humidity = afternoon_humidity_pct(tmax_c, tmin_c)
+    return np.asarray(heat_index_f(fahrenheit_from_celsius(tmax_c), humidity))
+
+
+@scalars_stay_scalars
 def heat_index_days(tmax_c: Numbers, tmin_c: Numbers, at_least_f: float) -> npt.NDArray[Any]:
     """Return along the last axis how many days reach a heat index, °F, in the afternoon; missing if a day is.
 
-    Humidity is that of `afternoon_humidity_pct`, because stations of the open daily record measure none.
+    The index is that of `afternoon_heat_index_f`.
     """
-    index = heat_index_f(fahrenheit_from_celsius(tmax_c), afternoon_humidity_pct(tmax_c, tmin_c))
-    return _count(np.asarray(index), np.asarray(index) >= at_least_f)
+    index = np.asarray(afternoon_heat_index_f(tmax_c, tmin_c))
+    return _count(index, index >= at_least_f)
 
 
 def _count(temperature: npt.NDArray[Any], condition: npt.NDArray[Any]) -> npt.NDArray[Any]:

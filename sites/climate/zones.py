@@ -4,7 +4,9 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+import pandas as pd
 
+from sites.climate.station_days import StationDays
 from sites.scalars import Numbers, scalars_stay_scalars
 from sites.units import fahrenheit_from_celsius
 
@@ -19,6 +21,13 @@ HALF_ZONES = tuple(f"{zone}{half}" for zone in range(1, 14) for half in "ab")
 
 #: Days of a year that must have a minimum, from December to February above all, for its coldest to count.
 LEAST_DAYS = 350
+
+#: Newest years that the mean is taken over: the zones of 2023 rest on the thirty of 1991 to 2020 (USDA).
+MOST_YEARS = 30
+
+#: Years below which no zone is given: means over ten years are the shortest that the World Meteorological
+#: Organization calls a period average (WMO-No. 1203, from memory).
+LEAST_YEARS = 10
 
 
 @scalars_stay_scalars
@@ -50,3 +59,34 @@ def mean_extreme_minimum_f(tmin_c: Numbers, dates: npt.NDArray[np.datetime64]) -
         lowest = np.where(np.isnan(own), np.inf, own).min(axis=-1)
         total, count = total + np.where(whole, lowest, 0.0), count + whole
     return np.asarray(fahrenheit_from_celsius(total / np.where(count > 0, count, np.nan)))
+
+
+def extreme_minima(record: StationDays) -> pd.DataFrame:
+    """Return for each station the mean of its yearly minima, °C, over its newest thirty whole years.
+
+    Columns: station, years, first_year, last_year, mean_c. The mean is missing for stations with fewer than
+    ten whole years; a year is whole with minima on 350 days.
+    """
+    columns = ["station", "years", "first_year", "last_year", "mean_c"]
+    if not len(record.dates) or record.stations.empty:
+        return pd.DataFrame(
+            {name: pd.Series(dtype="str" if name == "station" else float) for name in columns}
+        )
+    year = record.dates.astype("datetime64[Y]").astype(int) + 1970
+    starts = np.flatnonzero(np.r_[True, year[1:] != year[:-1]])
+    tmin = record.readings["tmin_c"]
+    whole = np.add.reduceat(~np.isnan(tmin), starts, axis=1, dtype=int) >= LEAST_DAYS
+    lowest = np.fmin.reduceat(tmin, starts, axis=1)
+    newest = whole & (np.cumsum(whole[:, ::-1], axis=1)[:, ::-1] <= MOST_YEARS)
+    count = newest.sum(axis=1)
+    some = np.where(count > 0, count, np.nan)
+    years = year[starts]
+    mean = np.where(newest, lowest, 0.0).sum(axis=1) / some
+    found = {
+        "station": record.stations["station"].array,
+        "years": count.astype(float),
+        "first_year": np.where(count > 0, years[newest.argmax(axis=1)], np.nan),
+        "last_year": np.where(count > 0, years[len(years) - 1 - newest[:, ::-1].argmax(axis=1)], np.nan),
+        "mean_c": np.where(count >= LEAST_YEARS, mean, np.nan),
+    }
+    return pd.DataFrame(found, columns=columns)
