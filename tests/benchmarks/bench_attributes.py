@@ -4,9 +4,9 @@ Run as a script: `python tests/benchmarks/bench_attributes.py [--gardens N] [--s
 
 The plain pass is handed finished arrays (gardens by days) of maximum, minimum and rain, and does what the
 attributes need of them in one go over all gardens: degree days, counts, the heat index, Hargreaves
-evapotranspiration, sums, the longest dry spell, the water balance and the freezes of the year. It interpolates nothing, joins nothing
-and checks nothing. Seconds are processor seconds, which other programs on the machine disturb less than the
-clock.
+evapotranspiration, sums, the longest dry spell, the water balance and the freezes of the year. It
+interpolates nothing, joins nothing and checks nothing. Its heat index is the regression without adjustments
+on all days. Seconds are processor seconds, which other programs on the machine disturb less than the clock.
 """
 
 import argparse
