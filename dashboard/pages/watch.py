@@ -72,6 +72,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             className="block cols",
         ),
         *_stations(view, trial),
+        *_close_pairs(view, trial),
     ]
 
 
@@ -89,12 +90,25 @@ def _caption(rows: WatchRows, selection: Selection) -> str:
 def _stations(view: View, trial: TrialSeason) -> list[Any]:
     """Return where the weather comes from and what of it is left out; nothing where no night said so."""
     said = [part for part in data.sentence(view, trial, "weather") if part]
-    doubts = data.station_doubts(view)
     if not said:
         return []
-    left_out = [html.P(each, className="second small") for each in doubts]
+    left_out = [
+        html.Details(
+            [html.Summary(line), html.Ul([html.Li(each) for each in reasons])], className="more second small"
+        )
+        for line, reasons in data.stations_in_doubt(view)
+    ]
     heading = html.H2(WORDS["stations"])
     return [html.Section([heading, html.P(" ".join(said)), *left_out], className="block")]
+
+
+def _close_pairs(view: View, trial: TrialSeason) -> list[Any]:
+    """Return which gardens lie too near to each other to be independent; nothing where none do."""
+    said = data.close_pairs(view, trial)["said_en"].tolist()
+    if not said:
+        return []
+    body = html.Ul([html.Li(each) for each in said], className="second small")
+    return [html.Section([html.H2(PARTS["close_pairs"]), body], className="block")]
 
 
 def _came_in(uploads: pd.DataFrame) -> str:

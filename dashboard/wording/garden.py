@@ -43,3 +43,26 @@ WORDS = MappingProxyType(
         "counts": "counts",
     }
 )
+#: Facts of a garden's place, in words.
+PLACE = MappingProxyType(
+    {
+        "note": "Weather: {note}.",
+        "rain": "Rain of the season",
+        "degree_days": "Degree days",
+        "hot_days": "Days too hot to set fruit",
+        "warm_nights": "Nights too warm",
+        "felt": "Days that felt like 90 °F or more",
+        "station": "Nearest station",
+        "estimated": "Days filled by rule",
+        "last_freeze_10": "Last spring freeze: later in 1 of 10 years than",
+        "first_freeze_10": "First fall freeze: earlier in 1 of 10 years than",
+        "freeze_years_without": "Years without a freeze",
+        "zone": "Hardiness zone",
+        "zone_from": "{zone}, from {years} years, {period}",
+        "texture": "Topsoil",
+        "ph": "pH",
+        "organic_matter": "Organic matter",
+        "soil_source": "Soil known from",
+        "close": "Close to",
+    }
+)

@@ -37,6 +37,7 @@ WORDS = MappingProxyType(
         "agreement_none": "No plot has been scored by two people on one day yet.",
         "pairs": "{pairs} scored by two people: {mean} apart on average, {largest} at most.",
         "concordance": "Concordance {value}; 1 is always the same.",
+        "close_pairs": "Gardens close to each other",
         "visits": "Visit lists to print",
         "visit_note": "For {site}, from its open questions as of {night}. Tick what you have seen.",
         "visit_seen": "Seen:",

@@ -7,6 +7,7 @@ import pandas as pd
 import sqlalchemy as sa
 
 from pipeline.publish import answer_frames as answers
+from pipeline.publish.close_pairs import close_pairs_frame
 from pipeline.publish.frame import Frame
 from pipeline.publish.interim import interim_frame
 from pipeline.publish.notes import season_note_frame
@@ -102,6 +103,7 @@ def season_frames(
             harvest[harvest["marketable_weight"] > 0].groupby("site")["date"].min(),
             condition,
         ),
+        "close_pairs": close_pairs_frame(registry.gardens, place, workspace.settings),
         **answer_frames(found),
         "interim": interim_frame(trial, layout, counting, registry.gardens, answer, workspace.today()),
         **_watch_frames(connection, workspace, registry, trial, plots, harvest),
@@ -125,7 +127,7 @@ def season_frames(
     rested = Rested(trial, names, layout, others, counting, treatments, found)
     made["questions"] = questions_frame(connection, workspace.settings, rested)
     if state == "closed":
-        made |= public_frames(workspace, surroundings, trial, found, treatments)
+        made |= public_frames(workspace, surroundings, known, trial, found, treatments)
     frames = {FrameKey(name, trial.trial, trial.season): frame for name, frame in made.items()}
     return SeasonFrames(frames, sum(len(rows) for rows in counting.values()))
 

@@ -146,6 +146,11 @@ def test_a_station_in_another_unit_is_left_out_and_named(place):
     doubts = snapshot.frame("station_doubts")
     assert set(doubts.loc[doubts["doubt"] == "fahrenheit", "column"]) == {"tmax_c", "tmin_c"}
     assert "looks like °F where °C is expected" in doubts["said_en"].iloc[0]
+    (line,) = snapshot.frame("stations_in_doubt").to_dict("records")
+    assert line["values"] == doubts["days"].sum()
+    assert (line["first_day"], line["last_day"]) == (doubts["first_day"].min(), doubts["last_day"].max())
+    assert line["said_en"].startswith(f"{line['station']} ({line['name']}): ")
+    assert "daily values are left out, January 1, 2024 to December 31, 2024." in line["said_en"]
     told = attributes(snapshot)
     assert told["tmax_mean_c"].dropna().sub(sound["tmax_mean_c"]).abs().max() < 3.0
     assert "contradict" in weather_words(snapshot)["sure"]

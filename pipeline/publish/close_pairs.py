@@ -1,0 +1,32 @@
+"""Gardens of a trial that lie too near to each other to be independent of one another."""
+
+import pandas as pd
+
+from pipeline.publish.frames import CLOSE_PAIRS
+from pipeline.settings import Settings
+from pipeline.words import LANGUAGES, translate
+from sites.geography import too_close
+
+
+def close_pairs_frame(gardens: pd.DataFrame, place: pd.DataFrame, settings: Settings) -> pd.DataFrame:
+    """Return the pairs of a trial's gardens nearer than the setting `close_km`, with a sentence for each.
+
+    `place` are the attributes of the trial's gardens: those without usable coordinates are in no pair.
+    """
+    usable = place.loc[place["coordinates"] == "good", "site"]
+    pairs = too_close(gardens[gardens["site"].isin(usable)], settings.watch.close_km)
+    names = gardens.set_index("site")["name"]
+    for language in LANGUAGES:
+        said = translate(language).gettext(
+            "{one} and {other} are {distance} apart. They share much of their weather and soil, "
+            "so they count for less than two gardens along the axis."
+        )
+        pairs[f"said_{language}"] = [
+            said.format(
+                one=names[pair.site],
+                other=names[pair.neighbour],
+                distance=f"{pair.distance_km:.1f} km",
+            )
+            for pair in pairs.itertuples()
+        ]
+    return pairs.astype({f"said_{language}": "str" for language in LANGUAGES})[CLOSE_PAIRS.column_names]
