@@ -143,6 +143,13 @@ class Messages(_Section):
     lead: str = Field("", description="Who answers questions, as gardens know them.")
     phone: str = Field("", description="Telephone number for questions; blank leaves it out.")
     pages: str = Field("", description="Web address of this network's pages; blank leaves links out.")
+    lead_mail: str = Field("", description="Mail address that the lead's weekly message is for.")
+    silent_days: int = Field(
+        21, ge=1, description="Days without a picking, in picking season, after which a garden is written to."
+    )
+    freeze_steps: tuple[str, ...] = Field(
+        (), description="What gardens are to do before a freeze, step by step; blank takes our own steps."
+    )
 
 
 class Serving(_Section):
