@@ -169,6 +169,12 @@ def stations_in_doubt(view: View) -> list[tuple[str, list[str]]]:
     ]
 
 
+def places_to_mend(view: View) -> pd.DataFrame:
+    """Return the findings about where gardens are said to lie."""
+    found = view.published.frame("findings")
+    return found[found["sheet"] == "gardens"]
+
+
 def close_pairs(view: View, trial: TrialSeason) -> pd.DataFrame:
     """Return the pairs of the trial's gardens that lie too near to each other, a sentence for each."""
     return of_season(view, "close_pairs", trial)

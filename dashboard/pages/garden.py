@@ -79,12 +79,14 @@ def _sentence(garden: dict[str, Any], plots: pd.DataFrame) -> list[Any]:
         garden["reason"] if isinstance(garden["reason"], str) and garden["reason"] else "no state tonight"
     )
     heading = WORDS["heading"].format(site=garden["site"], name=garden["name"], reason=reason)
-    sure = WORDS["sure"].format(
-        county=garden["county"],
-        km=number(garden["position_km"]),
-        elevation=with_unit(garden["elevation_m"], "m"),
-        pickings=counts,
-    )
+    sure = WORDS["sure_nowhere"].format(pickings=counts)
+    if pd.notna(garden["position_km"]):
+        sure = WORDS["sure"].format(
+            county=garden["county"],
+            km=number(garden["position_km"]),
+            elevation=with_unit(garden["elevation_m"], "m"),
+            pickings=counts,
+        )
     return sentence(heading, sure)
 
 

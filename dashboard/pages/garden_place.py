@@ -7,8 +7,9 @@ from dash import html
 
 from dashboard import data
 from dashboard.data import TrialSeason, View
-from dashboard.numerals import NOT_RECORDED, long_day, number, with_unit
+from dashboard.numerals import NOT_RECORDED, day, number, with_unit
 from dashboard.wording.garden import PLACE
+from sites.attributes.states import COMPLETE
 
 
 def place(view: View, trial: TrialSeason, site: str) -> list[Any]:
@@ -19,35 +20,54 @@ def place(view: View, trial: TrialSeason, site: str) -> list[Any]:
         return [html.P(NOT_RECORDED, className="ledger-none")]
     found = own.iloc[0]
     told = [*_weather(found), *_long_records(found), *_soil(found), *_close(view, trial, site)]
-    note = [html.P(PLACE["note"].format(note=found["weather_note"]))] if _text(found["weather_note"]) else []
     facts = html.Dl(
         [part for name, value in told for part in (html.Dt(PLACE[name]), html.Dd(value))], className="cells"
     )
-    return [*note, facts]
+    return [*(html.P(note) for note in _notes(view, found)), facts]
+
+
+def _notes(view: View, found: pd.Series) -> list[str]:
+    """Return why numbers are withheld, or what is wrong with where the garden is said to lie."""
+    wrong = data.places_to_mend(view)
+    own = wrong[wrong["site"] == found["site"]]
+    notes = [f"{row['message']} {row['remedy']}" for row in own.to_dict("records")]
+    note = _text(found["weather_note"])
+    if note:
+        notes.append(f"{note[0].upper()}{note[1:]}.")
+    if found["coordinates"] == "good":
+        states = {"freezes": found["freeze_risk_state"], "zones": found["hardiness_zone_state"]}
+        notes += [
+            PLACE[name].format(state=state)
+            for name, state in states.items()
+            if _text(state) not in ("", COMPLETE)
+        ]
+    return notes
 
 
 def _weather(found: pd.Series) -> list[tuple[str, str]]:
-    return [
+    told = [
         ("rain", with_unit(found["rain_mm"], "mm")),
         ("degree_days", number(found["degree_days_c"])),
         ("hot_days", number(found["hot_days"])),
         ("warm_nights", number(found["warm_nights"])),
         ("felt", number(found["heat_index_90f_days"])),
+    ]
+    return [
+        *((name, PLACE["withheld"] if value == NOT_RECORDED else value) for name, value in told),
         ("station", with_unit(found["nearest_station_km"], "km")),
         ("estimated", with_unit(100 * found["days_estimated_share"], "%")),
     ]
 
 
 def _long_records(found: pd.Series) -> list[tuple[str, str]]:
-    """Return freeze dates of past years and the hardiness zone, or why they are withheld."""
-    risk, zone = found["freeze_risk_state"], found["hardiness_zone_state"]
+    """Return freeze dates of past years and the hardiness zone."""
     dates = [
-        (name, long_day(found[name]) if pd.notna(found[name]) else str(risk))
+        (name, day(found[name]) if pd.notna(found[name]) else PLACE["withheld"])
         for name in ("last_freeze_10", "first_freeze_10")
     ]
-    if _text(found["freeze_years_without"]):
+    if "none" in _text(found["freeze_years_without"]):
         dates.append(("freeze_years_without", str(found["freeze_years_without"])))
-    words = str(zone)
+    words = PLACE["withheld"]
     if _text(found["hardiness_zone"]):
         words = PLACE["zone_from"].format(
             zone=found["hardiness_zone"],

@@ -71,6 +71,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             ],
             className="block cols",
         ),
+        *_places(view, selection),
         *_stations(view, trial),
         *_close_pairs(view, trial),
     ]
@@ -107,8 +108,27 @@ def _close_pairs(view: View, trial: TrialSeason) -> list[Any]:
     said = data.close_pairs(view, trial)["said_en"].tolist()
     if not said:
         return []
-    body = html.Ul([html.Li(each) for each in said], className="second small")
-    return [html.Section([html.H2(PARTS["close_pairs"]), body], className="block")]
+    pairs = html.Ul([html.Li(each) for each in said], className="second small")
+    return [
+        html.Section([html.H2(PARTS["close_pairs"]), html.P(PARTS["close_why"]), pairs], className="block")
+    ]
+
+
+def _places(view: View, selection: Selection) -> list[Any]:
+    """Return what is wrong with where gardens are said to lie; nothing where all is well."""
+    wrong = data.places_to_mend(view)
+    if wrong.empty:
+        return []
+    names = selection.gardens.set_index("site")["name"]
+    entries = [
+        entry(
+            row["level"],
+            [html.B(f"{row['site']} {names.get(row['site'], '')}".strip())],
+            f"{row['message']} {row['remedy']}",
+        )
+        for row in wrong.to_dict("records")
+    ]
+    return [html.Section([html.H2(PARTS["places"]), *_folded(entries, "")], className="block")]
 
 
 def _came_in(uploads: pd.DataFrame) -> str:

@@ -16,6 +16,7 @@ WORDS = MappingProxyType(
     {
         "heading": "{site} {name}: {reason}.",
         "sure": "{county} County, {km} km east, {elevation} above the sea. {pickings}",
+        "sure_nowhere": "Its coordinates cannot be used, so it has no place along the row. {pickings}",
         "pickings": "{received} of {expected} expected plot pickings are here.",
         "figure": "Its plots through the season",
         "figure_finding": "Marketable weight per plant of every plot of {site} adding up through the season.",
@@ -46,16 +47,18 @@ WORDS = MappingProxyType(
 #: Facts of a garden's place, in words.
 PLACE = MappingProxyType(
     {
-        "note": "Weather: {note}.",
+        "withheld": "withheld",
+        "freezes": "Freeze dates {state}.",
+        "zones": "Hardiness zone {state}.",
         "rain": "Rain of the season",
         "degree_days": "Degree days",
         "hot_days": "Days too hot to set fruit",
         "warm_nights": "Nights too warm",
         "felt": "Days that felt like 90 °F or more",
         "station": "Nearest station",
-        "estimated": "Days filled by rule",
-        "last_freeze_10": "Last spring freeze: later in 1 of 10 years than",
-        "first_freeze_10": "First fall freeze: earlier in 1 of 10 years than",
+        "estimated": "Days estimated or missing",
+        "last_freeze_10": "In 1 of 10 years it froze after",
+        "first_freeze_10": "In 1 of 10 years it froze again before",
         "freeze_years_without": "Years without a freeze",
         "zone": "Hardiness zone",
         "zone_from": "{zone}, from {years} years, {period}",

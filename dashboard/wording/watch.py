@@ -38,6 +38,9 @@ WORDS = MappingProxyType(
         "pairs": "{pairs} scored by two people: {mean} apart on average, {largest} at most.",
         "concordance": "Concordance {value}; 1 is always the same.",
         "close_pairs": "Gardens close to each other",
+        "close_why": "Each pair shares much of its weather and soil, so it counts for less than two gardens "
+        "along the row.",
+        "places": "Places to mend",
         "visits": "Visit lists to print",
         "visit_note": "For {site}, from its open questions as of {night}. Tick what you have seen.",
         "visit_seen": "Seen:",

@@ -17,10 +17,7 @@ def close_pairs_frame(gardens: pd.DataFrame, place: pd.DataFrame, settings: Sett
     pairs = too_close(gardens[gardens["site"].isin(usable)], settings.watch.close_km)
     names = gardens.set_index("site")["name"]
     for language in LANGUAGES:
-        said = translate(language).gettext(
-            "{one} and {other} are {distance} apart. They share much of their weather and soil, "
-            "so they count for less than two gardens along the axis."
-        )
+        said = translate(language).gettext("{one} and {other}, {distance} apart")
         pairs[f"said_{language}"] = [
             said.format(
                 one=names[pair.site],

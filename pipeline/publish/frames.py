@@ -259,7 +259,7 @@ CLOSE_PAIRS = _frame(
     ("site", "text", "garden"),
     ("neighbour", "text", "the other garden"),
     ("distance_km", "number", "kilometres between them"),
-    ("said_en", "text", "the same as a sentence"),
+    ("said_en", "text", "the same in words"),
     ("said_es", "text", "the same in Spanish"),
 )
 

@@ -120,7 +120,7 @@ def season_frames(
     made["sentences"] = pd.concat([said, of_weather], ignore_index=True)
     codes = treatments.set_index("treatment")["code"]
     made["layout"] = layout.assign(code=layout["in_ground"].map(codes)).sort_values(["site", "row", "col"])
-    made |= _watched(connection, workspace, surroundings, trial, plots, planting, condition)
+    made |= _watched(connection, workspace, surroundings, known, trial, plots, planting, condition)
     names = registry.gardens.set_index("site")["name"].to_dict()
     plots_of_season = registry.plots[registry.plots["season"] == trial.season]
     others = plots_of_season[plots_of_season["trial"] != trial.trial]
@@ -189,6 +189,7 @@ def _watched(
     connection: sa.Connection,
     workspace: Workspace,
     surroundings: Surroundings,
+    known: KnownPlaces,
     trial: Any,
     plots: pd.DataFrame,
     planting: pd.DataFrame,
@@ -200,7 +201,7 @@ def _watched(
     sites = sorted(plots["site"].unique())
     deliveries, pictures = counting_rows(connection, "delivery"), kept_pictures(connection)
     return {
-        "weather_events": weather_events(surroundings, workspace.settings.weather, trial, sites, tonight),
+        "weather_events": weather_events(surroundings, known.record, trial, sites, tonight),
         "planting_week": planting_week(plots, planting, deliveries, pictures, trial),
         "double_scores": pairs,
         "score_agreement": score_agreement(pairs),

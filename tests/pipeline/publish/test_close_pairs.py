@@ -29,8 +29,8 @@ def test_a_close_pair_is_named_once_with_its_distance_over_the_ellipsoid():
     assert found[["site", "neighbour"]].to_numpy().tolist() == [["G01", "G02"]]
     _, _, metres = pyproj.Geod(ellps="GRS80").inv(-97.34, 37.70, -97.40, 37.75)
     assert found["distance_km"].item() == pytest.approx(metres / 1000, abs=0.01)
-    assert found["said_en"].item().startswith("First Row and Second Row are 7.7 km apart.")
-    assert found["said_es"].item().startswith("First Row y Second Row están a 7.7 km.")
+    assert found["said_en"].item() == "First Row and Second Row, 7.7 km apart"
+    assert found["said_es"].item() == "First Row y Second Row, a 7.7 km"
 
 
 @pytest.mark.parametrize(("close_km", "count"), [(0.0, 0), (5.0, 0), (45.0, 2), (60.0, 3)])
