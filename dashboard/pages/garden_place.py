@@ -30,7 +30,7 @@ def _notes(view: View, found: pd.Series) -> list[str]:
     """Return why numbers are withheld, or what is wrong with where the garden is said to lie."""
     wrong = data.places_to_mend(view)
     own = wrong[wrong["site"] == found["site"]]
-    notes = [f"{row['message']} {row['remedy']}" for row in own.to_dict("records")]
+    notes = [PLACE["mend"].format(message=message) for message in own["message"]]
     note = _text(found["weather_note"])
     if note:
         notes.append(f"{note[0].upper()}{note[1:]}.")
@@ -45,6 +45,7 @@ def _notes(view: View, found: pd.Series) -> list[str]:
 
 
 def _weather(found: pd.Series) -> list[tuple[str, str]]:
+    nearest_km = found["nearest_station_km"]
     told = [
         ("rain", with_unit(found["rain_mm"], "mm")),
         ("degree_days", number(found["degree_days_c"])),
@@ -54,7 +55,7 @@ def _weather(found: pd.Series) -> list[tuple[str, str]]:
     ]
     return [
         *((name, PLACE["withheld"] if value == NOT_RECORDED else value) for name, value in told),
-        ("station", with_unit(found["nearest_station_km"], "km")),
+        ("station", PLACE["none_near"] if pd.isna(nearest_km) else with_unit(nearest_km, "km")),
         ("estimated", with_unit(100 * found["days_estimated_share"], "%")),
     ]
 

@@ -124,11 +124,15 @@ def _places(view: View, selection: Selection) -> list[Any]:
         entry(
             row["level"],
             [html.B(f"{row['site']} {names.get(row['site'], '')}".strip())],
-            f"{row['message']} {row['remedy']}",
+            row["message"],
         )
         for row in wrong.to_dict("records")
     ]
-    return [html.Section([html.H2(PARTS["places"]), *_folded(entries, "")], className="block")]
+    return [
+        html.Section(
+            [html.H2(PARTS["places"]), html.P(PARTS["places_mend"]), *_folded(entries, "")], className="block"
+        )
+    ]
 
 
 def _came_in(uploads: pd.DataFrame) -> str:

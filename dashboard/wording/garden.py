@@ -48,6 +48,8 @@ WORDS = MappingProxyType(
 PLACE = MappingProxyType(
     {
         "withheld": "withheld",
+        "mend": "{message} Correct it in registry/gardens.csv; the next night takes it up.",
+        "none_near": "none near enough",
         "freezes": "Freeze dates {state}.",
         "zones": "Hardiness zone {state}.",
         "rain": "Rain of the season",

@@ -41,6 +41,7 @@ WORDS = MappingProxyType(
         "close_why": "Each pair shares much of its weather and soil, so it counts for less than two gardens "
         "along the row.",
         "places": "Places to mend",
+        "places_mend": "Correct them in registry/gardens.csv; the next night takes it up.",
         "visits": "Visit lists to print",
         "visit_note": "For {site}, from its open questions as of {night}. Tick what you have seen.",
         "visit_seen": "Seen:",
