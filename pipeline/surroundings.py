@@ -12,6 +12,7 @@ from sites.climate import (
     freeze_risk,
     freezes_of_record,
     read_daily,
+    read_extremes,
     read_freezes,
     read_normals,
     read_stations,
@@ -47,7 +48,8 @@ class Surroundings:
     """The registry and the place of one network; nothing in it is dated after the network's day.
 
     A network may have no stations and no soil map units yet: then gardens have no weather and no soil, and
-    their attributes say so. `normals` are monthly, of thirty years; `freezes` the freeze dates of past years.
+    their attributes say so. `normals` are monthly, of thirty years; `freezes` are the freeze dates and
+    `extremes` the lowest minima of past years.
     """
 
     registry: Registry
@@ -57,6 +59,7 @@ class Surroundings:
     daily: pd.DataFrame
     normals: pd.DataFrame | None
     freezes: pd.DataFrame | None
+    extremes: pd.DataFrame | None
     map_units: pd.DataFrame | None
     corrections: Corrections
 
@@ -85,6 +88,7 @@ def read_surroundings(workspace: Workspace) -> Surroundings:
     soil_file = workspace.soil / "map_units.geojson"
     daily_files = sorted(path for path in workspace.daily.iterdir() if is_record(path))
     normals_file, freezes_file = workspace.climate / "normals.csv", workspace.climate / "freezes.csv"
+    extremes_file = workspace.climate / "extremes.csv"
     daily = read_daily(daily_files) if daily_files else _nothing(_DAILY)
     return Surroundings(
         registry=read_registry(workspace.registry),
@@ -94,6 +98,7 @@ def read_surroundings(workspace: Workspace) -> Surroundings:
         daily=daily[daily["date"] <= pd.Timestamp(workspace.today())],
         normals=read_normals(normals_file) if normals_file.exists() else None,
         freezes=read_freezes(freezes_file) if freezes_file.exists() else None,
+        extremes=read_extremes(extremes_file) if extremes_file.exists() else None,
         map_units=read_map_units(soil_file) if soil_file.exists() else None,
         corrections=read_corrections(
             workspace.registry, workspace.today(), BARE_WEIGHT[workspace.settings.units]

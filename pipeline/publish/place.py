@@ -89,6 +89,7 @@ def place_frame(
             normals=surroundings.normals,
             plantings=planted.assign(season=trial.season, trial=trial.trial),
             freeze_risk=surroundings.freeze_risk,
+            extremes=surroundings.extremes,
         ),
         Axis(axis.origin, axis.centre, axis.azimuth_deg),
         today=workspace.today(),

@@ -18,7 +18,6 @@ from sites.climate.interpolation import Interpolation, Places
 from sites.climate.normals import departure, normal_of_days
 from sites.climate.station_days import Floats, StationDays
 from sites.climate.trend import month_of
-from sites.climate.zones import extreme_minima
 
 
 @dataclass(frozen=True)
@@ -26,7 +25,8 @@ class GardensWeather:
     """Weather of gardens that have a place, worked through in batches so that memory stays bounded.
 
     `placed` are their rows among all gardens, `available_mm` the water that their soils hold, `normals` their
-    monthly normals, if there are any, and `freeze_risk` the stations' freeze dates by probability.
+    monthly normals, if there are any, `freeze_risk` the stations' freeze dates by probability and `minima`
+    the means of their yearly minima.
     """
 
     record: StationDays
@@ -37,6 +37,7 @@ class GardensWeather:
     normals: dict[str, Floats] | None
     available_mm: Floats
     freeze_risk: pd.DataFrame
+    minima: pd.DataFrame
     _years: dict[int, dict[str, Any]] = field(default_factory=dict)
 
     def of_season(self, start: pd.Timestamp, crop: pd.Series, window: Window) -> dict[str, Any]:
@@ -71,7 +72,7 @@ class GardensWeather:
         """Return the freeze dates by probability, as dates of a year, and the hardiness zones."""
         stations, at = self.record.stations, self.at
         risk = freeze_risk_of_gardens(stations, self.freeze_risk, at.lon, at.lat, year, self.method)
-        zones = zone_of_gardens(stations, extreme_minima(self.record), at.lon, at.lat, self.method)
+        zones = zone_of_gardens(stations, self.minima, at.lon, at.lat, self.method)
         return risk | zones
 
     def _batches(self) -> Iterator[tuple[Places, slice]]:

@@ -14,6 +14,7 @@ from sites.climate.freeze_risk import no_freeze_risk
 from sites.climate.interpolation import Interpolation, places
 from sites.climate.normals import normals_at
 from sites.climate.station_days import Day, station_days
+from sites.climate.zones import extreme_minima, yearly_minima
 from sites.crops import match_crop
 from sites.errors import InputError
 from sites.geography import Axis, coordinate_check, county_of, plane_km
@@ -31,7 +32,8 @@ class Sources:
     """What attributes are made from: weather stations, daily table, counties and crops; the rest if there.
 
     `soil_units`, `soil_tests` and `normals` are as sites.soil and sites.climate read them, `freeze_risk` as
-    sites.climate.freeze_risk makes it. `plantings` has site, season, trial and planted_on.
+    sites.climate.freeze_risk makes it, `extremes` as sites.climate.read_extremes reads it. `plantings` has
+    site, season, trial and planted_on.
     """
 
     stations: pd.DataFrame
@@ -43,6 +45,7 @@ class Sources:
     normals: pd.DataFrame | None = None
     plantings: pd.DataFrame | None = None
     freeze_risk: pd.DataFrame | None = None
+    extremes: pd.DataFrame | None = None
 
 
 def attributes(
@@ -76,7 +79,9 @@ def attributes(
         normals = normals_at(record.stations, sources.normals, lon, lat, height, method)
     available_mm = soil["available_water_mm"].to_numpy()[placed]
     risk = no_freeze_risk() if sources.freeze_risk is None else sources.freeze_risk
-    weather = GardensWeather(record, at, placed, method, batch, normals, available_mm, risk)
+    extremes = [] if sources.extremes is None else [sources.extremes]
+    minima = extreme_minima(*extremes, yearly_minima(record))
+    weather = GardensWeather(record, at, placed, method, batch, normals, available_mm, risk, minima)
     windows = season_windows(seasons, pd.Index(gardens["site"]), sources.plantings, today)
     parts = []
     for (_, season), (_, crop), window in zip(seasons.iterrows(), crops.iterrows(), windows, strict=True):

@@ -44,7 +44,13 @@ from sites.climate.records import read_values, set_aside
 from sites.climate.station_days import StationDays, station_days
 from sites.climate.stations import read_inventory, read_stations, stations_for
 from sites.climate.trend import Trend, trend_of_normals, trend_of_record
-from sites.climate.zones import extreme_minima, hardiness_zone, mean_extreme_minimum_f
+from sites.climate.zones import (
+    extreme_minima,
+    hardiness_zone,
+    mean_extreme_minimum_f,
+    read_extremes,
+    yearly_minima,
+)
 
 __all__ = [
     "GardenWeather",
@@ -95,6 +101,7 @@ __all__ = [
     "psychrometric_constant",
     "rain_total",
     "read_daily",
+    "read_extremes",
     "read_freezes",
     "read_inventory",
     "read_normals",
@@ -112,5 +119,6 @@ __all__ = [
     "wet_day_agreement",
     "wind_at_2m",
     "without_doubtful",
+    "yearly_minima",
     "years_without",
 ]

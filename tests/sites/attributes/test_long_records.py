@@ -7,7 +7,16 @@ import pandas as pd
 import pytest
 
 from sites.attributes.long_records import freeze_risk_of_gardens, zone_of_gardens
-from sites.climate import Interpolation, date_of_day, extreme_minima, freeze_risk, station_days
+from sites.climate import (
+    Interpolation,
+    date_of_day,
+    extreme_minima,
+    freeze_risk,
+    read_extremes,
+    station_days,
+    yearly_minima,
+)
+from sites.errors import InputError
 from sites.units import celsius_from_fahrenheit
 
 #: Two stations on one parallel, 0.1 degree apart on either side of the garden at -98.0.
@@ -104,7 +113,7 @@ def minima_of(years, lowest_f, first_year=1991, station="ZZ1"):
 
 
 def zone_at(place, *tables):
-    minima = extreme_minima(station_days(STATIONS, pd.concat(tables)))
+    minima = extreme_minima(yearly_minima(station_days(STATIONS, pd.concat(tables))))
     return {name: each[0] for name, each in zone_of_gardens(STATIONS, minima, *place, METHOD).items()}
 
 
@@ -139,3 +148,34 @@ def test_too_few_years_or_no_station_withhold_a_zone_and_say_why(place, years, s
     assert told["hardiness_zone"] is None
     assert np.isnan(told["extreme_minimum_mean_c"])
     assert told["hardiness_zone_state"] == state
+
+
+def test_yearly_minima_of_a_table_stand_beside_those_of_the_record(tmp_path):
+    """Nineteen years at -10 °F in the table, eleven at 5 °F in the record: a mean of -4.5 °F is zone 6b."""
+    low = celsius_from_fahrenheit(-10.0)
+    lines = "".join(f"ZZ1,{year},{low}\n" for year in range(1991, 2010))
+    (tmp_path / "extremes.csv").write_text("station,year,lowest_c\n" + lines)
+    record = yearly_minima(station_days(STATIONS, minima_of(11, 5.0, 2010)))
+    minima = extreme_minima(read_extremes(tmp_path / "extremes.csv"), record)
+    told = {name: each[0] for name, each in zone_of_gardens(STATIONS, minima, *GARDEN, METHOD).items()}
+    assert told["extreme_minimum_mean_c"] == pytest.approx(celsius_from_fahrenheit(-4.5))
+    assert (told["hardiness_zone"], told["hardiness_zone_period"]) == ("6b", "1991 to 2020")
+
+
+def test_a_year_that_the_record_has_counts_by_the_record():
+    table = pd.DataFrame({"station": "ZZ1", "year": range(1991, 2001), "lowest_c": -40.0})
+    record = yearly_minima(station_days(STATIONS, minima_of(10, -10.0, 1991)))
+    assert extreme_minima(table, record)["mean_c"].item() == pytest.approx(celsius_from_fahrenheit(-10.0))
+
+
+@pytest.mark.parametrize(
+    ("text", "complaint"),
+    [
+        ("station,year\nZZ1,1991\n", "no column lowest_c"),
+        ("station,year,lowest_c\nZZ1,1991,cold\n", "line 2, lowest_c: 'cold' is no number"),
+    ],
+)
+def test_a_table_of_minima_that_cannot_be_read_says_where(tmp_path, text, complaint):
+    (tmp_path / "extremes.csv").write_text(text)
+    with pytest.raises(InputError, match=complaint):
+        read_extremes(tmp_path / "extremes.csv")
