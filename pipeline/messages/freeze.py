@@ -44,7 +44,9 @@ def freeze_occasion(reader: Reader, early: date, season: str, about: Messages) -
         said.gettext("Nothing left on a plot? Write 0, do not leave it blank."),
         said.gettext("Send your sheet."),
     )
-    tell = said.gettext("Just tell us: {link}").format(link=about.pages) if about.pages else ""
+    going = said.gettext("Work in daylight and in pairs. If you cannot go, that is fine.")
+    if about.pages:
+        going += " " + said.gettext("Just tell us: {link}").format(link=about.pages)
     parts = [
         first,
         said.gettext("If you can, before a freeze:")
@@ -53,7 +55,7 @@ def freeze_occasion(reader: Reader, early: date, season: str, about: Messages) -
         said.gettext(
             "If you would rather cover the plants, cover all plots the same way and write it in the note."
         ),
-        f"{said.gettext('Work in daylight and in pairs. If you cannot go, that is fine.')} {tell}".strip(),
+        going,
         said.gettext("Giving food away? The pantry and your health department decide what they take."),
     ]
     subject = said.gettext("{garden}: freezes can come soon").format(garden=reader.name)

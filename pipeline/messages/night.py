@@ -54,24 +54,52 @@ def messages_of_night(connection: sa.Connection, night: Night) -> list[Message]:
     of_sheet = with_sites.drop_duplicates("sheet_id").set_index("sheet_id")["site"]
     findings = findings.assign(site=findings["site"].fillna(findings["sheet_id"].map(of_sheet)))
     told = told_so_far(connection)
+    sent, asked, heard = _BySite(with_sites), _BySite(findings), _BySite(told)
     occasions = _Occasions(night)
-    written = []
-    for reader in _readers(night.gardens, night.settings):
-        runs = today if reader.site in night.lying else new
-        own = with_sites[(with_sites["site"] == reader.site) & with_sites["run_id"].isin(runs)]
-        found = findings[(findings["site"] == reader.site) & findings["entered"].isin(runs)]
-        before = _told_before(told, reader.site, night)
-        written.append(
-            garden_message(
-                reader,
-                _received(own, found, night.settings.time_zone),
-                night.settings.messages,
-                [one for one in occasions.of(reader, sent=len(own) > 0) if one.name not in before],
-                [one for one in occasions.notes_of(reader) if one.name not in before],
-            )
+    written = [
+        _message(
+            reader, night, occasions, sent.of(reader.site), asked.of(reader.site), heard.of(reader.site), new
         )
+        for reader in _readers(night.gardens, night.settings)
+    ]
     written.append(lead_message(connection, night, told))
     return [message for message in written if message is not None]
+
+
+def _message(
+    reader: Reader,
+    night: Night,
+    occasions: "_Occasions",
+    own: pd.DataFrame,
+    found: pd.DataFrame,
+    told: pd.DataFrame,
+    new: set[int],
+) -> Message | None:
+    """Return the message to one garden; where today's still lies there, with all that it said."""
+    if reader.site in night.lying:
+        told = told[told["day"] < night.tonight]
+    else:
+        own, found = own[own["run_id"].isin(new)], found[found["entered"].isin(new)]
+    before = set(told["occasion"])
+    return garden_message(
+        reader,
+        _received(own, found, night.settings.time_zone),
+        night.settings.messages,
+        [one for one in occasions.of(reader, sent=len(own) > 0) if one.name not in before],
+        [one for one in occasions.notes_of(reader) if one.name not in before],
+    )
+
+
+class _BySite:
+    """Rows by their garden."""
+
+    def __init__(self, rows: pd.DataFrame) -> None:
+        self._nothing = rows.iloc[:0]
+        self._parts = dict(tuple(rows.groupby("site"))) if len(rows) else {}
+
+    def of(self, site: str) -> pd.DataFrame:
+        """Return the rows of one garden."""
+        return self._parts.get(site, self._nothing)
 
 
 class _Occasions:
@@ -82,7 +110,7 @@ class _Occasions:
         self._silences = silences(night)
         self._freezes = freezes_to_come(night)
         notes = fresh_notes(night)
-        self._notes = dict(tuple(notes.groupby("site"))) if len(notes) else {}
+        self._notes = _BySite(notes) if len(notes) else None
 
     def of(self, reader: Reader, *, sent: bool) -> list[Occasion]:
         """Return the occasions of a garden; one that `sent` something today is not silent."""
@@ -95,16 +123,8 @@ class _Occasions:
 
     def notes_of(self, reader: Reader) -> list[Occasion]:
         """Return the notes on a garden's season, each name once."""
-        own = note_occasions(reader, self._notes[reader.site]) if reader.site in self._notes else []
+        own = note_occasions(reader, self._notes.of(reader.site)) if self._notes is not None else []
         return list({one.name: one for one in own}.values())
-
-
-def _told_before(told: pd.DataFrame, site: str, night: Night) -> set[str]:
-    """Return what a garden was told, without what today's message that still lies there says."""
-    own = told[told["site"] == site]
-    if site in night.lying:
-        own = own[own["day"] < night.tonight]
-    return set(own["occasion"])
 
 
 def _readers(gardens: pd.DataFrame, settings: Settings) -> Iterator[Reader]:

@@ -62,7 +62,7 @@ def silences(night: Night) -> dict[str, Silence]:
 
 
 def silence_occasion(reader: Reader, silence: Silence, about: Messages) -> Occasion:
-    """Return the question how the plots are doing, with answers that take one tap."""
+    """Return the question how the plots are doing, with answers to choose from."""
     said = translate(reader.language)
     last = said.ngettext(
         "The last picking we have from you is from {date}. That is {n} day ago.",
@@ -80,7 +80,9 @@ def silence_occasion(reader: Reader, silence: Silence, about: Messages) -> Occas
     ]
     which = said.gettext("Which one fits best? Just reply.")
     if about.pages:
-        which = said.gettext("Which one fits best? One tap is enough: {link}").format(link=about.pages)
+        which = said.gettext("Which one fits best? Tell us here: {link} Or just reply.").format(
+            link=about.pages
+        )
     parts = [
         _sent_so_far(silence, reader.language),
         last,

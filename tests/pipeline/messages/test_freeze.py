@@ -1,6 +1,7 @@
 """Before the first freezes of fall gardens hear how often one came by now; there is no forecast in it. A date
 before which one year in ten froze is the early, careful one (NCDC freeze tables)."""
 
+import re
 from datetime import date
 
 import pandas as pd
@@ -65,3 +66,5 @@ def test_the_message_is_in_the_garden_s_language():
         "En 1 de cada 10 años la primera helada llega cerca de usted antes del 28 de septiembre" in told.text
     )
     assert "anote “sazón” como etapa" in told.text
+    english = {"the", "you", "your", "and", "pairs", "pick", "please"}
+    assert english.isdisjoint(re.findall(r"[a-z]+", told.text.lower()))

@@ -1,5 +1,6 @@
 """A garden that has been silent for weeks is asked how its plots are doing, and blamed for nothing."""
 
+import re
 from datetime import date
 
 import pandas as pd
@@ -62,13 +63,13 @@ def test_other_gardens_are_named_as_picking_only_where_one_is(night):
     ].others_pick
 
 
-def test_the_message_asks_with_answers_of_one_tap_and_never_fills_with_zero():
+def test_the_message_asks_with_answers_to_choose_from_and_never_fills_with_zero():
     asked = Silence(date(2024, 7, 12), 21, 6, 8, others_pick=True, is_hot=True)
     told = silence_occasion(Reader("G01", "First Row"), asked, ABOUT)
     assert told.subject == "First Row: how are your plots doing?"
     assert "6 pickings from 8 plots" in told.text
     assert "from July 12, 2024. That is 21 days ago. Other gardens are picking now." in told.text
-    assert "One tap is enough: https://gardens.example/my-garden" in told.text
+    assert "Tell us here: https://gardens.example/my-garden Or just reply." in told.text
     assert told.text.count("\n- ") == 5
     assert "We never fill them with zero." in told.text
     assert "Follow your local heat advice." in told.text
@@ -90,6 +91,8 @@ def test_the_message_is_in_the_garden_s_language():
     assert told.subject == "Segunda: ¿cómo van sus parcelas?"
     assert "Gracias por todo lo que ha enviado: 6 cortes de 8 parcelas." in told.text
     assert "hace 21 días. Otros huertos están cosechando." in told.text
+    english = {"the", "you", "your", "and", "picking", "we", "please"}
+    assert english.isdisjoint(re.findall(r"[a-z]+", told.text.lower().replace(ABOUT.pages, "")))
 
 
 def test_heat_of_the_last_week_is_told_and_older_heat_is_not(night):
