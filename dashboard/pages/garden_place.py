@@ -19,11 +19,11 @@ def place(view: View, trial: TrialSeason, site: str) -> list[Any]:
     if own.empty:
         return [html.P(NOT_RECORDED, className="ledger-none")]
     found = own.iloc[0]
-    told = [*_weather(found), *_long_records(found), *_soil(found), *_close(view, trial, site)]
+    told = [*_weather(found), *_long_records(found), *_soil(found)]
     facts = html.Dl(
         [part for name, value in told for part in (html.Dt(PLACE[name]), html.Dd(value))], className="cells"
     )
-    return [*(html.P(note) for note in _notes(view, found)), facts]
+    return [*(html.P(note) for note in _notes(view, found)), facts, *_close(view, trial, site)]
 
 
 def _notes(view: View, found: pd.Series) -> list[str]:
@@ -68,14 +68,10 @@ def _long_records(found: pd.Series) -> list[tuple[str, str]]:
     ]
     if "none" in _text(found["freeze_years_without"]):
         dates.append(("freeze_years_without", str(found["freeze_years_without"])))
-    words = PLACE["withheld"]
-    if _text(found["hardiness_zone"]):
-        words = PLACE["zone_from"].format(
-            zone=found["hardiness_zone"],
-            years=number(found["hardiness_zone_years"]),
-            period=found["hardiness_zone_period"],
-        )
-    return [*dates, ("zone", words)]
+    if not _text(found["hardiness_zone"]):
+        return [*dates, ("zone", PLACE["withheld"])]
+    first, last = str(found["hardiness_zone_period"]).split(" to ")
+    return [*dates, ("zone", str(found["hardiness_zone"])), ("zone_years", f"{first}\N{EN DASH}{last}")]
 
 
 def _soil(found: pd.Series) -> list[tuple[str, str]]:
@@ -87,7 +83,7 @@ def _soil(found: pd.Series) -> list[tuple[str, str]]:
     ]
 
 
-def _close(view: View, trial: TrialSeason, site: str) -> list[tuple[str, str]]:
+def _close(view: View, trial: TrialSeason, site: str) -> list[html.P]:
     """Return the gardens too near to this one to be independent of it."""
     pairs = data.close_pairs(view, trial)
     own = pairs[(pairs["site"] == site) | (pairs["neighbour"] == site)]
@@ -96,7 +92,7 @@ def _close(view: View, trial: TrialSeason, site: str) -> list[tuple[str, str]]:
         f"{name} ({with_unit(distance_km, 'km', 1)})"
         for name, distance_km in zip(other, own["distance_km"], strict=True)
     ]
-    return [("close", ", ".join(near))] if near else []
+    return [html.P(PLACE["close"].format(gardens=", ".join(near)), className="small")] if near else []
 
 
 def _text(value: Any) -> str:

@@ -63,11 +63,11 @@ PLACE = MappingProxyType(
         "first_freeze_10": "In 1 of 10 years it froze again before",
         "freeze_years_without": "Years without a freeze",
         "zone": "Hardiness zone",
-        "zone_from": "{zone}, from {years} years, {period}",
+        "zone_years": "Zone known from",
         "texture": "Topsoil",
         "ph": "pH",
         "organic_matter": "Organic matter",
         "soil_source": "Soil known from",
-        "close": "Close to",
+        "close": "Close to {gardens}: they share much of their weather and soil.",
     }
 )

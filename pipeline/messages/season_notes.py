@@ -52,9 +52,14 @@ def note_occasions(reader: Reader, own: pd.DataFrame) -> list[Occasion]:
 
 
 def _name(note: Mapping[Any, Any]) -> str:
-    """Return the name of the occasion: heat once a week at most, all else once for its day."""
+    """Return the name of the occasion: heat once a month, the worst once a week, all else once for its day.
+
+    A hot summer must not make a message every week: people stop reading.
+    """
     day = pd.Timestamp(note["from_date"])
-    if note["kind"] == "heat":
+    if note["code"] == "heat-extreme-danger":
         year, week, _ = day.isocalendar()
         return f"heat {year}-W{week:02}"
+    if note["kind"] == "heat":
+        return f"heat {day:%Y-%m}"
     return f"{note['code']} {day.date()}"

@@ -68,9 +68,11 @@ def test_what_hindered_the_flowers_is_told_once_the_first_fruit_is_picked(night)
     assert one.name == "flowers-hot-days 2024-06-28"
 
 
-def test_heat_is_told_once_a_week_at_most(night):
-    first, second = note("heat-danger", "2024-08-27"), note("heat-extreme-danger", "2024-08-30")
-    assert {one.name for one in occasions(night, first, second)} == {"heat 2024-W35"}
+def test_heat_is_told_once_a_month_and_the_worst_once_a_week(night):
+    first, second = note("heat-danger", "2024-08-27"), note("heat-extreme-caution", "2024-08-30")
+    assert {one.name for one in occasions(night, first, second)} == {"heat 2024-08"}
+    worst = [note("heat-extreme-danger", "2024-08-27"), note("heat-extreme-danger", "2024-08-30")]
+    assert {one.name for one in occasions(night, *worst)} == {"heat 2024-W35"}
 
 
 def test_one_note_of_two_trials_is_told_once(night):
