@@ -27,6 +27,8 @@ from dashboard.words import WATCH_WORDS as WORDS
 
 #: Entries that the ledger of new sheets shows at first; the rest folds out.
 FIRST_ENTRIES = 6
+#: Pairs of gardens close to each other that are listed.
+FIRST_PAIRS = 12
 #: Verdicts in the order in which they want somebody.
 VERDICTS = ("refused", "taken in part", "taken")
 
@@ -108,7 +110,9 @@ def _close_pairs(view: View, trial: TrialSeason) -> list[Any]:
     said = data.close_pairs(view, trial)["said_en"].tolist()
     if not said:
         return []
-    pairs = html.Ul([html.Li(each) for each in said], className="second small")
+    shown, rest = said[:FIRST_PAIRS], len(said) - FIRST_PAIRS
+    more = [html.Li(PARTS["close_more"].format(count=count(rest, "pair", "pairs")))] if rest > 0 else []
+    pairs = html.Ul([*(html.Li(each) for each in shown), *more], className="second small")
     return [
         html.Section([html.H2(PARTS["close_pairs"]), html.P(PARTS["close_why"]), pairs], className="block")
     ]

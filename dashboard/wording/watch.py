@@ -40,6 +40,7 @@ WORDS = MappingProxyType(
         "close_pairs": "Gardens close to each other",
         "close_why": "Each pair shares much of its weather and soil, so it counts for less than two gardens "
         "along the row.",
+        "close_more": "{count} more; the page of each garden names its own",
         "places": "Places to mend",
         "places_mend": "Correct them in registry/gardens.csv; the next night takes it up.",
         "visits": "Visit lists to print",

@@ -42,3 +42,15 @@ def test_a_network_without_places_has_no_pairs():
     nowhere = GARDENS.assign(lon=np.nan, lat=np.nan)
     assert close_pairs_frame(nowhere, PLACE, Settings()).empty
     assert close_pairs_frame(GARDENS, PLACE.iloc[:0], Settings()).empty
+
+
+def test_of_many_close_gardens_only_the_nearest_are_named_of_each():
+    lon = np.cumsum(np.arange(12)) * 0.001 - 97.0
+    many = pd.DataFrame({"site": [f"G{at:02}" for at in range(12)], "name": "Row", "lon": lon, "lat": 38.0})
+    found = close_pairs_frame(many, many.assign(coordinates="good"), Settings())
+    assert found["distance_km"].is_monotonic_increasing
+    sides = pd.concat([found["site"], found["neighbour"]]).value_counts()
+    assert sides.min() >= 3
+    assert len(found) <= 3 * len(many)
+    first = found[(found["site"] == "G00") | (found["neighbour"] == "G00")]
+    assert set(first["neighbour"]) >= {"G01", "G02", "G03"}
