@@ -56,7 +56,7 @@ PLACE = MappingProxyType(
         "degree_days": "Degree days",
         "hot_days": "Days too hot to set fruit",
         "warm_nights": "Nights too warm",
-        "felt": "Days that felt like 90 °F or more",
+        "felt": "Days that felt like 90 °F, humidity estimated",
         "station": "Nearest station",
         "estimated": "Days estimated or missing",
         "last_freeze_10": "In 1 of 10 years it froze after",

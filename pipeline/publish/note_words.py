@@ -37,18 +37,18 @@ NOTE_WORDS = MappingProxyType(
             "Fewer flowers set fruit then."
         ),
         "heat-caution": marked(
-            "On {date} it felt like {heat} in the shade, more in the sun. Drink water and rest in the shade."
+            "On {date} it felt like about {heat} in the shade, more in the sun. Drink water and rest in the shade."
         ),
         "heat-extreme-caution": marked(
-            "On {date} it felt like {heat} in the shade, more in the sun. Drink water, rest in the "
+            "On {date} it felt like about {heat} in the shade, more in the sun. Drink water, rest in the "
             "shade and work in pairs."
         ),
         "heat-danger": marked(
-            "On {date} it felt like {heat} in the shade, more in the sun. In such heat, stop early. "
+            "On {date} it felt like about {heat} in the shade, more in the sun. In such heat, stop early. "
             "If someone is confused or faints, call 911. No record is worth your health."
         ),
         "heat-extreme-danger": marked(
-            "On {date} it felt like {heat} in the shade, more in the sun. In such heat, do not work "
+            "On {date} it felt like about {heat} in the shade, more in the sun. In such heat, do not work "
             "outside. If someone is confused or faints, call 911."
         ),
         "flood-discard": marked(
