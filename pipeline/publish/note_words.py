@@ -37,7 +37,8 @@ NOTE_WORDS = MappingProxyType(
             "Fewer flowers set fruit then."
         ),
         "heat-caution": marked(
-            "On {date} it felt like about {heat} in the shade, more in the sun. Drink water and rest in the shade."
+            "On {date} it felt like about {heat} in the shade, more in the sun. Drink water and rest in the "
+            "shade."
         ),
         "heat-extreme-caution": marked(
             "On {date} it felt like about {heat} in the shade, more in the sun. Drink water, rest in the "
