@@ -5,6 +5,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from sites.climate.garden_weather import FAR_KM
+
 #: Share of estimated days above which a number is marked.
 MARKED_SHARE = 0.05
 
@@ -94,7 +96,8 @@ def _note(temperature: str, rain: str, nearest_km: float, far: bool) -> str:
     told = {"weather": temperature} if temperature == rain else {"temperature": temperature, "rain": rain}
     parts = [f"{name} {_TOLD[state]}" for name, state in told.items() if state in _TOLD]
     if far and not {COMPLETE, MARKED}.isdisjoint((temperature, rain)):
-        parts.append(f"nearest station {nearest_km:.0f} km away or at another height")
+        where = f"{nearest_km:.0f} km away" if nearest_km > FAR_KM else "much higher or lower"
+        parts.append(f"nearest station {where}")
     return "; ".join(parts)
 
 

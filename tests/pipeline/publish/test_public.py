@@ -5,6 +5,7 @@ import pandas as pd
 import pytest
 
 from pipeline.nightly import run_night
+from pipeline.publish.place import public_places
 from pipeline.publish.snapshot import newest_snapshot
 from pipeline.simulate.network import TRIAL, Network, simulate
 from pipeline.simulate.truth import Truth
@@ -109,6 +110,14 @@ def test_public_places_are_the_rounded_points_of_gardens_that_agreed(frames, wor
     assert "site" not in shown
     assert np.allclose(shown["axis_km"] % 5, 0)
     assert np.allclose(shown["elevation_m"].dropna() % 50, 0)
+
+
+def test_a_garden_whose_coordinates_cannot_be_used_has_no_public_place_either(workspace):
+    around = read_surroundings(workspace)
+    around.registry.gardens.loc[around.registry.gardens["site"] == "G01", "lon"] *= -1
+    places = public_places(workspace, around).set_index("site")
+    assert places.loc["G01", ["lon", "lat", "axis_km", "county_fips"]].isna().all()
+    assert places.drop("G01").loc[["G03", "G07"], "lon"].notna().all()
 
 
 def test_public_weather_is_that_of_the_public_point_and_height(frames, workspace):

@@ -7,6 +7,7 @@ import pandas as pd
 import pytest
 
 from sites.attributes import Sources, attributes, season_windows
+from sites.attributes.states import weather_note
 from sites.climate import (
     at_garden,
     freeze_risk,
@@ -341,3 +342,12 @@ def test_south_of_the_equator_the_growing_year_starts_in_july(stations, daily):
     found = freezes_of_year(year_minima(record, year, True, Interpolation()), at, growing_year(year, True)[1])
     assert str(found["last_freeze"][0])[:7] in {"2024-09", "2024-10", "2024-11"}
     assert str(found["first_freeze"][0])[:7] in {"2025-03", "2025-04", "2025-05"}
+
+
+@pytest.mark.parametrize(
+    ("nearest_km", "note"),
+    [(212.0, "nearest station 212 km away"), (12.0, "nearest station much higher or lower")],
+)
+def test_a_far_station_is_told_by_what_makes_it_far(nearest_km, note):
+    state = np.array(["complete"], dtype=object)
+    assert weather_note(state, state, np.array([nearest_km]), np.array([True])) == [note]
