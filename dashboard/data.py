@@ -160,9 +160,24 @@ def meanings(view: View) -> dict[str, str]:
     }
 
 
-def station_doubts(view: View) -> list[str]:
-    """Return what of the weather stations' record is left out, a sentence for each."""
-    return [str(said) for said in view.published.frame("station_doubts")["said_en"]]
+def stations_in_doubt(view: View) -> list[tuple[str, list[str]]]:
+    """Return a sentence for each weather station of which something is left out, and each reason for it."""
+    reasons = view.published.frame("station_doubts").groupby("station")["said_en"].agg(list)
+    return [
+        (str(row["said_en"]), reasons.get(row["station"], []))
+        for row in view.published.frame("stations_in_doubt").to_dict("records")
+    ]
+
+
+def places_to_mend(view: View) -> pd.DataFrame:
+    """Return the findings about where gardens are said to lie."""
+    found = view.published.frame("findings")
+    return found[found["sheet"] == "gardens"]
+
+
+def close_pairs(view: View, trial: TrialSeason) -> pd.DataFrame:
+    """Return the pairs of the trial's gardens that lie too near to each other, a sentence for each."""
+    return of_season(view, "close_pairs", trial)
 
 
 def outlines(view: View) -> pd.DataFrame:

@@ -14,7 +14,7 @@ from pipeline.store.engine import make_engine
 from pipeline.store.tables import runs
 from pipeline.surroundings import Surroundings, read_surroundings
 from pipeline.workspace import Workspace
-from sites.climate.freeze_risk import date_of_day, freeze_risk, freeze_risk_at
+from sites.climate.freeze_risk import date_of_day, freeze_risk_at
 
 
 def context_of(workspace: Workspace, surroundings: Surroundings, kept_of: KeptOf = nothing_kept) -> Context:
@@ -26,7 +26,7 @@ def context_of(workspace: Workspace, surroundings: Surroundings, kept_of: KeptOf
         workspace.today(),
         watch.out_of_season_days,
         late_days=watch.late_days,
-        late_freeze=_late_freezes(workspace.climate / "freezes.csv", surroundings),
+        late_freeze=_late_freezes(surroundings),
         kept_of=kept_of,
     )
 
@@ -66,20 +66,18 @@ def _has_store(url: str) -> bool:
         engine.dispose()
 
 
-def _late_freezes(file: Path, surroundings: Surroundings) -> pl.DataFrame | None:
+def _late_freezes(surroundings: Surroundings) -> pl.DataFrame | None:
     """Return the day of each garden and season after which one spring in ten still freezes, where known."""
     gardens, trials = surroundings.registry.gardens, surroundings.registry.trials
-    if not file.exists() or gardens.empty:
+    if surroundings.freeze_risk.empty or gardens.empty:
         return None
-    risk = freeze_risk(pd.read_csv(file, parse_dates=["last_spring", "first_fall"]))
-    at = freeze_risk_at(
-        surroundings.stations, risk, gardens["lon"].to_numpy(float), gardens["lat"].to_numpy(float)
-    )
-    found = [
-        (site, trial.season, pd.Timestamp(date_of_day(day, trial.start.year)).date())
-        for trial in trials.drop_duplicates("season").itertuples()
-        for site, day in zip(gardens["site"], at["last_spring_10"], strict=True)
-        if not pd.isna(day)
-    ]
+    lon, lat = (gardens[name].to_numpy(float) for name in ("lon", "lat"))
+    at = freeze_risk_at(surroundings.stations, surroundings.freeze_risk, lon, lat)
+    days = at["last_spring_10"].to_numpy()
+    parts = []
+    for trial in trials.drop_duplicates("season").itertuples():
+        dates = date_of_day(days, trial.start.year)
+        parts.append(pd.DataFrame({"site": gardens["site"], "season": trial.season, "late_freeze": dates}))
+    found = pd.concat(parts).dropna(subset=["late_freeze"]) if parts else pd.DataFrame()
     schema = {"site": pl.String, "season": pl.String, "late_freeze": pl.Date}
-    return pl.DataFrame(found, schema=schema, orient="row")
+    return pl.DataFrame({name: found[name].tolist() for name in schema} if parts else None, schema=schema)

@@ -10,7 +10,7 @@ from pipeline.store.tables import decisions, uploads
 from pipeline.workspace import Workspace
 
 #: Raised where the program comes to other frames from the same data, so that the next night publishes.
-VERSION = "2"
+VERSION = "3"
 
 
 def fingerprint(workspace: Workspace, engine: sa.Engine) -> str:

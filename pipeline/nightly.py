@@ -17,8 +17,10 @@ from pipeline.checks.judge import judge
 from pipeline.fingerprint import fingerprint
 from pipeline.inbox import archive_files, clear, waiting_files
 from pipeline.intake.units import BARE_WEIGHT
+from pipeline.messages.lead_week import LEAD
 from pipeline.messages.night import messages_of_night
-from pipeline.messages.outbox import write_messages
+from pipeline.messages.occasion import Night
+from pipeline.messages.outbox import lying, write_messages
 from pipeline.night_report import NightReport
 from pipeline.progress import Progress
 from pipeline.publish.network import network_frames
@@ -31,6 +33,7 @@ from pipeline.store.applying import apply_decisions
 from pipeline.store.engine import open_store, writing
 from pipeline.store.keep import Upload, keep
 from pipeline.store.runs import end_run, known_digests, start_run
+from pipeline.store.told import remember
 from pipeline.surroundings import Surroundings, read_surroundings
 from pipeline.workspace import Workspace
 from sites.errors import LongrowError, RegistryError
@@ -164,12 +167,36 @@ def _publish(
     with progress.step("Publishing", len(frames)) as done:
         publish(engine, report.run, workspace.today(), workspace.now(), mark, frames)
         done(len(frames))
-    with progress.step("Messages") as done, engine.connect() as connection:
-        gardens = surroundings.registry.gardens
-        messages = messages_of_night(connection, report.run, gardens, workspace.settings)
-        write_messages(workspace.root / "outbox", workspace.today(), messages)
-        done(rows=len(messages))
+    with progress.step("Messages") as done:
+        done(rows=_write_messages(workspace, engine, surroundings, report.run, frames))
     report.status = "published"
+
+
+def _write_messages(
+    workspace: Workspace,
+    engine: sa.Engine,
+    surroundings: Surroundings,
+    run: int,
+    frames: dict[FrameKey, pd.DataFrame],
+) -> int:
+    """Lay messages into the outbox, then keep what they told: a night that breaks off tells it again."""
+    outbox, registry = workspace.root / "outbox", surroundings.registry
+    night = Night(
+        run,
+        workspace.today(),
+        registry.gardens,
+        registry.trials,
+        workspace.settings,
+        frames,
+        lying(outbox, workspace.today(), [*registry.gardens["site"], LEAD]),
+    )
+    with engine.connect() as connection:
+        messages = messages_of_night(connection, night)
+    write_messages(outbox, night.day, messages)
+    with writing(engine) as connection:
+        told = [(message.site, name) for message in messages for name in message.occasions]
+        remember(connection, run, night.day, told)
+    return len(messages)
 
 
 def _check_seasons(

@@ -120,13 +120,20 @@ class Intake(_Section):
 
 
 class Watch(_Section):
-    """When a garden counts as late."""
+    """When a garden counts as late, and when two count as neighbours."""
 
     late_days: int = Field(
         14, ge=1, description="Days without a picking, in picking season, after which we ask."
     )
     out_of_season_days: int = Field(
         14, ge=0, description="Days before the start and after the close that still count."
+    )
+    # Measured in the demo network: two gardens within 20 km differ in a season's mean maximum, rain and pH by
+    # a sixth of the spread over all gardens at most, two that are 40 to 80 km apart by a fifth to a half.
+    close_km: float = Field(
+        20.0,
+        ge=0,
+        description="Gardens nearer to each other than this share weather and soil: they are named as close.",
     )
 
 
@@ -136,6 +143,13 @@ class Messages(_Section):
     lead: str = Field("", description="Who answers questions, as gardens know them.")
     phone: str = Field("", description="Telephone number for questions; blank leaves it out.")
     pages: str = Field("", description="Web address of this network's pages; blank leaves links out.")
+    lead_mail: str = Field("", description="Mail address that the lead's weekly message is for.")
+    silent_days: int = Field(
+        21, ge=1, description="Days without a picking, in picking season, after which a garden is written to."
+    )
+    freeze_steps: tuple[str, ...] = Field(
+        (), description="What gardens are to do before a freeze, step by step; blank takes our own steps."
+    )
 
 
 class Serving(_Section):

@@ -1,13 +1,23 @@
 """Everything a night reads besides what was sent: registry, crops, weather, soil and counties."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import pandas as pd
 
 from pipeline.corrections import Corrections, read_corrections
 from pipeline.intake.units import BARE_WEIGHT
 from pipeline.workspace import Workspace
-from sites.climate import read_daily, read_freezes, read_normals, read_stations
+from sites.climate import (
+    freeze_risk,
+    freezes_of_record,
+    read_daily,
+    read_extremes,
+    read_freezes,
+    read_normals,
+    read_stations,
+)
+from sites.climate.freeze_risk import LEAST_YEARS, no_freeze_risk
 from sites.climate.records import is_record
 from sites.crops import read_crops
 from sites.geography import read_counties
@@ -38,7 +48,8 @@ class Surroundings:
     """The registry and the place of one network; nothing in it is dated after the network's day.
 
     A network may have no stations and no soil map units yet: then gardens have no weather and no soil, and
-    their attributes say so. `normals` are monthly, of thirty years; `freezes` the freeze dates of past years.
+    their attributes say so. `normals` are monthly, of thirty years; `freezes` are the freeze dates and
+    `extremes` the lowest minima of past years.
     """
 
     registry: Registry
@@ -48,8 +59,24 @@ class Surroundings:
     daily: pd.DataFrame
     normals: pd.DataFrame | None
     freezes: pd.DataFrame | None
+    extremes: pd.DataFrame | None
     map_units: pd.DataFrame | None
     corrections: Corrections
+
+    @cached_property
+    def freeze_risk(self) -> pd.DataFrame:
+        """Return the stations' freeze dates by probability, as `sites.climate.freeze_risk` has them.
+
+        From the table of past freezes where there is one, else from the daily record where that is long
+        enough; without rows where neither tells.
+        """
+        if self.freezes is not None:
+            return freeze_risk(self.freezes)
+        years = self.daily["date"].dt.year
+        if self.daily.empty or years.max() - years.min() < LEAST_YEARS:
+            return no_freeze_risk()
+        whole = range(int(years.min()), int(years.max()))
+        return freeze_risk(freezes_of_record(self.stations, self.daily, whole))
 
 
 def read_surroundings(workspace: Workspace) -> Surroundings:
@@ -61,6 +88,7 @@ def read_surroundings(workspace: Workspace) -> Surroundings:
     soil_file = workspace.soil / "map_units.geojson"
     daily_files = sorted(path for path in workspace.daily.iterdir() if is_record(path))
     normals_file, freezes_file = workspace.climate / "normals.csv", workspace.climate / "freezes.csv"
+    extremes_file = workspace.climate / "extremes.csv"
     daily = read_daily(daily_files) if daily_files else _nothing(_DAILY)
     return Surroundings(
         registry=read_registry(workspace.registry),
@@ -70,6 +98,7 @@ def read_surroundings(workspace: Workspace) -> Surroundings:
         daily=daily[daily["date"] <= pd.Timestamp(workspace.today())],
         normals=read_normals(normals_file) if normals_file.exists() else None,
         freezes=read_freezes(freezes_file) if freezes_file.exists() else None,
+        extremes=read_extremes(extremes_file) if extremes_file.exists() else None,
         map_units=read_map_units(soil_file) if soil_file.exists() else None,
         corrections=read_corrections(
             workspace.registry, workspace.today(), BARE_WEIGHT[workspace.settings.units]

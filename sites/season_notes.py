@@ -13,10 +13,9 @@ import pandas as pd
 
 from sites.attributes.weather import crop_limits
 from sites.climate.freeze_risk import date_of_day
-from sites.climate.heat import afternoon_humidity_pct, heat_index_f
+from sites.climate.heat import afternoon_heat_index_f
 from sites.climate.station_days import Floats
 from sites.scalars import Numbers, scalars_stay_scalars
-from sites.units import fahrenheit_from_celsius
 
 #: Columns of every table of notes. `number` has the unit of the code; dates are missing where a note has
 #: none.
@@ -212,8 +211,7 @@ def heat_notes(days: GardenDays, bands: tuple[tuple[float, str], ...] = HEAT_BAN
     Humidity is taken from the minimum, so the index is that of still shade and may be some °F off; full sun
     adds up to 15 °F.
     """
-    humidity = afternoon_humidity_pct(days.tmax_c, days.tmin_c)
-    index_f = np.asarray(heat_index_f(fahrenheit_from_celsius(days.tmax_c), humidity))
+    index_f = np.asarray(afternoon_heat_index_f(days.tmax_c, days.tmin_c))
     if not index_f.size:
         return _notes([], "", 0)
     at = np.nan_to_num(index_f, nan=-np.inf).argmax(axis=1)

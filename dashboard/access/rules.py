@@ -150,7 +150,7 @@ RULES: tuple[Rule, ...] = (
     ),
     *(
         Rule("frame", name, LEAD, "all", _NETWORK)
-        for name in ("questions", "double_scores", "score_agreement")
+        for name in ("questions", "double_scores", "score_agreement", "close_pairs")
     ),
     *(
         Rule("frame", name, SENDERS, "own", _OWN)
@@ -158,12 +158,18 @@ RULES: tuple[Rule, ...] = (
     ),
     *(
         Rule("frame", name, SIGNED_IN, "all", _OPEN)
-        for name in ("about", "glossary", "station_errors", "station_doubts")
+        for name in ("about", "glossary", "station_errors", "station_doubts", "stations_in_doubt")
     ),
     *(Rule("frame", name, COUNTERS, "all", _TOTALS) for name in ("reach", "reach_counties")),
     *(
         Rule("frame", name, LEAD, "all", "is the answer before its release")
-        for name in ("public_trial", "public_answer", "public_counties", "public_band")
+        for name in (
+            "public_trial",
+            "public_answer",
+            "public_counties",
+            "public_band",
+            "public_places",
+        )
     ),
     # Acts that have no door of their own.
     Rule("act", "see contact details", SENDERS, "own", "is for the garden and the lead"),

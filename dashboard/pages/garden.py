@@ -15,9 +15,10 @@ from dashboard.components.states import nothing_yet
 from dashboard.data import TrialSeason, View
 from dashboard.figures.plot_curves import PlotCurves, plot_curves_figure
 from dashboard.figures.template import Screen
-from dashboard.numerals import NOT_RECORDED, between, long_day, more_or_less, number, with_unit
+from dashboard.numerals import between, long_day, more_or_less, number, with_unit
 from dashboard.pages import tables
 from dashboard.pages.case import short_title
+from dashboard.pages.garden_place import place
 from dashboard.pages.garden_rows import plot_curves, plot_rows
 from dashboard.pages.page import Content, Page
 from dashboard.pages.row_story import row_story
@@ -64,7 +65,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             [
                 html.Div([html.H2(WORDS["questions"]), *_questions(view, selection, trial)]),
                 html.Div([html.H2(WORDS["files"]), *_files(view, garden["site"])]),
-                html.Div([html.H2(WORDS["place"]), *_place(view, trial, garden["site"])]),
+                html.Div([html.H2(WORDS["place"]), *place(view, trial, garden["site"])]),
             ],
             className="block cols",
         ),
@@ -79,12 +80,14 @@ def _sentence(garden: dict[str, Any], plots: pd.DataFrame) -> list[Any]:
         garden["reason"] if isinstance(garden["reason"], str) and garden["reason"] else "no state tonight"
     )
     heading = WORDS["heading"].format(site=garden["site"], name=garden["name"], reason=reason)
-    sure = WORDS["sure"].format(
-        county=garden["county"],
-        km=number(garden["position_km"]),
-        elevation=with_unit(garden["elevation_m"], "m"),
-        pickings=counts,
-    )
+    sure = WORDS["sure_nowhere"].format(pickings=counts)
+    if pd.notna(garden["position_km"]):
+        sure = WORDS["sure"].format(
+            county=garden["county"],
+            km=number(garden["position_km"]),
+            elevation=with_unit(garden["elevation_m"], "m"),
+            pickings=counts,
+        )
     return sentence(heading, sure)
 
 
@@ -193,31 +196,6 @@ def _files(view: View, site: str) -> list[Any]:
         for sent in own.iloc[::-1].head(12).to_dict("records")
     ]
     return [ledger(entries, WORDS["files_none"])]
-
-
-def _place(view: View, trial: TrialSeason, site: str) -> list[Any]:
-    """Return weather and soil of the garden's season, each with where it comes from."""
-    rows = data.of_season(view, "attributes", trial)
-    own = rows[rows["site"] == site]
-    if own.empty:
-        return [html.P(NOT_RECORDED, className="ledger-none")]
-    place = own.iloc[0]
-    source = place["soil_source"] if isinstance(place["soil_source"], str) else NOT_RECORDED
-    told = (
-        ("Rain of the season", with_unit(place["rain_mm"], "mm")),
-        ("Degree days", number(place["degree_days_c"])),
-        ("Days too hot to set fruit", number(place["hot_days"])),
-        ("Nights too warm", number(place["warm_nights"])),
-        ("Nearest station", with_unit(place["nearest_station_km"], "km")),
-        ("Days filled by rule", with_unit(100 * place["days_estimated_share"], "%")),
-        ("Topsoil", place["texture"] if isinstance(place["texture"], str) else NOT_RECORDED),
-        ("pH", number(place["ph"], 1)),
-        ("Organic matter", with_unit(place["organic_matter_pct"], "%", 1)),
-        ("Soil known from", source),
-    )
-    return [
-        html.Dl([part for name, value in told for part in (html.Dt(name), html.Dd(value))], className="cells")
-    ]
 
 
 PAGE = Page(

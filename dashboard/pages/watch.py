@@ -28,6 +28,8 @@ from dashboard.words import WATCH_WORDS as WORDS
 
 #: Entries that the ledger of new sheets shows at first; the rest folds out.
 FIRST_ENTRIES = 6
+#: Pairs of gardens close to each other that are listed.
+FIRST_PAIRS = 12
 #: Verdicts in the order in which they want somebody.
 VERDICTS = ("refused", "taken in part", "taken")
 
@@ -72,7 +74,9 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             ],
             className="block cols",
         ),
+        *_places(view, selection),
         *_stations(view, trial),
+        *_close_pairs(view, trial),
     ]
 
 
@@ -90,12 +94,50 @@ def _caption(rows: WatchRows, selection: Selection) -> list[Any]:
 def _stations(view: View, trial: TrialSeason) -> list[Any]:
     """Return where the weather comes from and what of it is left out; nothing where no night said so."""
     said = [part for part in data.sentence(view, trial, "weather") if part]
-    doubts = data.station_doubts(view)
     if not said:
         return []
-    left_out = [html.P(each, className="second small") for each in doubts]
+    left_out = [
+        html.Details(
+            [html.Summary(line), html.Ul([html.Li(each) for each in reasons])], className="more second small"
+        )
+        for line, reasons in data.stations_in_doubt(view)
+    ]
     heading = html.H2(WORDS["stations"])
     return [html.Section([heading, html.P(" ".join(said)), *left_out], className="block")]
+
+
+def _close_pairs(view: View, trial: TrialSeason) -> list[Any]:
+    """Return which gardens lie too near to each other to be independent; nothing where none do."""
+    said = data.close_pairs(view, trial)["said_en"].tolist()
+    if not said:
+        return []
+    shown, rest = said[:FIRST_PAIRS], len(said) - FIRST_PAIRS
+    more = [html.Li(PARTS["close_more"].format(count=count(rest, "pair", "pairs")))] if rest > 0 else []
+    pairs = html.Ul([*(html.Li(each) for each in shown), *more], className="second small")
+    return [
+        html.Section([html.H2(PARTS["close_pairs"]), html.P(PARTS["close_why"]), pairs], className="block")
+    ]
+
+
+def _places(view: View, selection: Selection) -> list[Any]:
+    """Return what is wrong with where gardens are said to lie; nothing where all is well."""
+    wrong = data.places_to_mend(view)
+    if wrong.empty:
+        return []
+    names = selection.gardens.set_index("site")["name"]
+    entries = [
+        entry(
+            row["level"],
+            [html.B(f"{row['site']} {names.get(row['site'], '')}".strip())],
+            row["message"],
+        )
+        for row in wrong.to_dict("records")
+    ]
+    return [
+        html.Section(
+            [html.H2(PARTS["places"]), html.P(PARTS["places_mend"]), *_folded(entries, "")], className="block"
+        )
+    ]
 
 
 def _came_in(uploads: pd.DataFrame) -> str:

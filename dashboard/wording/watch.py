@@ -37,6 +37,12 @@ WORDS = MappingProxyType(
         "agreement_none": "No plot has been scored by two people on one day yet.",
         "pairs": "{pairs} scored by two people: {mean} apart on average, {largest} at most.",
         "concordance": "Concordance {value}; 1 is always the same.",
+        "close_pairs": "Gardens close to each other",
+        "close_why": "Each pair shares much of its weather and soil, so it counts for less than two gardens "
+        "along the row.",
+        "close_more": "{count} more; the page of each garden names its own",
+        "places": "Places to mend",
+        "places_mend": "Correct them in registry/gardens.csv; the next night takes it up.",
         "visits": "Visit lists to print",
         "visit_note": "For {site}, from its open questions as of {night}. Tick what you have seen.",
         "visit_seen": "Seen:",

@@ -1,6 +1,7 @@
 """One message to one garden after a night: thanks, at most five questions, what happens if nothing is done.
 
-Nothing stands in it that is not also on the pages, no place and no other garden's name.
+After them stands what else there is to tell: a silence, a freeze, notes on the season. Nothing stands in it
+that is not also on the pages, no place and no other garden's name.
 """
 
 from collections.abc import Sequence
@@ -15,19 +16,15 @@ from pipeline.checks.every import EVERY_CHECK
 from pipeline.checks.groups import FIRST_QUESTIONS, Group, group, heading
 from pipeline.checks.shown import shown_date
 from pipeline.checks.words import Words, in_words, values_of
+from pipeline.messages.occasion import Occasion
+from pipeline.messages.reader import Reader
+from pipeline.publish.note_words import NOTE_WORDS
 from pipeline.settings import Messages
 from pipeline.words import translate
+from sites.season_notes import LOCAL_RULES_FIRST
 
-
-@dataclass(frozen=True)
-class Reader:
-    """Whom a message is for: the garden's name, its language and units, and where a mail would go."""
-
-    site: str
-    name: str
-    language: str = "en"
-    units: str = "us"
-    contact: str = ""
+#: Whose rules come before every note.
+LOCAL_RULES = NOTE_WORDS[LOCAL_RULES_FIRST]
 
 
 @dataclass(frozen=True)
@@ -49,21 +46,53 @@ class Received:
 
 @dataclass(frozen=True)
 class Message:
-    """A message, ready to be sent."""
+    """A message, ready to be sent; `occasions` are the names of what it tells beside rows and questions."""
 
     site: str
     contact: str
     language: str
     subject: str
     text: str
+    occasions: tuple[str, ...] = ()
 
 
-def garden_message(reader: Reader, received: Received, about: Messages) -> Message | None:
-    """Return the message to a garden, or None where there is nothing to say to it."""
+def garden_message(
+    reader: Reader,
+    received: Received,
+    about: Messages,
+    occasions: Sequence[Occasion] = (),
+    notes: Sequence[Occasion] = (),
+) -> Message | None:
+    """Return the message to a garden, or None where there is nothing to say to it.
+
+    Rows and questions come first, then the occasions, then the notes as a list. The subject is that of what
+    comes first. Occasions and notes that start no message wait for one that something else starts.
+    """
     said = translate(reader.language)
     asked = [one for one in group(received.findings) if one.level != "note"]
-    if not asked and not received.sheets:
+    starting = [one for one in (*occasions, *notes) if one.starts]
+    if not asked and not received.sheets and not starting:
         return None
+    parts: list[str] = []
+    subject = starting[0].subject if starting else ""
+    if asked or received.sheets:
+        subject = _subject(reader, len(asked[:FIRST_QUESTIONS]), said)
+        parts += _rows_and_questions(reader, received, asked, about)
+    parts += [one.text for one in occasions]
+    if notes:
+        lines = "\n".join(f"- {one.text}" for one in notes)
+        parts += [said.gettext("About your season:") + "\n" + lines, said.gettext(LOCAL_RULES)]
+    parts.append(last_lines(about, said))
+    text = "\n\n".join(part for part in parts if part) + "\n"
+    names = tuple(one.name for one in (*occasions, *notes))
+    return Message(reader.site, reader.contact, reader.language, subject, text, names)
+
+
+def _rows_and_questions(
+    reader: Reader, received: Received, asked: Sequence[Group], about: Messages
+) -> list[str]:
+    """Return the thanks, the first questions, and what happens if nothing is done."""
+    said = translate(reader.language)
     first, later = asked[:FIRST_QUESTIONS], asked[FIRST_QUESTIONS:]
     parts = [_thanks(reader, received, said), _questions(first, reader, said)]
     if later:
@@ -73,9 +102,7 @@ def garden_message(reader: Reader, received: Received, about: Messages) -> Messa
         parts.append(more.format(n=len(later)))
     if asked:
         parts += [_how_to_answer(about, said), _if_nothing(received, said)]
-    parts.append(_last_lines(about, said))
-    text = "\n\n".join(part for part in parts if part) + "\n"
-    return Message(reader.site, reader.contact, reader.language, _subject(reader, len(first), said), text)
+    return parts
 
 
 def _subject(reader: Reader, questions: int, said: NullTranslations) -> str:
@@ -159,7 +186,8 @@ def _if_nothing(received: Received, said: NullTranslations) -> str:
     return said.gettext("If you do nothing, your rows count as we read them.")
 
 
-def _last_lines(about: Messages, said: NullTranslations) -> str:
+def last_lines(about: Messages, said: NullTranslations) -> str:
+    """Return whom to ask, and where fewer messages or another language are chosen."""
     lead = about.lead or said.gettext("your trial lead")
     if about.phone:
         ask = said.gettext("Questions? Call {lead} at {phone}, or just reply.")

@@ -1,7 +1,7 @@
 """The outbox: messages as files that any mail program opens, one for each garden and day."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import UTC, date, datetime, time
 from email.message import EmailMessage
 from email.policy import SMTP
@@ -20,18 +20,27 @@ _POLICY = SMTP.clone(cte_type="8bit", max_line_length=None)
 def write_messages(outbox: Path, day: date, messages: Sequence[Message]) -> list[Path]:
     """Write each message into the outbox and return the files.
 
-    A garden gets one message a day: a later one of that day takes the place of the one that still lies there.
+    A garden gets one message a day: a later one of that day takes the place of the one that still lies there,
+    and holds what that one said (see `lying`).
     """
-    folder = outbox / day.isoformat()
     written = []
     for message in messages:
-        folder.mkdir(parents=True, exist_ok=True)
-        place = folder / f"{_UNFIT.sub('-', message.site)}.eml"
+        place = _place(outbox, day, message.site)
+        place.parent.mkdir(parents=True, exist_ok=True)
         beside = place.with_suffix(".part")
         beside.write_bytes(as_mail(message, day).as_bytes())
         beside.replace(place)
         written.append(place)
     return written
+
+
+def lying(outbox: Path, day: date, sites: Iterable[str]) -> frozenset[str]:
+    """Return the gardens whose message of a day still lies in the outbox, not fetched by whoever sends it."""
+    return frozenset(site for site in sites if _place(outbox, day, site).exists())
+
+
+def _place(outbox: Path, day: date, site: str) -> Path:
+    return outbox / day.isoformat() / f"{_UNFIT.sub('-', site)}.eml"
 
 
 def as_mail(message: Message, day: date) -> EmailMessage:

@@ -218,6 +218,21 @@ STATION_DOUBTS = _frame(
     ("doubt", "text", "what is wrong"),
     ("size", "number", "how much, by the kind of doubt"),
     ("days", "whole", "days compared, or single days left out"),
+    ("first_day", "date", "first day left out"),
+    ("last_day", "date", "last day left out"),
+    ("said_en", "text", "the same as a sentence"),
+    ("said_es", "text", "the same in Spanish"),
+)
+
+STATIONS_IN_DOUBT = _frame(
+    "stations_in_doubt",
+    False,
+    "One row for each station of which something is left out; station_doubts has each reason.",
+    ("station", "text", "station"),
+    ("name", "text", "its name"),
+    ("values", "whole", "daily values left out"),
+    ("first_day", "date", "first day of them"),
+    ("last_day", "date", "last day of them"),
     ("said_en", "text", "the same as a sentence"),
     ("said_es", "text", "the same in Spanish"),
 )
@@ -227,13 +242,25 @@ SEASON_NOTES = _frame(
     True,
     "What each garden should hear of its season: what happened, and how often it happens; never a forecast.",
     ("site", "text", "garden"),
-    ("code", "text", "kind of note"),
+    ("kind", "text", "what it is about: freeze, soil, harden, chill, flowers, heat, flood or lead"),
+    ("code", "text", "kind of note, with its degree"),
     ("number", "number", "its number, in the unit of the code"),
     ("from_date", "date", "the day, or the first of the days, that it is about"),
     ("to_date", "date", "the last of the days, missing where there is one only"),
     ("language", "text", "en or es"),
     ("sentence", "text", "the note in the network's units"),
     ("defer", "text", "whose rules come first"),
+)
+
+CLOSE_PAIRS = _frame(
+    "close_pairs",
+    True,
+    "Gardens of the trial too near to each other to be independent, nearest first.",
+    ("site", "text", "garden"),
+    ("neighbour", "text", "the other garden"),
+    ("distance_km", "number", "kilometres between them"),
+    ("said_en", "text", "the same in words"),
+    ("said_es", "text", "the same in Spanish"),
 )
 
 UPLOADS = _frame(
@@ -385,7 +412,9 @@ FRAMES: tuple[Frame, ...] = (
     GLOSSARY,
     STATION_ERRORS,
     STATION_DOUBTS,
+    STATIONS_IN_DOUBT,
     SEASON_NOTES,
+    CLOSE_PAIRS,
     EFFECTS,
     NETWORK,
     GRADIENT,

@@ -1,8 +1,5 @@
 """What each garden should hear of its season: what happened, and how often it happens. Never a forecast."""
 
-import csv
-from functools import cache
-from importlib.resources import files
 from typing import Any
 
 import numpy as np
@@ -11,16 +8,16 @@ import pandas as pd
 from pipeline.checks.shown import shown_date
 from pipeline.publish import frames as published
 from pipeline.publish.frames import SEASON_NOTES
+from pipeline.publish.note_words import NOTE_WORDS
 from pipeline.publish.place import KnownPlaces
 from pipeline.surroundings import Surroundings
+from pipeline.words import LANGUAGES, translate
 from pipeline.workspace import Workspace
 from sites import season_notes as notes
 from sites.attributes.weather import crop_limits
-from sites.climate import freeze_risk, freeze_risk_at, station_days
+from sites.climate import freeze_risk_at, station_days
 from sites.climate.interpolation import element, places
 from sites.units import fahrenheit_from_celsius
-
-LANGUAGES = ("en", "es")
 
 #: Days before tonight whose heat is still told (common practice, no source).
 HEAT_DAYS = 7
@@ -95,10 +92,10 @@ def _before_planting(
 ) -> list[pd.DataFrame]:
     """Return when freezes ended in past years, and when the soil warmed this year."""
     parts = [notes.warm_soil_notes(days)]
-    if surroundings.freezes is not None and len(known.record.stations):
+    if len(surroundings.freeze_risk) and len(known.record.stations):
         risk = freeze_risk_at(
             known.record.stations,
-            freeze_risk(surroundings.freezes),
+            surroundings.freeze_risk,
             gardens["lon"].to_numpy(float),
             gardens["lat"].to_numpy(float),
         )
@@ -138,36 +135,29 @@ def _of_gardens(table: pd.DataFrame, gardens: pd.DataFrame) -> pd.DataFrame:
     return table[table["site"].isin(gardens["site"])]
 
 
-@cache
-def note_words() -> dict[str, dict[str, str]]:
-    """Return what is said of each note, by its code."""
-    with (files("pipeline.publish") / "note_words.csv").open(encoding="utf-8") as lines:
-        return {row["code"]: row for row in csv.DictReader(lines)}
-
-
 def _in_words(found: pd.DataFrame, crop: pd.Series, units: str) -> pd.DataFrame:
     """Return each note once for each language, as a sentence in the network's units."""
-    rows = [
-        note
-        | {
-            "language": language,
-            "sentence": note_words()[note["code"]][f"said_{language}"].format_map(
-                _values(note, crop, language, units)
-            ),
-            "defer": note_words()[note["defer"]][f"said_{language}"],
-        }
-        for note in found.to_dict("records")
-        for language in LANGUAGES
-    ]
+    rows = []
+    for note in found.to_dict("records"):
+        for language in LANGUAGES:
+            said = translate(language)
+            told, deferred = NOTE_WORDS[note["code"]], NOTE_WORDS[note["defer"]]
+            sentence = said.gettext(told)
+            words = {
+                "kind": note["code"].split("-")[0],
+                "language": language,
+                "sentence": sentence.format_map(_values(note, crop, language, units)),
+                "defer": said.gettext(deferred),
+            }
+            rows.append(note | words)
     return pd.DataFrame(rows, columns=published.SEASON_NOTES.column_names)
 
 
 def _values(note: dict[Any, Any], crop: pd.Series, language: str, units: str) -> dict[str, str]:
     """Return everything that the words of a note may hold."""
     limits, _ = crop_limits(crop)
-    number = note["number"]
-    nights, days = {"en": ("night", "day"), "es": ("noche", "día")}[language]
-    many = "" if number == 1 else "s"
+    number, said = note["number"], translate(language)
+    count = round(number)
     dates = {
         name: shown_date(note[column].date(), language)
         for name, column in (("date", "from_date"), ("to", "to_date"))
@@ -186,8 +176,8 @@ def _values(note: dict[Any, Any], crop: pd.Series, language: str, units: str) ->
         **dates,
         **{name: _temperature(celsius, units) for name, celsius in temperatures.items()},
         "number": f"{number:,.0f}",
-        "nights": f"{number:.0f} {nights}{many}",
-        "days": f"{number:.0f} {days}{many}",
+        "nights": said.ngettext("{n} night", "{n} nights", count).format(n=count),
+        "days": said.ngettext("{n} day", "{n} days", count).format(n=count),
         "chill_days": str(notes.CHILL_DAYS),
         "heat": f"{number:.0f} °F" if units == "us" else f"{(number - 32) / 1.8:.0f} °C",
     }

@@ -13,20 +13,39 @@ from sites.attributes import Sources, attributes
 from sites.attributes.freezes import year_of
 from sites.climate import Interpolation, JudgedRecord, judged_record
 from sites.climate.freezes import growing_year
-from sites.geography import Axis
+from sites.geography import Axis, coordinate_check, public_place
 
 
 @dataclass(frozen=True)
 class KnownPlaces:
-    """What every season of a night draws on: the station record as far as it is believed, and soil tests."""
+    """What every season of a night draws on.
+
+    The station record as far as it is believed, soil tests, and the one table of places that others may see.
+    """
 
     record: JudgedRecord
     soil_tests: pd.DataFrame
+    public: pd.DataFrame
 
 
 def known_places(connection: sa.Connection, workspace: Workspace, surroundings: Surroundings) -> KnownPlaces:
     """Return what is known of all places tonight."""
-    return KnownPlaces(believed_record(workspace, surroundings), counting_rows(connection, "soil"))
+    return KnownPlaces(
+        believed_record(workspace, surroundings),
+        counting_rows(connection, "soil"),
+        public_places(workspace, surroundings),
+    )
+
+
+def public_places(workspace: Workspace, surroundings: Surroundings) -> pd.DataFrame:
+    """Return the one table of places that public pages and releases rest on; see `public_place`.
+
+    A garden whose coordinates cannot be used has no public place either.
+    """
+    gardens, axis = surroundings.registry.gardens, workspace.settings.axis
+    good = coordinate_check(gardens["lon"], gardens["lat"], surroundings.counties).verdict == "good"
+    placed = gardens.assign(lon=gardens["lon"].where(good), lat=gardens["lat"].where(good))
+    return public_place(placed, surroundings.counties, axis.origin, axis.centre, axis.azimuth_deg)
 
 
 def believed_record(workspace: Workspace, surroundings: Surroundings) -> JudgedRecord:
@@ -69,6 +88,8 @@ def place_frame(
             soil_tests=known.soil_tests,
             normals=surroundings.normals,
             plantings=planted.assign(season=trial.season, trial=trial.trial),
+            freeze_risk=surroundings.freeze_risk,
+            extremes=surroundings.extremes,
         ),
         Axis(axis.origin, axis.centre, axis.azimuth_deg),
         today=workspace.today(),

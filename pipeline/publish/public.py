@@ -11,13 +11,15 @@ import pandas as pd
 
 from pipeline.publish import shared_frames as shared
 from pipeline.publish.colour import ROW_DARK, ROW_LIGHT, place_colours
+from pipeline.publish.place import KnownPlaces
+from pipeline.publish.public_places import public_places_frame
 from pipeline.publish.sentences import Interval, gradient_sentence, network_sentence
 from pipeline.response.gradient import Gradient, gradient
 from pipeline.response.season import FEWEST_FOR_A_LINE, SeasonAnswer
 from pipeline.surroundings import Surroundings
 from pipeline.words import LANGUAGES
 from pipeline.workspace import Workspace
-from sites.geography import plane_km, public_place
+from sites.geography import plane_km
 
 #: Step of everything public along and across the axis, in kilometres; that of `sites.geography.public_place`.
 STEP_KM = 5.0
@@ -28,6 +30,7 @@ REACH = 1.959964
 def public_frames(
     workspace: Workspace,
     surroundings: Surroundings,
+    known: KnownPlaces,
     trial: Any,
     found: SeasonAnswer,
     treatments: pd.DataFrame,
@@ -41,7 +44,7 @@ def public_frames(
     if not answers:
         return {}
     effects = pd.concat(found.effects, ignore_index=True)
-    effects = _placed(workspace, surroundings, effects[effects["outcome"] == outcome])
+    effects = _placed(known.public, effects[effects["outcome"] == outcome])
     labels = treatments.set_index("treatment")
     control = str(labels.loc[trial.control, "label"])
     middles = _middles(workspace, surroundings)
@@ -79,15 +82,12 @@ def public_frames(
             colour_light=place_colours(share, ROW_LIGHT), colour_dark=place_colours(share, ROW_DARK)
         ),
         "public_band": pd.concat(bands, ignore_index=True) if bands else shared.PUBLIC_BAND.empty(),
+        "public_places": public_places_frame(workspace, surroundings, known, trial, effects["site"]),
     }
 
 
-def _placed(workspace: Workspace, surroundings: Surroundings, effects: pd.DataFrame) -> pd.DataFrame:
+def _placed(places: pd.DataFrame, effects: pd.DataFrame) -> pd.DataFrame:
     """Return the effects with the county and position that the public may know, blank where it may not."""
-    axis = workspace.settings.axis
-    places = public_place(
-        surroundings.registry.gardens, surroundings.counties, axis.origin, axis.centre, axis.azimuth_deg
-    )
     return effects.drop(columns="position_km").merge(
         places[["site", "county_fips", "axis_km"]], on="site", how="left", validate="many_to_one"
     )

@@ -7,6 +7,7 @@ import pandas as pd
 import sqlalchemy as sa
 
 from pipeline.publish import answer_frames as answers
+from pipeline.publish.close_pairs import close_pairs_frame
 from pipeline.publish.frame import Frame
 from pipeline.publish.interim import interim_frame
 from pipeline.publish.notes import season_note_frame
@@ -102,6 +103,7 @@ def season_frames(
             harvest[harvest["marketable_weight"] > 0].groupby("site")["date"].min(),
             condition,
         ),
+        "close_pairs": close_pairs_frame(registry.gardens, place, workspace.settings),
         **answer_frames(found),
         "interim": interim_frame(trial, layout, counting, registry.gardens, answer, workspace.today()),
         **_watch_frames(connection, workspace, registry, trial, plots, harvest),
@@ -118,14 +120,14 @@ def season_frames(
     made["sentences"] = pd.concat([said, of_weather], ignore_index=True)
     codes = treatments.set_index("treatment")["code"]
     made["layout"] = layout.assign(code=layout["in_ground"].map(codes)).sort_values(["site", "row", "col"])
-    made |= _watched(connection, workspace, surroundings, trial, plots, planting, condition)
+    made |= _watched(connection, workspace, surroundings, known, trial, plots, planting, condition)
     names = registry.gardens.set_index("site")["name"].to_dict()
     plots_of_season = registry.plots[registry.plots["season"] == trial.season]
     others = plots_of_season[plots_of_season["trial"] != trial.trial]
     rested = Rested(trial, names, layout, others, counting, treatments, found)
     made["questions"] = questions_frame(connection, workspace.settings, rested)
     if state == "closed":
-        made |= public_frames(workspace, surroundings, trial, found, treatments)
+        made |= public_frames(workspace, surroundings, known, trial, found, treatments)
     frames = {FrameKey(name, trial.trial, trial.season): frame for name, frame in made.items()}
     return SeasonFrames(frames, sum(len(rows) for rows in counting.values()))
 
@@ -187,6 +189,7 @@ def _watched(
     connection: sa.Connection,
     workspace: Workspace,
     surroundings: Surroundings,
+    known: KnownPlaces,
     trial: Any,
     plots: pd.DataFrame,
     planting: pd.DataFrame,
@@ -198,7 +201,7 @@ def _watched(
     sites = sorted(plots["site"].unique())
     deliveries, pictures = counting_rows(connection, "delivery"), kept_pictures(connection)
     return {
-        "weather_events": weather_events(surroundings, workspace.settings.weather, trial, sites, tonight),
+        "weather_events": weather_events(surroundings, known.record, trial, sites, tonight),
         "planting_week": planting_week(plots, planting, deliveries, pictures, trial),
         "double_scores": pairs,
         "score_agreement": score_agreement(pairs),

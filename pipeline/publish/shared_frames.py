@@ -121,5 +121,30 @@ PUBLIC_BAND = frame(
     ("new_high", "number", "upper edge"),
 )
 
+PUBLIC_PLACES = frame(
+    "public_places",
+    True,
+    "The gardens of the answer as others may know them: places rounded once and for ever, weather of there.",
+    ("public_name", "text", "the name it wants others to know, blank where it gave none"),
+    ("public_as", "text", "what it agreed to: exact, coarse or county; hidden ones have no row"),
+    ("lon", "number", "longitude of the public point"),
+    ("lat", "number", "latitude of the public point"),
+    ("uncertainty_m", "number", "metres by which the garden can be off that point"),
+    ("county_fips", "text", "county of the public point"),
+    ("axis_km", "number", "kilometres along the axis, in steps of 5 km"),
+    ("elevation_m", "number", "height above the sea in steps of 50 m; blank where the county alone is known"),
+    ("degree_days_c", "number", "degree days of the season at the public point"),
+    ("hot_days", "number", "days there too hot for the crop to set fruit"),
+    ("warm_nights", "number", "nights there too warm for it"),
+    ("rain_mm", "number", "rain of the season there"),
+    ("reference_et_mm", "number", "reference evapotranspiration there"),
+)
+
 #: What a release keeps and public pages read; nothing else leaves the network.
-PUBLIC_FRAMES: tuple[Frame, ...] = (PUBLIC_TRIAL, PUBLIC_ANSWER, PUBLIC_COUNTIES, PUBLIC_BAND)
+PUBLIC_FRAMES: tuple[Frame, ...] = (
+    PUBLIC_TRIAL,
+    PUBLIC_ANSWER,
+    PUBLIC_COUNTIES,
+    PUBLIC_BAND,
+    PUBLIC_PLACES,
+)

@@ -7,10 +7,10 @@ import pandas as pd
 
 from pipeline.publish import frames as published
 from pipeline.response.agreement import agreement
-from pipeline.settings import Weather
 from pipeline.surroundings import Surroundings
-from sites.climate import Interpolation
+from sites.climate import JudgedRecord
 from sites.climate.garden_weather import at_gardens
+from sites.geography import coordinate_check
 
 #: Days up to tonight whose weather is told.
 WEEK_DAYS = 7
@@ -23,30 +23,29 @@ ARRIVES_EARLY_DAYS = 45
 
 
 def weather_events(
-    surroundings: Surroundings, weather: Weather, trial: Any, sites: list[str], tonight: pd.Timestamp
+    surroundings: Surroundings, record: JudgedRecord, trial: Any, sites: list[str], tonight: pd.Timestamp
 ) -> pd.DataFrame:
     """Return the freezes and the days too hot to set fruit of the week up to tonight.
 
-    Only days of the season count. A garden or day without a station near enough has no event and no guess.
+    From the record as far as it is believed. Only days of the season count. A garden or day without a station
+    near enough has no event and no guess; nor has a garden whose coordinates cannot be used.
     """
     first = max(tonight - pd.Timedelta(days=WEEK_DAYS - 1), trial.start)
     last = min(tonight, trial.close)
     gardens = surroundings.registry.gardens
-    gardens = gardens[gardens["site"].isin(sites)]
-    if last < first or surroundings.stations.empty or gardens.empty:
+    good = coordinate_check(gardens["lon"], gardens["lat"], surroundings.counties).verdict == "good"
+    gardens = gardens[gardens["site"].isin(sites) & good]
+    if last < first or record.stations.empty or gardens.empty:
         return published.WEATHER_EVENTS.empty()
-    method = Interpolation(
-        weather.neighbours, weather.power, weather.limit_km, weather.lapse_tmax, weather.lapse_tmin
-    )
     found = at_gardens(
-        surroundings.stations,
-        surroundings.daily,
+        record.stations,
+        record.daily,
         gardens["lon"].to_numpy(float),
         gardens["lat"].to_numpy(float),
         gardens["elevation_m"].to_numpy(float),
         first.date(),
         last.date(),
-        method,
+        record.method,
     )
     limit = float(surroundings.crops["day_hot_low_c"].get(trial.crop, np.nan))
     parts = []

@@ -30,3 +30,17 @@ def known_digests(connection: sa.Connection, digests: Sequence[str]) -> set[str]
             sa.select(uploads.c.sha256).where(uploads.c.sha256.in_(digests[start : start + 500]))
         )
     }
+
+
+def runs_of_day(connection: sa.Connection, day: date) -> set[int]:
+    """Return the runs of a night's day."""
+    return set(connection.execute(sa.select(runs.c.run_id).where(runs.c.night == day)).scalars())
+
+
+def runs_unpublished(connection: sa.Connection, run: int) -> set[int]:
+    """Return a run and those right before it that did not come to publish: nobody has heard of these yet."""
+    published = sa.select(sa.func.coalesce(sa.func.max(runs.c.run_id), 0)).where(
+        runs.c.status == "published", runs.c.run_id < run
+    )
+    since = sa.select(runs.c.run_id).where(runs.c.run_id > published.scalar_subquery(), runs.c.run_id < run)
+    return set(connection.execute(since).scalars()) | {run}

@@ -183,6 +183,18 @@ release_frames = sa.Table(
 )
 
 
+told = sa.Table(
+    "told",
+    metadata,
+    # The garden that was written to; the lead under a name of its own.
+    sa.Column("site", sa.Text, primary_key=True),
+    # What it was told, named so that it is told once: a silence since a day, a freeze season, a note.
+    sa.Column("occasion", sa.Text, primary_key=True),
+    sa.Column("day", sa.Date, nullable=False),
+    sa.Column("run_id", sa.ForeignKey("run.run_id"), nullable=False),
+)
+
+
 def _value_type(kind: str) -> sa.types.TypeEngine[Any]:
     if kind == "date":
         return sa.Date()

@@ -9,6 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from sites.attributes.freezes import freezes_of_year, year_minima, year_of
+from sites.attributes.long_records import freeze_risk_of_gardens, zone_of_gardens
 from sites.attributes.weather import SeasonDays, season_weather
 from sites.attributes.windows import Window
 from sites.climate.freezes import growing_year
@@ -24,7 +25,8 @@ class GardensWeather:
     """Weather of gardens that have a place, worked through in batches so that memory stays bounded.
 
     `placed` are their rows among all gardens, `available_mm` the water that their soils hold, `normals` their
-    monthly normals, if there are any.
+    monthly normals, if there are any, `freeze_risk` the stations' freeze dates by probability and `minima`
+    the means of their yearly minima.
     """
 
     record: StationDays
@@ -34,11 +36,13 @@ class GardensWeather:
     batch: int
     normals: dict[str, Floats] | None
     available_mm: Floats
+    freeze_risk: pd.DataFrame
+    minima: pd.DataFrame
     _years: dict[int, dict[str, Any]] = field(default_factory=dict)
 
     def of_season(self, start: pd.Timestamp, crop: pd.Series, window: Window) -> dict[str, Any]:
         """Return every climate attribute of a season that starts on a day, an array (G) for each."""
-        columns = dict(self._freezes(year_of(start, self._southern)))
+        columns = dict(self._freezes(year_of(start, self._southern))) | self._long_records(start.year)
         if window.last >= window.first:
             days = SeasonDays.of(self.record.window(window.dates[0], window.dates[-1]), self.method)
             columns |= _joined(
@@ -63,6 +67,13 @@ class GardensWeather:
             found = [freezes_of_year(minima, at, split) for at, _ in self._batches()]
             self._years[year] = _joined(found)
         return self._years[year]
+
+    def _long_records(self, year: int) -> dict[str, Any]:
+        """Return the freeze dates by probability, as dates of a year, and the hardiness zones."""
+        stations, at = self.record.stations, self.at
+        risk = freeze_risk_of_gardens(stations, self.freeze_risk, at.lon, at.lat, year, self.method)
+        zones = zone_of_gardens(stations, self.minima, at.lon, at.lat, self.method)
+        return risk | zones
 
     def _batches(self) -> Iterator[tuple[Places, slice]]:
         for start in range(0, max(len(self.at.lon), 1), self.batch):

@@ -5,6 +5,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from sites.climate.garden_weather import FAR_KM
+
 #: Share of estimated days above which a number is marked.
 MARKED_SHARE = 0.05
 
@@ -23,10 +25,21 @@ NO_STATION = "withheld: no station near enough"
 NO_PLACE = "withheld: no usable coordinates"
 NOT_STARTED = "not yet started"
 NO_FREEZE = "no freeze"
+FEW_YEARS = "withheld: too few years on record"
 
 #: Every state that an attribute can be in. A number stands only beside the first two; "no freeze" is a
 #: finding too.
-STATES = (COMPLETE, MARKED, MANY_ESTIMATED, DAYS_MISSING, NO_STATION, NO_PLACE, NOT_STARTED, NO_FREEZE)
+STATES = (
+    COMPLETE,
+    MARKED,
+    MANY_ESTIMATED,
+    DAYS_MISSING,
+    NO_STATION,
+    NO_PLACE,
+    NOT_STARTED,
+    NO_FREEZE,
+    FEW_YEARS,
+)
 
 
 def state_of_days(
@@ -83,7 +96,8 @@ def _note(temperature: str, rain: str, nearest_km: float, far: bool) -> str:
     told = {"weather": temperature} if temperature == rain else {"temperature": temperature, "rain": rain}
     parts = [f"{name} {_TOLD[state]}" for name, state in told.items() if state in _TOLD]
     if far and not {COMPLETE, MARKED}.isdisjoint((temperature, rain)):
-        parts.append(f"nearest station {nearest_km:.0f} km away or at another height")
+        where = f"{nearest_km:.0f} km away" if nearest_km > FAR_KM else "much higher or lower"
+        parts.append(f"nearest station {where}")
     return "; ".join(parts)
 
 

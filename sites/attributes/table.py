@@ -8,11 +8,13 @@ import pandas as pd
 from sites.attributes.columns import COLUMNS, PER_DAY, STATE_COLUMNS
 from sites.attributes.gardens_weather import GardensWeather
 from sites.attributes.states import NO_PLACE, NOT_STARTED, weather_note
-from sites.attributes.weather import crop_limits
+from sites.attributes.weather import HUMIDITY_FROM_MINIMUM, crop_limits
 from sites.attributes.windows import Window, checked_seasons, season_windows
+from sites.climate.freeze_risk import no_freeze_risk
 from sites.climate.interpolation import Interpolation, places
 from sites.climate.normals import normals_at
 from sites.climate.station_days import Day, station_days
+from sites.climate.zones import extreme_minima, yearly_minima
 from sites.crops import match_crop
 from sites.errors import InputError
 from sites.geography import Axis, coordinate_check, county_of, plane_km
@@ -29,7 +31,8 @@ BATCH = 512
 class Sources:
     """What attributes are made from: weather stations, daily table, counties and crops; the rest if there.
 
-    `soil_units`, `soil_tests` and `normals` are as sites.soil and sites.climate read them. `plantings` has
+    `soil_units`, `soil_tests` and `normals` are as sites.soil and sites.climate read them, `freeze_risk` as
+    sites.climate.freeze_risk makes it, `extremes` as sites.climate.read_extremes reads it. `plantings` has
     site, season, trial and planted_on.
     """
 
@@ -41,6 +44,8 @@ class Sources:
     soil_tests: pd.DataFrame | None = None
     normals: pd.DataFrame | None = None
     plantings: pd.DataFrame | None = None
+    freeze_risk: pd.DataFrame | None = None
+    extremes: pd.DataFrame | None = None
 
 
 def attributes(
@@ -73,7 +78,10 @@ def attributes(
     if sources.normals is not None:
         normals = normals_at(record.stations, sources.normals, lon, lat, height, method)
     available_mm = soil["available_water_mm"].to_numpy()[placed]
-    weather = GardensWeather(record, at, placed, method, batch, normals, available_mm)
+    risk = no_freeze_risk() if sources.freeze_risk is None else sources.freeze_risk
+    extremes = [] if sources.extremes is None else [sources.extremes]
+    minima = extreme_minima(*extremes, yearly_minima(record))
+    weather = GardensWeather(record, at, placed, method, batch, normals, available_mm, risk, minima)
     windows = season_windows(seasons, pd.Index(gardens["site"]), sources.plantings, today)
     parts = []
     for (_, season), (_, crop), window in zip(seasons.iterrows(), crops.iterrows(), windows, strict=True):
@@ -162,6 +170,10 @@ def _season_table(
     why_none = pd.Series(np.where(table["coordinates"] == "good", NOT_STARTED, NO_PLACE), table.index)
     for name in STATE_COLUMNS:
         table[name] = table[name].astype("str").fillna(why_none)
+    felt = table["heat_index_90f_days"].notna()
+    table["heat_index_humidity"] = pd.Series(HUMIDITY_FROM_MINIMUM, table.index, dtype="str").where(felt)
+    for name in ("freeze_years_without", "hardiness_zone", "hardiness_zone_period"):
+        table[name] = table[name].astype("str")
     estimated_pct = table[["temperature_estimated_pct", "rain_estimated_pct"]].max(axis=1)
     note = weather_note(
         table["temperature_state"].to_numpy(),

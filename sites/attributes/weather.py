@@ -11,6 +11,7 @@ from sites.attributes.states import FILLED_SHARE, stands, state_of_days
 from sites.climate.degree_days import growing_degree_days
 from sites.climate.evapotranspiration import hargreaves_from_radiation
 from sites.climate.freeze_risk import day_of_365
+from sites.climate.heat import afternoon_heat_index_f
 from sites.climate.interpolation import Element, Interpolation, Places, element, wet_votes
 from sites.climate.radiation import MM_PER_MJ, extraterrestrial_radiation
 from sites.climate.rain import WET_DAY_MM, longest_run, water_balance
@@ -30,9 +31,20 @@ GENERAL_LIMITS = {
 FROM_TEMPERATURE = (
     *("degree_days_c", "tmax_mean_c", "tmin_mean_c"),
     *("hot_days", "very_hot_days", "warm_nights", "very_warm_nights", "cold_nights", "reference_et_mm"),
+    *("heat_index_90f_days", "heat_index_103f_days"),
 )
 FROM_RAIN = ("rain_mm", "longest_dry_spell_days")
 FROM_BOTH = ("rain_minus_et_mm", "days_short_of_water")
+
+#: Heat index, °F, from which a day counts: where the Weather Service's bands "extreme caution" and "danger"
+#: begin (National Weather Service, heat index).
+EXTREME_CAUTION_F, DANGER_F = 90.0, 103.0
+
+#: Daily maximum, °C, below which no humidity makes a heat index of 90 °F: at 80 °F in saturated air it is 89.
+NEVER_FELT_HOT_C = 26.6
+
+#: Where the humidity of the heat index comes from: stations of the open daily record measure none.
+HUMIDITY_FROM_MINIMUM = "estimated: dew point taken as the minimum (FAO-56 eq. 48)"
 
 #: Which days (G, D) count for a garden; None where all do.
 Active = npt.NDArray[np.bool_] | None
@@ -88,6 +100,9 @@ def season_weather(
     for name in ("tmax_mean_c", "tmin_mean_c"):
         found[name] = found[name] / np.where(count > 0, count, np.nan)
     dry = rain.beside[0] < 0.5
+    felt = _felt_heat(tmax.value, tmin.value)
+    for name, limit in (("heat_index_90f_days", EXTREME_CAUTION_F), ("heat_index_103f_days", DANGER_F)):
+        found[name] = _sum(felt >= limit, active) * fill
     found["rain_mm"] = _sum(rain.value, active)
     found["longest_dry_spell_days"] = longest_run(dry if active is None else dry & active).astype(float)
     found["rain_minus_et_mm"] = found["rain_mm"] - found["reference_et_mm"]
@@ -116,6 +131,14 @@ def _sums(tmax: Floats, tmin: Floats, et: Floats, active: Active, crop: pd.Serie
         "cold_nights": _sum(tmin < limits["night_cold_c"], active),
         "reference_et_mm": _sum(et, active),
     }
+
+
+def _felt_heat(tmax: Floats, tmin: Floats) -> npt.NDArray[np.float32]:
+    """Return the heat index, °F, of each day (G, D), minus infinity where it cannot reach 90 °F."""
+    felt = np.full(tmax.shape, -np.inf, dtype=np.float32)
+    warm = tmax >= NEVER_FELT_HOT_C
+    felt[warm] = afternoon_heat_index_f(tmax[warm], tmin[warm])
+    return felt
 
 
 def _daily_et(tmax: Floats, tmin: Floats, dates: npt.NDArray[Any], lat: Floats) -> Floats:

@@ -22,11 +22,19 @@ from sites.climate.freeze_risk import (
     freeze_risk,
     freeze_risk_at,
     last_freeze_day,
+    years_without,
 )
 from sites.climate.freezes import freeze_dates, freezes_of_record, is_freezing, read_freezes
 from sites.climate.gaps import fill_gaps
 from sites.climate.garden_weather import GardenWeather, at_garden, at_gardens
-from sites.climate.heat import cold_nights, heat_index_days, heat_index_f, hot_days, warm_nights
+from sites.climate.heat import (
+    afternoon_heat_index_f,
+    cold_nights,
+    heat_index_days,
+    heat_index_f,
+    hot_days,
+    warm_nights,
+)
 from sites.climate.interpolation import Interpolation
 from sites.climate.judging import JudgedRecord, better_method, judged_record
 from sites.climate.normals import departure, monthly_normals, normals_at, read_normals
@@ -36,7 +44,13 @@ from sites.climate.records import read_values, set_aside
 from sites.climate.station_days import StationDays, station_days
 from sites.climate.stations import read_inventory, read_stations, stations_for
 from sites.climate.trend import Trend, trend_of_normals, trend_of_record
-from sites.climate.zones import hardiness_zone, mean_extreme_minimum_f
+from sites.climate.zones import (
+    extreme_minima,
+    hardiness_zone,
+    mean_extreme_minimum_f,
+    read_extremes,
+    yearly_minima,
+)
 
 __all__ = [
     "GardenWeather",
@@ -45,6 +59,7 @@ __all__ = [
     "StationDays",
     "Trend",
     "actual_vapour_pressure",
+    "afternoon_heat_index_f",
     "at_garden",
     "at_gardens",
     "atmospheric_pressure",
@@ -58,6 +73,7 @@ __all__ = [
     "doubtful_stations",
     "doubtful_values",
     "extraterrestrial_radiation",
+    "extreme_minima",
     "fill_gaps",
     "first_freeze_day",
     "freeze_dates",
@@ -85,6 +101,7 @@ __all__ = [
     "psychrometric_constant",
     "rain_total",
     "read_daily",
+    "read_extremes",
     "read_freezes",
     "read_inventory",
     "read_normals",
@@ -102,4 +119,6 @@ __all__ = [
     "wet_day_agreement",
     "wind_at_2m",
     "without_doubtful",
+    "yearly_minima",
+    "years_without",
 ]

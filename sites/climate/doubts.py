@@ -1,5 +1,6 @@
 """Values and stations that quality flags let through and that their neighbours contradict."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -18,6 +19,13 @@ from sites.units import MM_PER_INCH, celsius_from_fahrenheit
 #: network, whose stations are 100 to 140 km apart, it finds the wrong values that were put there and no
 #: other.
 JUMP_C = 12.0
+
+#: Air temperatures, °C, beyond which none was ever observed at a station (World Meteorological Organization,
+#: World Weather and Climate Extremes Archive: 56.7 in 1913, -89.2 in 1983).
+HOTTEST_C, COLDEST_C = 56.7, -89.2
+
+#: Values of a year beyond HOTTEST_C from which the whole year is in another unit and not a slip of the pen.
+MANY_IMPOSSIBLE = 5
 
 #: Rain of one day, mm, that is doubtful where no neighbour within the limit had LITTLE_RAIN_MM.
 DOWNPOUR_MM = 100.0
@@ -51,9 +59,10 @@ LEAST_RAIN_MM = 100.0
 def doubtful_values(days: StationDays, method: Interpolation | None = None) -> pd.DataFrame:
     """Return single values that cannot be right: station, date, column, value, estimate and why.
 
-    `estimate` is what the neighbours say. `why` is "minimum above maximum" (both values are named), "far from
-    neighbours" (a temperature more than 12 °C from their estimate) or "rain at no neighbour" (over 100 mm
-    where every neighbour had less than 25 mm).
+    `estimate` is what the neighbours say. `why` is "beyond any record" (a temperature that no station on
+    earth has seen), "minimum above maximum" (both values are named), "far from neighbours" (a temperature
+    more than 12 °C from their estimate) or "rain at no neighbour" (over 100 mm where every neighbour had less
+    than 25 mm).
     """
     method = method or Interpolation()
     estimates = left_out_estimates(days, method)
@@ -61,6 +70,8 @@ def doubtful_values(days: StationDays, method: Interpolation | None = None) -> p
     crossed = tmin > tmax
     alone = (rain > DOWNPOUR_MM) & (_most_rain_around(days, method) < LITTLE_RAIN_MM)
     doubts = [
+        ("tmax_c", _is_impossible(tmax), "beyond any record"),
+        ("tmin_c", _is_impossible(tmin), "beyond any record"),
         ("tmax_c", crossed, "minimum above maximum"),
         ("tmin_c", crossed, "minimum above maximum"),
         ("tmax_c", np.abs(tmax - estimates["tmax_c"]) > JUMP_C, "far from neighbours"),
@@ -107,6 +118,11 @@ def doubtful_stations(days: StationDays, method: Interpolation | None = None) ->
     years = days.dates.astype("datetime64[Y]").astype(int) + 1970
     judged = replace(days, readings={column: each.copy() for column, each in days.readings.items()})
     rows: list[dict[str, Any]] = []
+    for station, column, year, doubt in _other_unit(judged, years):
+        # Taken out first: what cannot be true needs no neighbour, and must not judge one.
+        name = days.stations["station"].iloc[station]
+        rows.append({"station": name, "column": column, "year": year, **doubt})
+        judged.readings[column][station, years == year] = np.nan
     # A column's year depends on no other, so only those with a doubt are looked at again.
     open_years = [(column, int(year)) for column in ELEMENTS.values() for year in np.unique(years)]
     while worst := _worst(judged, years, open_years, method or Interpolation()):
@@ -117,6 +133,26 @@ def doubtful_stations(days: StationDays, method: Interpolation | None = None) ->
             judged.readings[column][station, years == year] = np.nan
     columns = ["station", "column", "year", "doubt", "size", "days"]
     return pd.DataFrame(rows, columns=columns).sort_values(columns[:4], ignore_index=True)
+
+
+def _is_impossible(temperature: Floats) -> npt.NDArray[np.bool_]:
+    return (temperature > HOTTEST_C) | (temperature < COLDEST_C)
+
+
+def _other_unit(days: StationDays, years: npt.NDArray[Any]) -> Iterator[tuple[int, str, int, dict[str, Any]]]:
+    """Yield stations with many temperatures of a year that no place on earth has seen: °F read as °C."""
+    for column in ("tmax_c", "tmin_c"):
+        for year in np.unique(years):
+            readings = days.readings[column][:, years == year]
+            for station in np.flatnonzero((readings > HOTTEST_C).sum(axis=1) >= MANY_IMPOSSIBLE):
+                known = readings[station][~np.isnan(readings[station])]
+                size = float(known.max())
+                yield (
+                    int(station),
+                    column,
+                    int(year),
+                    {"doubt": "fahrenheit", "size": size, "days": len(known)},
+                )
 
 
 def _worst(

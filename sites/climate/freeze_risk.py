@@ -26,6 +26,10 @@ RISK_COLUMNS = (
 )
 
 
+#: Columns that tell from how many years, and how many of them had no freeze.
+YEARS_COLUMNS = ("years", "years_without_spring", "years_without_fall")
+
+
 def day_of_365(dates: Any) -> npt.NDArray[Any]:
     """Return the day of the year on a calendar without 29 February, which counts as 28.
 
@@ -40,13 +44,33 @@ def day_of_365(dates: Any) -> npt.NDArray[Any]:
     )
 
 
-def date_of_day(day_of_year: float, year: int) -> np.datetime64:
-    """Return the date in a year of a day on the calendar of 365 days; fractions count as the next day."""
-    day = int(np.ceil(day_of_year))
-    month = int(np.searchsorted(DAYS_BEFORE_MONTH, day)) - 1
-    return np.datetime64(f"{year}-{month + 1:02}", "M").astype("datetime64[D]") + (
-        day - DAYS_BEFORE_MONTH[month] - 1
-    )
+def date_of_day(day_of_year: Numbers, year: int, earlier: bool = False) -> Any:
+    """Return the date in a year of a day on the calendar of 365 days; a missing day has no date.
+
+    A fraction counts as the next day, or with `earlier` as the day before it: whichever is the careful side.
+    """
+    day = np.round(np.asarray(day_of_year, dtype=float), 6)
+    whole = np.nan_to_num(np.floor(day) if earlier else np.ceil(day), nan=1.0).astype(int)
+    month = np.searchsorted(DAYS_BEFORE_MONTH, whole) - 1
+    first = (np.datetime64(f"{year}-01", "M") + month).astype("datetime64[D]")
+    dates = np.where(np.isnan(day), np.datetime64("NaT"), first + (whole - DAYS_BEFORE_MONTH[month] - 1))
+    return dates[()]
+
+
+def years_without(freezes: Numbers) -> str:
+    """Return in words how many of the years had no freeze, as "1 of 11 years had none".
+
+    `freezes` are the days of the year, missing in years without one. Such years are a part of the
+    distribution of their own (National Climatic Data Center, freeze and frost tables), which the percentiles
+    leave out, so they are told beside them and never dropped.
+    """
+    days = np.asarray(freezes, dtype=float)
+    return none_of_years(int(np.isnan(days).sum()), days.size)
+
+
+def none_of_years(without: int, years: int) -> str:
+    """Return "1 of 11 years had none" of two counts."""
+    return f"{without} of {years} years had none" if without else f"all {years} years had one"
 
 
 @scalars_stay_scalars
@@ -82,7 +106,18 @@ def freeze_risk(freezes: pd.DataFrame) -> pd.DataFrame:
     days = pd.DataFrame(
         {"station": freezes["station"], "spring": spring, "fall": fall, "free": fall - spring - 1}
     )
-    return pd.DataFrame([_risk(station, own) for station, own in days.groupby("station", observed=True)])
+    return pd.DataFrame(
+        [_risk(station, own) for station, own in days.groupby("station", observed=True)],
+        columns=["station", *YEARS_COLUMNS, *RISK_COLUMNS],
+    ).astype(dict.fromkeys(RISK_COLUMNS, "float64") | {"station": "str"})
+
+
+def no_freeze_risk() -> pd.DataFrame:
+    """Return the freeze dates by probability of a network that has no record of freezes."""
+    dates = pd.Series(dtype="datetime64[us]")
+    return freeze_risk(
+        pd.DataFrame({"station": pd.Series(dtype="str"), "last_spring": dates, "first_fall": dates})
+    )
 
 
 def _risk(station: Any, own: pd.DataFrame) -> dict[str, Any]:

@@ -13,7 +13,8 @@ from sites.errors import InputError
 from sites.scalars import Numbers, scalars_stay_scalars
 from sites.units import celsius_from_fahrenheit
 
-FreezeConvention = Literal["frost", "freeze", "hard freeze", "frost day"]
+#: A convention by its name, or a limit in whole °F, as the 24 °F of freeze tables.
+FreezeConvention = Literal["frost", "freeze", "hard freeze", "frost day"] | float
 
 #: Daily minimum, whole °F, at or below which the National Weather Service speaks of each (NWS, frost and
 #: freeze definitions). The index "frost day" of ETCCDI is the fourth convention: below 0 °C, strictly.
@@ -43,17 +44,18 @@ class FreezeDates(NamedTuple):
 
 @scalars_stay_scalars
 def is_freezing(tmin_c: Numbers, convention: FreezeConvention = "freeze") -> npt.NDArray[Any]:
-    """Return whether a daily minimum counts as a freeze under a named convention; a missing one does not.
+    """Return whether a daily minimum counts as a freeze under a convention; a missing one does not.
 
     A minimum that was read in whole °F and stored in tenths of °C comes back a little off: 28 °F is stored as
     -2.2 °C, which is 28.04 °F. So the Weather Service's limits are tested on whole °F.
     """
     if convention == "frost day":
         return np.asarray(tmin_c, dtype=float) < 0.0
-    if convention not in LIMITS_F:
+    limit_f = LIMITS_F.get(convention) if isinstance(convention, str) else convention
+    if limit_f is None:
         known = ", ".join([*LIMITS_F, "frost day"])
         raise InputError(f"{convention!r} is no convention for a freeze. Known are {known}.")
-    rounds_above_f = LIMITS_F[convention] + 0.5
+    rounds_above_f = limit_f + 0.5
     return np.asarray(tmin_c, dtype=float) < celsius_from_fahrenheit(rounds_above_f)
 
 

@@ -62,14 +62,26 @@ def heat_index_f(temperature_f: Numbers, relative_humidity_pct: Numbers) -> npt.
         np.asarray(temperature_f, dtype=float), np.asarray(relative_humidity_pct, dtype=float)
     )
     simple = (0.5 * (t + 61.0 + 1.2 * (t - 68.0) + 0.094 * r) + t) / 2.0
-    terms = (1.0, t, r, t * r, t**2, r**2, t**2 * r, t * r**2, t**2 * r**2)
-    full = sum(coefficient * term for coefficient, term in zip(ROTHFUSZ, terms, strict=True))
+    return np.where(simple < SIMPLE_BELOW_F, simple, _regression(t, r) + _adjustment(t, r))
+
+
+def _regression(t: npt.NDArray[Any], r: npt.NDArray[Any]) -> npt.NDArray[Any]:
+    """Return the heat index of the regression, its terms ordered by powers of humidity."""
+    one, t_1, r_1, tr, t_2, r_2, t_2r, tr_2, t_2r_2 = ROTHFUSZ
+    dry = one + t * (t_1 + t * t_2)
+    damp = r_1 + t * (tr + t * t_2r)
+    squared = r_2 + t * (tr_2 + t * t_2r_2)
+    return dry + r * (damp + r * squared)
+
+
+def _adjustment(t: npt.NDArray[Any], r: npt.NDArray[Any]) -> npt.NDArray[Any]:
+    """Return what the regression is lowered by in dry heat, and raised by in damp warmth."""
+    added = np.zeros(np.shape(t))
     dry = (r < 13.0) & (t >= 80.0) & (t <= 112.0)
+    added[dry] = -(13.0 - r[dry]) / 4.0 * np.sqrt((17.0 - np.abs(t[dry] - 95.0)) / 17.0)
     damp = (r > 85.0) & (t >= 80.0) & (t <= 87.0)
-    lowered = (13.0 - r) / 4.0 * np.sqrt(np.maximum(17.0 - np.abs(t - 95.0), 0.0) / 17.0)
-    raised = (r - 85.0) / 10.0 * (87.0 - t) / 5.0
-    full = full - np.where(dry, lowered, 0.0) + np.where(damp, raised, 0.0)
-    return np.where(simple < SIMPLE_BELOW_F, simple, full)
+    added[damp] = (r[damp] - 85.0) / 10.0 * (87.0 - t[damp]) / 5.0
+    return added
 
 
 @scalars_stay_scalars
@@ -83,13 +95,24 @@ def afternoon_humidity_pct(tmax: Numbers, tmin: Numbers) -> npt.NDArray[Any]:
 
 
 @scalars_stay_scalars
+def afternoon_heat_index_f(tmax_c: Numbers, tmin_c: Numbers) -> npt.NDArray[Any]:
+    """Return the heat index, °F, at the daily maximum, with humidity as `afternoon_humidity_pct` has it.
+
+    Stations of the open daily record measure no humidity, so this is an estimate, and where the air is dry
+    one from above.
+    """
+    humidity = afternoon_humidity_pct(tmax_c, tmin_c)
+    return np.asarray(heat_index_f(fahrenheit_from_celsius(tmax_c), humidity))
+
+
+@scalars_stay_scalars
 def heat_index_days(tmax_c: Numbers, tmin_c: Numbers, at_least_f: float) -> npt.NDArray[Any]:
     """Return along the last axis how many days reach a heat index, °F, in the afternoon; missing if a day is.
 
-    Humidity is that of `afternoon_humidity_pct`, because stations of the open daily record measure none.
+    The index is that of `afternoon_heat_index_f`.
     """
-    index = heat_index_f(fahrenheit_from_celsius(tmax_c), afternoon_humidity_pct(tmax_c, tmin_c))
-    return _count(np.asarray(index), np.asarray(index) >= at_least_f)
+    index = np.asarray(afternoon_heat_index_f(tmax_c, tmin_c))
+    return _count(index, index >= at_least_f)
 
 
 def _count(temperature: npt.NDArray[Any], condition: npt.NDArray[Any]) -> npt.NDArray[Any]:

@@ -27,7 +27,7 @@ ERROR_COLUMNS = ("method", "used", "element", "group", "name", "days", "bias", "
 LEAST_PAST_DAYS = 365
 
 #: Columns of what is doubtful about stations.
-DOUBT_COLUMNS = ("station", "name", "column", "year", "doubt", "size", "days")
+DOUBT_COLUMNS = ("station", "name", "column", "year", "doubt", "size", "days", "first_day", "last_day")
 
 
 @dataclass(frozen=True)
@@ -78,7 +78,7 @@ def judged_record(
     believed = without_doubtful(believed, single)
     fit = _trend_fit(having, believed[~recent], method, normals)
     chosen, errors = better_method(_since(having, believed, start), method, fit)
-    doubts = pd.concat([shifted, _counted(single)], ignore_index=True)
+    doubts = pd.concat([_dated(shifted, daily), _counted(single)], ignore_index=True)
     names = having.set_index("station")["name"]
     doubts = doubts.assign(name=doubts["station"].map(names).fillna("").astype("str"))
     return JudgedRecord(having, believed, chosen, errors, doubts[list(DOUBT_COLUMNS)])
@@ -141,11 +141,18 @@ def _without_years(daily: pd.DataFrame, doubts: pd.DataFrame) -> pd.DataFrame:
     return believed
 
 
+def _dated(doubts: pd.DataFrame, daily: pd.DataFrame) -> pd.DataFrame:
+    """Return doubts about whole years with the first and last day of the record in each."""
+    days = daily["date"].groupby(daily["date"].dt.year).agg(["min", "max"]).reindex(doubts["year"])
+    return doubts.assign(first_day=days["min"].to_numpy(), last_day=days["max"].to_numpy())
+
+
 def _counted(single: pd.DataFrame) -> pd.DataFrame:
     """Return single doubtful values counted by station, column, year and reason, as doubts."""
     keys = [single["station"], single["column"], single["date"].dt.year.rename("year"), single["why"]]
-    counted = single.groupby(keys).size().rename("days").reset_index().rename(columns={"why": "doubt"})
-    return counted.assign(size=counted["days"].astype(float))
+    grouped = single["date"].groupby(keys)
+    counted = grouped.agg(days="size", first_day="min", last_day="max").reset_index()
+    return counted.rename(columns={"why": "doubt"}).assign(size=counted["days"].astype(float))
 
 
 def _errors(days: StationDays, estimates: dict[str, np.ndarray]) -> pd.DataFrame:
@@ -178,6 +185,7 @@ def _mean_ratio(errors: pd.DataFrame, others: pd.DataFrame) -> float:
 
 def _nothing(columns: tuple[str, ...]) -> pd.DataFrame:
     kinds = {"days": "int64", "year": "int64", "used": "bool"}
+    kinds |= dict.fromkeys(("first_day", "last_day"), "datetime64[us]")
     numbers = {"bias", "mae", "rmse", "size"}
     return pd.DataFrame(
         {name: pd.Series(dtype=kinds.get(name, "float64" if name in numbers else "str")) for name in columns}

@@ -3,6 +3,7 @@
 import pytest
 
 from pipeline.messages.night import messages_of_night
+from pipeline.messages.occasion import Night
 from pipeline.nightly import run_night
 from pipeline.settings import Settings
 from pipeline.store.engine import open_store
@@ -28,8 +29,9 @@ def night(tmp_path):
             place.write_text(text)
         report = run_night(workspace)
         with open_store(workspace.database_url).connect() as connection:
-            gardens = read_registry(workspace.registry).gardens
-            written = messages_of_night(connection, report.run, gardens, workspace.settings)
+            registry = read_registry(workspace.registry)
+            tonight = Night(report.run, TODAY, registry.gardens, registry.trials, workspace.settings)
+            written = messages_of_night(connection, tonight)
         return {message.site: message for message in written}
 
     return night

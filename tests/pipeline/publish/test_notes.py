@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 
 from pipeline.nightly import run_night
-from pipeline.publish.notes import note_words
+from pipeline.publish.note_words import NOTE_WORDS
 from pipeline.publish.snapshot import newest_snapshot
 from pipeline.publish.stations import station_words
 from pipeline.settings import commented_file
@@ -70,6 +70,31 @@ def test_lead_in_a_soil_test_is_told_in_both_languages(place):
     assert "found 250 ppm of lead. Please call your health department" in english["sentence"].item()
 
 
+@pytest.mark.parametrize("problem", ["Flooded after the storm", "inundación", "FLOOD"])
+def test_a_flood_that_was_noted_tells_what_to_discard_and_how_long_to_wait(place, problem):
+    """90 days from the flood to fruit that formed after it and is off the soil (Nebraska Extension)."""
+    folder = place.inbox / "G01"
+    folder.mkdir(exist_ok=True)
+    looks = f"site,plot,date,alive,problem\nG01,1,2024-06-20,2,flood\nG01,1,2024-07-01,2,{problem}\n"
+    (folder / "flood.csv").write_text(looks)
+    told = notes(place).set_index("code")
+    told = told[told["kind"] == "flood"]
+    assert sorted(told.index) == ["flood-discard", "flood-wait"]
+    assert set(told["site"]) == {"G01"}
+    assert told.loc["flood-wait", "from_date"] == pd.Timestamp("2024-09-29")
+    assert told.loc["flood-discard", "sentence"].startswith("Flood water was noted on July 1, 2024.")
+    assert "until September 29, 2024. Ask the health department" in told.loc["flood-wait", "sentence"]
+
+
+def test_other_problems_are_no_flood(place):
+    folder = place.inbox / "G01"
+    folder.mkdir(exist_ok=True)
+    (folder / "look.csv").write_text(
+        "site,plot,date,alive,problem\nG01,1,2024-07-01,2,standing water on leaves\n"
+    )
+    assert "flood" not in set(notes(place)["kind"])
+
+
 def test_temperatures_are_told_in_the_networks_units(place):
     us = notes(place).set_index("code")["sentence"]
     assert us["soil-warm"].str.contains("60 °F").all()
@@ -94,13 +119,14 @@ def test_every_note_and_doubt_has_words_in_both_languages():
     bands = [*season_notes.HEAT_BANDS, *season_notes.LEAD_BANDS[1:]]
     kinds = ["heat"] * len(season_notes.HEAT_BANDS) + ["lead"] * (len(season_notes.LEAD_BANDS) - 1)
     codes = {f"{kind}-{name.replace(' ', '-')}" for kind, (_, name) in zip(kinds, bands, strict=True)}
-    assert codes | {season_notes.LOCAL_RULES_FIRST, "flood-discard", "flood-wait"} <= set(note_words())
+    told_of = {season_notes.LOCAL_RULES_FIRST, "flood-discard", "flood-wait"}
+    assert codes | told_of <= set(NOTE_WORDS)
+    assert not any(" safe" in sentence for sentence in NOTE_WORDS.values())
     assert set(RAIN_FACTORS.values()) <= set(station_words())
-    for words in [*note_words().values(), *station_words().values()]:
+    for words in station_words().values():
         placeholders = [
             {name for _, name, _, _ in string.Formatter().parse(words[f"said_{language}"]) if name}
             for language in ("en", "es")
         ]
         assert placeholders[0] == placeholders[1]
         assert words["said_en"]
-        assert " safe" not in words["said_en"]

@@ -3,6 +3,7 @@
 
 import gzip
 import shutil
+from datetime import date
 
 import numpy as np
 import pandas as pd
@@ -10,6 +11,7 @@ import pytest
 
 from pipeline.nightly import run_night
 from pipeline.publish.snapshot import newest_snapshot
+from pipeline.settings import commented_file
 from pipeline.simulate.network import TRIAL, Network, simulate
 from pipeline.simulate.truth import Truth
 from pipeline.store.engine import open_store
@@ -61,6 +63,16 @@ def garden(workspace, **changes):
 
 def station_file(workspace, number=0):
     return sorted(workspace.daily.glob("*.csv"))[number]
+
+
+def write_in_fahrenheit(path):
+    """Write a station's temperatures as tenths of °F where tenths of °C are expected."""
+    table = pd.read_csv(path, dtype=str, keep_default_na=False)
+    temperatures = table["ELEMENT"].isin(["TMAX", "TMIN"])
+    column = "DATA_VALUE" if "DATA_VALUE" in table else "VALUE"
+    celsius = table.loc[temperatures, column].astype(float) / 10
+    table.loc[temperatures, column] = (celsius * 18 + 320).round().astype(int).astype(str)
+    table.to_csv(path, index=False)
 
 
 def weather_words(snapshot):
@@ -135,20 +147,30 @@ def test_a_garden_outside_the_region_has_no_place_and_is_asked_about(place, chan
 
 def test_a_station_in_another_unit_is_left_out_and_named(place):
     sound = attributes(published(place))
-    path = station_file(place)
-    table = pd.read_csv(path, dtype=str, keep_default_na=False)
-    temperatures = table["ELEMENT"].isin(["TMAX", "TMIN"])
-    column = "DATA_VALUE" if "DATA_VALUE" in table else "VALUE"
-    celsius = table.loc[temperatures, column].astype(float) / 10
-    table.loc[temperatures, column] = (celsius * 18 + 320).round().astype(int).astype(str)
-    table.to_csv(path, index=False)
+    write_in_fahrenheit(station_file(place))
     snapshot = published(place)
     doubts = snapshot.frame("station_doubts")
     assert set(doubts.loc[doubts["doubt"] == "fahrenheit", "column"]) == {"tmax_c", "tmin_c"}
     assert "looks like °F where °C is expected" in doubts["said_en"].iloc[0]
+    (line,) = snapshot.frame("stations_in_doubt").to_dict("records")
+    assert line["values"] == doubts["days"].sum()
+    assert (line["first_day"], line["last_day"]) == (doubts["first_day"].min(), doubts["last_day"].max())
+    assert line["said_en"].startswith(f"{line['station']} ({line['name']}): ")
+    assert "daily values are left out, January 1, 2024 to December 31, 2024." in line["said_en"]
     told = attributes(snapshot)
     assert told["tmax_mean_c"].dropna().sub(sound["tmax_mean_c"]).abs().max() < 3.0
     assert "contradict" in weather_words(snapshot)["sure"]
+
+
+def test_the_week_s_weather_is_that_of_the_believed_stations(place):
+    """No air temperature over 56.7 °C was ever seen at a station (World Meteorological Organization)."""
+    for number in (0, 1):
+        write_in_fahrenheit(station_file(place, number))
+    running = place.settings.model_copy(update={"today": date(2024, 8, 1)})
+    (place.root / "network.toml").write_text(commented_file(running))
+    events = published(open_workspace(place.root)).frame("weather_events", TRIAL, "2024")
+    assert len(events)
+    assert events["value_c"].max() < 50
 
 
 def test_a_network_without_stations_says_that_there_is_no_weather(place):

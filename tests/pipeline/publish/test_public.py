@@ -5,11 +5,14 @@ import pandas as pd
 import pytest
 
 from pipeline.nightly import run_night
+from pipeline.publish.place import public_places
 from pipeline.publish.snapshot import newest_snapshot
 from pipeline.simulate.network import TRIAL, Network, simulate
 from pipeline.simulate.truth import Truth
 from pipeline.store.engine import open_store
+from pipeline.surroundings import read_surroundings
 from pipeline.workspace import open_workspace
+from sites.climate import at_garden
 from sites.geography import public_place, read_counties
 from sites.registry import read_registry
 
@@ -91,6 +94,51 @@ def test_the_line_is_fitted_through_the_rounded_places_by_an_independent_regress
 
     among = [fitted(tau2) for tau2 in np.linspace(0, 0.2, 400)]
     assert min(among) - 1e-9 <= slope <= max(among) + 1e-9
+
+
+def test_public_places_are_the_rounded_points_of_gardens_that_agreed(frames, workspace):
+    shown = frames("public_places")
+    gardens = read_registry(workspace.registry).gardens.set_index("site")
+    assert len(shown) == frames("public_trial")["placed"].item() == len(gardens) - 1
+    coarse = shown[shown["public_as"] == "coarse"]
+    points = set(zip(coarse["lon"], coarse["lat"], strict=True))
+    agreed = gardens.drop(list(AGREEMENTS))
+    assert points == set(zip(agreed["lon"].round(1), agreed["lat"].round(1), strict=True))
+    exact = shown[shown["public_as"] == "exact"]
+    assert exact[["lon", "lat"]].to_numpy().tolist() == [gardens.loc["G07", ["lon", "lat"]].tolist()]
+    assert shown.loc[shown["public_as"] == "county", "elevation_m"].isna().all()
+    assert "site" not in shown
+    assert np.allclose(shown["axis_km"] % 5, 0)
+    assert np.allclose(shown["elevation_m"].dropna() % 50, 0)
+
+
+def test_a_garden_whose_coordinates_cannot_be_used_has_no_public_place_either(workspace):
+    around = read_surroundings(workspace)
+    around.registry.gardens.loc[around.registry.gardens["site"] == "G01", "lon"] *= -1
+    places = public_places(workspace, around).set_index("site")
+    assert places.loc["G01", ["lon", "lat", "axis_km", "county_fips"]].isna().all()
+    assert places.drop("G01").loc[["G03", "G07"], "lon"].notna().all()
+
+
+def test_public_weather_is_that_of_the_public_point_and_height(frames, workspace):
+    shown = frames("public_places")
+    place = read_surroundings(workspace)
+    one = shown[shown["public_as"] == "coarse"].iloc[0]
+    trial = place.registry.trials.iloc[0]
+    where = one[["lon", "lat", "elevation_m"]]
+    days = at_garden(place.stations, place.daily, *where, trial["start"], trial["close"])
+    # The night may take the west-to-east trend out, which moves a season's rain by some percent.
+    assert one["rain_mm"] == pytest.approx(days["prcp_mm"].sum(), rel=0.25)
+    assert shown[["degree_days_c", "rain_mm", "reference_et_mm"]].notna().all(axis=None)
+
+
+def test_the_same_rounded_point_comes_out_on_every_night(workspace, frames):
+    before = frames("public_places")
+    assert run_night(workspace, rebuild=True).status == "published"
+    engine = open_store(workspace.database_url)
+    again = newest_snapshot(engine).frame("public_places", TRIAL, "2024")
+    engine.dispose()
+    pd.testing.assert_frame_equal(before, again)
 
 
 def test_nothing_public_names_a_garden(frames):

@@ -1,5 +1,6 @@
 """Every text that people read has its translation, with the same placeholders and the right plurals."""
 
+import ast
 import re
 from io import BytesIO
 
@@ -7,7 +8,7 @@ import pytest
 from babel.messages.pofile import read_po
 
 from pipeline.words import LANGUAGES, marked, translate
-from pipeline.words.collect import fresh, path_of
+from pipeline.words.collect import KEYWORDS, ROOMS, ROOT, fresh, path_of
 from pipeline.words.translation import CATALOGUES
 
 OTHERS = LANGUAGES[1:]
@@ -106,3 +107,20 @@ def test_one_text_may_be_said_in_two_ways_by_its_place():
 
 def test_a_marked_text_stays_as_it_is():
     assert marked("planting") == "planting"
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_no_text_is_translated_inside_a_formatted_string_where_nobody_collects_it(room):
+    """Babel reads calls in code and none inside an f-string, so such a text would stay English unseen."""
+    hidden = [
+        f"{module.relative_to(ROOT)}:{call.lineno}"
+        for module in (ROOT / room).rglob("*.py")
+        for string in ast.walk(ast.parse(module.read_text(encoding="utf-8")))
+        if isinstance(string, ast.JoinedStr)
+        for call in ast.walk(string)
+        if isinstance(call, ast.Call)
+        and isinstance(call.func, ast.Attribute)
+        and call.func.attr in KEYWORDS
+        and isinstance(call.args[0], ast.Constant)
+    ]
+    assert hidden == []

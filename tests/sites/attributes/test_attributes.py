@@ -7,7 +7,17 @@ import pandas as pd
 import pytest
 
 from sites.attributes import Sources, attributes, season_windows
-from sites.climate import at_garden, growing_degree_days, hargreaves, longest_dry_spell, station_days
+from sites.attributes.states import weather_note
+from sites.climate import (
+    at_garden,
+    freeze_risk,
+    growing_degree_days,
+    hargreaves,
+    heat_index_days,
+    longest_dry_spell,
+    read_freezes,
+    station_days,
+)
 from sites.climate.interpolation import Interpolation
 from sites.crops import read_crops
 from sites.errors import InputError
@@ -35,7 +45,8 @@ SEASON = pd.DataFrame(
 def sources(stations, daily, counties, sample_data):
     units = read_map_units(sample_data / "soil" / "map_units.geojson")
     normals = pd.read_csv(sample_data / "climate" / "normals.csv")
-    return Sources(stations, daily, counties, read_crops(), units, None, normals)
+    risk = freeze_risk(read_freezes(sample_data / "climate" / "freezes.csv"))
+    return Sources(stations, daily, counties, read_crops(), units, None, normals, freeze_risk=risk)
 
 
 @pytest.fixture(scope="module")
@@ -86,6 +97,9 @@ def test_sums_are_those_of_the_daily_weather_at_the_garden(table, sources):
     assert middle["hot_days"] == (days["tmax_c"] > 29.4).sum()
     assert middle["very_warm_nights"] == (days["tmin_c"] > 24).sum()
     assert middle["cold_nights"] == (days["tmin_c"] < 12.8).sum()
+    felt = heat_index_days(days["tmax_c"], days["tmin_c"], 90.0)
+    assert 0 < middle["heat_index_103f_days"] < middle["heat_index_90f_days"] == felt
+    assert "FAO-56" in middle["heat_index_humidity"]
     assert middle["rain_mm"] == pytest.approx(days["prcp_mm"].sum())
     assert middle["reference_et_mm"] == pytest.approx(et.sum())
     assert middle["rain_minus_et_mm"] == pytest.approx(days["prcp_mm"].sum() - et.sum())
@@ -158,7 +172,9 @@ def test_a_gardens_window_starts_with_its_own_planting(sources):
     numbers = found.select_dtypes("number").columns
     assert found.loc["WEST", "window_start"] == pd.Timestamp("2025-06-01")
     assert found.loc["MIDDLE", "window_start"] == pd.Timestamp("2025-05-10")
-    assert found.loc["WEST", numbers].tolist() == pytest.approx(late.loc["WEST", numbers].tolist())
+    assert found.loc["WEST", numbers].tolist() == pytest.approx(
+        late.loc["WEST", numbers].tolist(), nan_ok=True
+    )
 
 
 def without(daily, start, end, share=1.0):
@@ -326,3 +342,12 @@ def test_south_of_the_equator_the_growing_year_starts_in_july(stations, daily):
     found = freezes_of_year(year_minima(record, year, True, Interpolation()), at, growing_year(year, True)[1])
     assert str(found["last_freeze"][0])[:7] in {"2024-09", "2024-10", "2024-11"}
     assert str(found["first_freeze"][0])[:7] in {"2025-03", "2025-04", "2025-05"}
+
+
+@pytest.mark.parametrize(
+    ("nearest_km", "note"),
+    [(212.0, "nearest station 212 km away"), (12.0, "nearest station much higher or lower")],
+)
+def test_a_far_station_is_told_by_what_makes_it_far(nearest_km, note):
+    state = np.array(["complete"], dtype=object)
+    assert weather_note(state, state, np.array([nearest_km]), np.array([True])) == [note]

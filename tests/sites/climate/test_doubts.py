@@ -34,10 +34,31 @@ def test_the_three_wrong_values_are_found_and_no_other(three_years):
 
 
 def test_a_minimum_above_the_maximum_makes_both_doubtful(three_years):
-    crossed = changed(three_years, "tmin_c", 2, lambda own: np.where(np.arange(len(own)) == 40, 60.0, own))
+    crossed = changed(three_years, "tmin_c", 2, lambda own: np.where(np.arange(len(own)) == 40, 50.0, own))
     found = doubtful_values(crossed).query("station == 'ZZ0LGR00003'")
     assert found["column"].tolist() == ["tmax_c", "tmin_c"]
     assert set(found["why"]) == {"minimum above maximum"}
+
+
+@pytest.mark.parametrize(("column", "value"), [("tmax_c", 56.8), ("tmin_c", -89.3)])
+def test_a_temperature_that_no_station_on_earth_has_seen_is_doubtful(three_years, column, value):
+    """World Weather and Climate Extremes Archive (WMO): 56.7 °C in 1913, -89.2 °C in 1983."""
+    slip = changed(three_years, column, 2, lambda own: np.where(np.arange(len(own)) == 40, value, own))
+    found = doubtful_values(slip).query("station == 'ZZ0LGR00003' and column == @column")
+    assert found["why"].tolist() == ["beyond any record"]
+
+
+@pytest.mark.parametrize("wrong", [[7], [6, 7, 8], [0, 2, 4, 6, 8, 10, 12]])
+def test_stations_in_the_wrong_unit_are_named_however_many_they_are(three_years, wrong):
+    swapped = three_years
+    for station in wrong:
+        for column in ("tmax_c", "tmin_c"):
+            swapped = changed(swapped, column, station, lambda own: own * 1.8 + 32)
+    found = doubtful_stations(swapped)
+    names = three_years.stations["station"]
+    assert set(found["doubt"]) == {"fahrenheit"}
+    assert set(found["station"]) == set(names.iloc[wrong])
+    assert len(found) == len(wrong) * 2 * 3
 
 
 def test_doubtful_values_are_left_out_of_a_copy(daily, three_years):

@@ -12,6 +12,7 @@ from sites.climate import (
     freeze_risk,
     freeze_risk_at,
     last_freeze_day,
+    years_without,
 )
 
 TEN_YEARS = [98, 102, 105, 108, 110, 112, 115, 118, 121, 130]
@@ -24,6 +25,12 @@ def test_the_last_freeze_comes_after_a_day_with_its_probability(probability, day
 
 def test_a_year_without_a_freeze_leaves_the_percentiles_alone():
     assert last_freeze_day([*TEN_YEARS, np.nan], 0.1) == pytest.approx(121.9, abs=0.05)
+
+
+def test_years_without_a_freeze_are_told_in_words_beside_the_percentiles():
+    """A discrete part of the distribution of its own (National Climatic Data Center, freeze tables)."""
+    assert years_without([*TEN_YEARS, np.nan]) == "1 of 11 years had none"
+    assert years_without(TEN_YEARS) == "all 10 years had one"
 
 
 def test_fall_is_the_mirror_of_spring():

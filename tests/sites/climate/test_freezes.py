@@ -30,7 +30,8 @@ def test_a_minimum_counts_by_whole_fahrenheit_or_by_the_named_index(stored_c, co
 
 def test_24_fahrenheit_survives_storage_in_tenths_of_celsius():
     assert fahrenheit_from_celsius(-4.4) == pytest.approx(24.08)
-    assert is_freezing(-4.4, "hard freeze") is True
+    assert is_freezing(-4.4, 24.0) is True
+    assert is_freezing(-3.9, 24.0) is False  # read as 25 °F
 
 
 def test_a_missing_minimum_is_no_freeze():

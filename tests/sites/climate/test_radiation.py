@@ -6,6 +6,7 @@ import pytest
 
 from sites.climate import day_length_hours, extraterrestrial_radiation
 from sites.climate.radiation import (
+    MM_PER_MJ,
     clear_sky_radiation,
     inverse_relative_distance,
     net_longwave_radiation,
@@ -31,6 +32,12 @@ def test_example_8_third_of_september_at_20_south():
 )
 def test_radiation_above_the_atmosphere(latitude, day, expected):
     assert extraterrestrial_radiation(latitude, day) == pytest.approx(expected, abs=0.05)
+
+
+@pytest.mark.parametrize(("latitude", "day", "mm"), [(40, 172, 17.08), (-20, 246, 13.1)])
+def test_radiation_is_turned_into_millimetres_of_water(latitude, day, mm):
+    """FAO-56, example 8: 32.2 MJ are 13.1 mm a day; the other from eq. 20 and 21."""
+    assert MM_PER_MJ * extraterrestrial_radiation(latitude, day) == pytest.approx(mm, abs=0.05)
 
 
 def test_example_9_day_length():
