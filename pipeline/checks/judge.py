@@ -68,7 +68,7 @@ def judge_rows(
     rows: dict[str, pl.DataFrame] = {}
     findings = [pl.DataFrame(schema=FINDINGS)]
     for name, gathered_rows in gathered.rows.items():
-        found = find(name, gathered_rows, gathered.pools.of(name), checks, context)
+        found = find(name, gathered_rows, gathered.pools.of(name), checks, context, gathered.told[name])
         is_held = pl.col("row").is_in(held_rows(found).implode())
         rows[name] = gathered_rows.with_columns(is_held.alias("is_held"))
         findings.append(found)

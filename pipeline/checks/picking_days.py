@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipeline.checks.lookup import looked_up, with_blanks
+from pipeline.checks.lookup import looked_up, looked_up_by_number, with_blanks
 
 #: A day of zeros is odd where most plots had fruit within so many days before and after: two weekly pickings.
 #: Common practice, no source.
@@ -62,4 +62,4 @@ def with_culls(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
     others = found.join(shares, on=_DAY, how="inner", suffix="_other")
     others = others.filter(pl.col("plot_at") != pl.col("plot_at_other"))
     culled = others.group_by("row").agg(pl.col("share").max().alias("others_culled"))
-    return looked_up(rows, culled, ["row"])
+    return looked_up_by_number(rows, culled, "row")

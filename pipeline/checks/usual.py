@@ -8,7 +8,7 @@ import math
 
 import polars as pl
 
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up, looked_up_by_number
 
 #: Makes a median absolute deviation the standard deviation of a normal distribution (1 / 0.6745; Rousseeuw &
 #: Croux 1993, Journal of the American Statistical Association 88:1273).
@@ -64,8 +64,8 @@ def with_usual(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
     for weight in COUNT_OF:
         names = {name: f"{name}_{weight}" for name in ("own_n", "own_mid", "own_spread", "own_count")}
         of_weight = own.filter(pl.col("weight") == weight).select("row", *names).rename(names)
-        rows = looked_up(rows, of_weight, ["row"])
-    return looked_up(looked_up(rows, _around(known), ["row"]), _odds(known), ["row"])
+        rows = looked_up_by_number(rows, of_weight, "row")
+    return looked_up_by_number(looked_up_by_number(rows, _around(known), "row"), _odds(known), "row")
 
 
 def _own(pool: pl.DataFrame) -> pl.DataFrame:

@@ -7,7 +7,7 @@ grams, kilograms, ounces and pounds, and with its point moved; the readings that
 
 import polars as pl
 
-from pipeline.checks.lookup import Kind, looked_up, with_blanks
+from pipeline.checks.lookup import Kind, looked_up_by_number, with_blanks
 from pipeline.checks.usual import COUNT_OF, ENOUGH_FOR_MIDDLE, ENOUGH_FOR_SPREAD, times
 from pipeline.intake.units import KG_PER_UNIT
 from sites.crops import HARD_FACTOR
@@ -51,22 +51,25 @@ _NO_DOUBT: dict[str, Kind] = {
 }
 
 
-def with_doubts(rows: pl.DataFrame) -> pl.DataFrame:
-    """Return harvest rows with the doubt about each weight.
+def with_doubts(rows: pl.DataFrame) -> tuple[pl.DataFrame, dict[str, pl.DataFrame]]:
+    """Return harvest rows with the doubt about each weight, and apart from them what to choose from.
 
-    Added for each weight: `doubt_`, the name of a check or null; `choices_`, the readings that fit better,
-    each a number, its unit and kg; `count_meant_`, where the count is what slipped.
+    Added for each weight: `doubt_`, the name of a check or null; `count_meant_`, where the count is what
+    slipped. What there is to choose from is needed for few rows and wide, so it stands apart, by its name:
+    `choices_` has, for each `row` with a doubt, the readings that fit better, each a number, its unit and kg.
     """
     doubtful = pl.concat(
         rows.select(roots)[_doubtful_rows(rows, weight, count)].select(alike)
         for weight, count, alike, roots in _ALIKE
     )
     explained = _explained(doubtful)
+    choices: dict[str, pl.DataFrame] = {}
     for weight in COUNT_OF:
         of_weight = {name: f"{name}_{weight}" for name in _NO_DOUBT}
         own = explained.filter(pl.col("weight") == weight).drop("weight").rename(of_weight)
-        rows = looked_up(rows, own, ["row"])
-    return rows
+        choices[f"choices_{weight}"] = own.select("row", f"choices_{weight}")
+        rows = looked_up_by_number(rows, own.drop(f"choices_{weight}"), "row")
+    return rows, choices
 
 
 def _explained(doubtful: pl.DataFrame) -> pl.DataFrame:
