@@ -121,6 +121,20 @@ def test_all_plots_at_zero_between_days_of_fruit_is_asked_about_once(context, as
     assert asked(context, text(rows)) == [(10, "zeros-for-blanks", "question")]
 
 
+@pytest.mark.parametrize(("fruits", "expected"), [(1, []), (2, [(22, "zeros-for-blanks", "question")])])
+def test_zeros_are_asked_about_where_all_plots_together_bear_enough(context, asked, fruits, expected):
+    # Every other plot bears, so on two days of zeros 4 or 8 fruits were to be expected. By Poisson's distribution
+    # none at all then has a chance of exp(-4) = 0.018 or exp(-8) = 0.0003.
+    rows = [
+        [row[0], *(("0", "0") if at % 2 else (f"{fruits}", f"{0.66 * fruits}"))]
+        for at, row in enumerate(pickings())
+    ]
+    for day in (5, 8):
+        for at in range(4 * day, 4 * day + 4):
+            rows[at][1:] = ["0", "0"]
+    assert [case for case in asked(context, text(rows)) if case[1] == "zeros-for-blanks"] == expected
+
+
 def test_one_day_of_zeros_and_zeros_at_the_end_are_left_alone(context, asked):
     rows = pickings()
     for at in (*range(8, 12), *range(40, 48)):
