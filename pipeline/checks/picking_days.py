@@ -33,8 +33,13 @@ def with_zero_days(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
     zero = (pl.col("marketable_weight") == 0) & (pl.col("marketable_count").fill_null(0) == 0)
     usual_kg = (pl.col("each_low_kg") * pl.col("each_high_kg")).sqrt()
     fruits = pl.coalesce("marketable_count", pl.col("marketable_weight") / usual_kg)
+    known = pl.col("garden_at").is_not_null() & pl.col("date").is_not_null()
+    suspects = pool.filter(zero & known).group_by(_DAY).len().filter(pl.col("len") > 1)
+    if suspects.is_empty():
+        return with_blanks(rows, {"is_zero_day": pl.Boolean})
     days = (
-        pool.filter(pl.col("garden_at").is_not_null() & pl.col("date").is_not_null())
+        pool.filter(known)
+        .join(suspects, on="garden_at", how="semi")
         .group_by(_DAY)
         .agg(pl.len().alias("n"), zero.sum().alias("zeros"), fruits.sum().alias("fruits"))
     )
