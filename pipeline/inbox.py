@@ -2,7 +2,7 @@
 
 import hashlib
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -46,6 +46,21 @@ def waiting_files(workspace: Workspace) -> list[Path]:
         and not any(part.startswith(_NOT_SENT) for part in path.relative_to(workspace.inbox).parts)
     ]
     return sorted(found, key=lambda path: (path.stat().st_mtime_ns, str(path)))
+
+
+def in_batches(paths: Sequence[Path], most_files: int, most_bytes: int) -> Iterator[list[Path]]:
+    """Yield the files in their order, so many together and of so many bytes; a larger one goes alone."""
+    batch: list[Path] = []
+    size = 0
+    for path in paths:
+        own = path.stat().st_size
+        if batch and (len(batch) == most_files or size + own > most_bytes):
+            yield batch
+            batch, size = [], 0
+        batch.append(path)
+        size += own
+    if batch:
+        yield batch
 
 
 def archive_files(workspace: Workspace, paths: list[Path]) -> Iterator[ArchivedFile]:

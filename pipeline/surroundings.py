@@ -57,7 +57,6 @@ def read_surroundings(workspace: Workspace) -> Surroundings:
 
     Raises RegistryError with every problem of the registry, and InputError for a file that cannot be read.
     """
-    stations_file = workspace.climate / "stations.txt"
     soil_file = workspace.soil / "map_units.geojson"
     daily_files = sorted(path for path in workspace.daily.iterdir() if is_record(path))
     normals_file, freezes_file = workspace.climate / "normals.csv", workspace.climate / "freezes.csv"
@@ -66,7 +65,7 @@ def read_surroundings(workspace: Workspace) -> Surroundings:
         registry=read_registry(workspace.registry),
         crops=read_crops(),
         counties=read_counties(),
-        stations=read_stations(stations_file) if stations_file.exists() else _nothing(_STATIONS),
+        stations=network_stations(workspace),
         daily=daily[daily["date"] <= pd.Timestamp(workspace.today())],
         normals=read_normals(normals_file) if normals_file.exists() else None,
         freezes=read_freezes(freezes_file) if freezes_file.exists() else None,
@@ -75,6 +74,12 @@ def read_surroundings(workspace: Workspace) -> Surroundings:
             workspace.registry, workspace.today(), BARE_WEIGHT[workspace.settings.units]
         ),
     )
+
+
+def network_stations(workspace: Workspace) -> pd.DataFrame:
+    """Return the weather stations of a network; a network may have none yet."""
+    file = workspace.climate / "stations.txt"
+    return read_stations(file) if file.exists() else _nothing(_STATIONS)
 
 
 def _nothing(columns: dict[str, str]) -> pd.DataFrame:

@@ -123,8 +123,8 @@ def test_all_plots_at_zero_between_days_of_fruit_is_asked_about_once(context, as
 
 @pytest.mark.parametrize(("fruits", "expected"), [(1, []), (2, [(22, "zeros-for-blanks", "question")])])
 def test_zeros_are_asked_about_where_all_plots_together_bear_enough(context, asked, fruits, expected):
-    # Every other plot bears, so on two days of zeros 4 or 8 fruits were to be expected. By Poisson's distribution
-    # none at all then has a chance of exp(-4) = 0.018 or exp(-8) = 0.0003.
+    # Every other plot bears, so on two days of zeros 4 or 8 fruits were to be expected.
+    # By Poisson's distribution none at all then has a chance of exp(-4) = 0.018 or exp(-8) = 0.0003.
     rows = [
         [row[0], *(("0", "0") if at % 2 else (f"{fruits}", f"{0.66 * fruits}"))]
         for at, row in enumerate(pickings())
