@@ -7,6 +7,7 @@ grams, kilograms, ounces and pounds, and with its point moved; the readings that
 
 import polars as pl
 
+from pipeline.checks.finding import SURE_DIGITS
 from pipeline.checks.lookup import Kind, looked_up_by_number, with_blanks
 from pipeline.checks.usual import COUNT_OF, ENOUGH_FOR_MIDDLE, ENOUGH_FOR_SPREAD, times
 from pipeline.intake.units import KG_PER_UNIT
@@ -279,7 +280,9 @@ def _choice(gap: str, best: str, number: pl.Expr, unit: pl.Expr, unit_kg: float 
     """Return a reading, null where another fits clearly better."""
     is_as_good = pl.col(gap) <= pl.col(best) + times(AS_GOOD_FACTOR)
     kg = number * (pl.col("unit_kg") if unit_kg is None else unit_kg)
-    return pl.when(is_as_good).then(pl.struct(number.alias("number"), unit.alias("unit"), kg.alias("kg")))
+    # Quotients of the same numbers may differ in their last digits with the rows that stand beside them.
+    sure = [value.round_sig_figs(SURE_DIGITS).alias(name) for name, value in (("number", number), ("kg", kg))]
+    return pl.when(is_as_good).then(pl.struct(sure[0], unit.alias("unit"), sure[1]))
 
 
 _DOUBT, _CHOICES = _explanation(), _choices()

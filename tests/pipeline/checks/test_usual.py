@@ -107,6 +107,14 @@ def test_a_picking_far_above_all_others_of_its_day_is_asked_about(context, asked
     assert found == [(11, "weight-far-from-usual", "question")]
 
 
+def test_a_proposed_reading_has_no_stray_digits(context, judged):
+    # Ten times 0.3 is 3 and not 2.9999999999999996, whatever rows stand beside it.
+    rows = pickings()
+    rows[9][1:] = ["5", "0.3"]
+    (finding,) = judged(context, text(rows)).findings.to_dicts()
+    assert '"number":3.0,' in finding["details"]
+
+
 def test_a_count_with_a_digit_too_many_is_told_from_a_weight(context, judged):
     rows = pickings()
     rows[9][1] += "0"
