@@ -49,9 +49,8 @@ class Judged:
 def judge(batch: Sequence[SentFile], context: Context, settings: Settings, checks: Sequence[Check]) -> Judged:
     """Return what the files hold, judged by the checks."""
     reading = read_batch(batch, limits_of(settings.intake))
-    seasons = _seasons(context)
     typed = {
-        name: _with_senders(_typed(sheets()[name], sent, settings, seasons), batch)
+        name: _with_senders(_typed(sheets()[name], sent, settings, context.seasons), batch)
         for name, sent in reading.rows.items()
     }
     rows, found = judge_rows(typed, context, checks)
@@ -103,11 +102,6 @@ def _typed(sheet: Sheet, sent: pl.DataFrame, settings: Settings, seasons: Sequen
         bare_weight=BARE_WEIGHT[settings.units],
         seasons=seasons,
     )
-
-
-def _seasons(context: Context) -> list[Season]:
-    """Return the first and last day of every season: a day outside them all is not what was meant."""
-    return context.layout.select("start", "close").drop_nulls().unique().sort("start", "close").rows()
 
 
 def _file_findings(found: list[dict[str, object]]) -> pl.DataFrame:
