@@ -12,21 +12,31 @@ from pipeline.checks.context import Context, KeptOf, make_context, nothing_kept
 from pipeline.store.counting import counting_of_sites
 from pipeline.store.engine import make_engine
 from pipeline.store.tables import runs
-from pipeline.surroundings import Surroundings, read_surroundings
+from pipeline.surroundings import StationFreezes, Surroundings, network_freezes
 from pipeline.workspace import Workspace
 from sites.climate.freeze_risk import date_of_day, freeze_risk_at
+from sites.crops import read_crops
+from sites.registry import Registry, read_registry
 
 
 def context_of(workspace: Workspace, surroundings: Surroundings, kept_of: KeptOf = nothing_kept) -> Context:
     """Return the context that sheets of the network are judged in today."""
+    return _context(
+        workspace, surroundings.registry, surroundings.crops, surroundings.station_freezes, kept_of
+    )
+
+
+def _context(
+    workspace: Workspace, registry: Registry, crops: pd.DataFrame, freezes: StationFreezes, kept_of: KeptOf
+) -> Context:
     watch = workspace.settings.watch
     return make_context(
-        surroundings.registry,
-        surroundings.crops,
+        registry,
+        crops,
         workspace.today(),
         watch.out_of_season_days,
         late_days=watch.late_days,
-        late_freeze=_late_freezes(surroundings),
+        late_freeze=_late_freezes(registry, freezes),
         kept_of=kept_of,
     )
 
@@ -40,16 +50,18 @@ def kept_in(connection: sa.Connection) -> KeptOf:
 def standing_context(workspace: Workspace) -> Iterator[Context]:
     """Give the context of today with the rows that the nights have kept so far; nothing is written.
 
-    Raises RegistryError where the registry needs mending.
+    Only what checks of rows look at is read: no daily weather where past freezes are in a
+    table of their own, no soil, no counties. Raises RegistryError
+    where the registry needs mending.
     """
-    surroundings = read_surroundings(workspace)
+    surround = read_registry(workspace.registry), read_crops(), network_freezes(workspace)
     if not _has_store(workspace.database_url):
-        yield context_of(workspace, surroundings)
+        yield _context(workspace, *surround, nothing_kept)
         return
     engine = make_engine(workspace.database_url)
     try:
         with engine.connect() as connection:
-            yield context_of(workspace, surroundings, kept_in(connection))
+            yield _context(workspace, *surround, kept_in(connection))
     finally:
         engine.dispose()
 
@@ -66,13 +78,13 @@ def _has_store(url: str) -> bool:
         engine.dispose()
 
 
-def _late_freezes(surroundings: Surroundings) -> pl.DataFrame | None:
+def _late_freezes(registry: Registry, freezes: StationFreezes) -> pl.DataFrame | None:
     """Return the day of each garden and season after which one spring in ten still freezes, where known."""
-    gardens, trials = surroundings.registry.gardens, surroundings.registry.trials
-    if surroundings.freeze_risk.empty or gardens.empty:
+    gardens, trials = registry.gardens, registry.trials
+    if freezes.risk.empty or gardens.empty:
         return None
     lon, lat = (gardens[name].to_numpy(float) for name in ("lon", "lat"))
-    at = freeze_risk_at(surroundings.stations, surroundings.freeze_risk, lon, lat)
+    at = freeze_risk_at(freezes.stations, freezes.risk, lon, lat)
     days = at["last_spring_10"].to_numpy()
     parts = []
     for trial in trials.drop_duplicates("season").itertuples():

@@ -2,10 +2,11 @@
 
 import hashlib
 import os
-from collections.abc import Iterator
+import secrets
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from pipeline.intake.pictures import taken_on, without_position
 from pipeline.intake.tables import SentFile
@@ -13,6 +14,9 @@ from pipeline.workspace import Workspace
 
 #: Files that a file share or an editor leaves behind; nobody sent them.
 _NOT_SENT = (".", "~$")
+#: Letters of a file's name that are kept, and of its SHA-256 that name its folder in the inbox.
+_LONGEST_NAME, _SHORT = 120, 12
+_UNFIT = frozenset('<>:"/\\|?*')
 
 
 @dataclass(frozen=True)
@@ -48,6 +52,21 @@ def waiting_files(workspace: Workspace) -> list[Path]:
     return sorted(found, key=lambda path: (path.stat().st_mtime_ns, str(path)))
 
 
+def in_batches(paths: Sequence[Path], most_files: int, most_bytes: int) -> Iterator[list[Path]]:
+    """Yield the files in their order, so many together and of so many bytes; a larger one goes alone."""
+    batch: list[Path] = []
+    size = 0
+    for path in paths:
+        own = path.stat().st_size
+        if batch and (len(batch) == most_files or size + own > most_bytes):
+            yield batch
+            batch, size = [], 0
+        batch.append(path)
+        size += own
+    if batch:
+        yield batch
+
+
 def archive_files(workspace: Workspace, paths: list[Path]) -> Iterator[ArchivedFile]:
     """Yield each file once its bytes are on disk in the archive."""
     for path in paths:
@@ -67,19 +86,49 @@ def archive_files(workspace: Workspace, paths: list[Path]) -> Iterator[ArchivedF
         )
 
 
-def keep_bytes(place: Path, content: bytes) -> None:
-    """Write the bytes under their name, whole or not at all, and have the disk confirm it.
+def hand_in(workspace: Workspace, name: str, content: bytes, site: str) -> tuple[bytes, str]:
+    """Keep a file of a garden in the archive, lay it into the inbox, and return its bytes and their SHA-256.
 
-    A file of that name and length stays as it is: names in the archive are made from what they hold.
+    A picture is kept without the place where it was taken. The archive has the bytes before the inbox does.
+    """
+    kept = without_position(content)
+    digest = hashlib.sha256(kept).hexdigest()
+    keep_bytes(workspace.archive / digest, kept)
+    folder = folder_of(workspace, site, digest)
+    folder.mkdir(parents=True, exist_ok=True)
+    keep_bytes(folder / fit_name(name), kept)
+    return kept, digest
+
+
+def folder_of(workspace: Workspace, site: str, digest: str) -> Path:
+    """Return the folder of the inbox in which a file that was handed in waits for the night."""
+    return workspace.inbox / site / digest[:_SHORT]
+
+
+def fit_name(name: str) -> str:
+    """Return a file's name without folders and without marks that a disk, a page or a shell may trip over."""
+    bare = PurePosixPath(name.replace("\\", "/")).name
+    kept = "".join(" " if mark in _UNFIT or not mark.isprintable() else mark for mark in bare)
+    return kept.strip(" .~$")[-_LONGEST_NAME:] or "sheet"
+
+
+def keep_bytes(place: Path, content: bytes) -> None:
+    """Write the bytes under their name for their owner alone, whole or not at all; the disk confirms it.
+
+    Until then they lie under a name that starts with a point, which the night takes for nobody's. A file of
+    that name and length stays as it is: names in the archive are made from what they hold.
     """
     if place.exists() and place.stat().st_size == len(content):
         return
-    partial = place.with_name(f".{place.name}.partial")
-    with partial.open("wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-    partial.replace(place)
+    partial = place.with_name(f".{secrets.token_hex(8)}.partial")
+    try:
+        with os.fdopen(os.open(partial, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        partial.replace(place)
+    finally:
+        partial.unlink(missing_ok=True)
     folder = os.open(place.parent, os.O_RDONLY)
     try:
         os.fsync(folder)

@@ -15,7 +15,7 @@ from pipeline.checks.catalogue import CATALOGUE
 from pipeline.checks.check import Check
 from pipeline.checks.judge import judge
 from pipeline.fingerprint import fingerprint
-from pipeline.inbox import archive_files, clear, waiting_files
+from pipeline.inbox import archive_files, clear, in_batches, waiting_files
 from pipeline.intake.units import BARE_WEIGHT
 from pipeline.messages.lead_week import LEAD
 from pipeline.messages.night import messages_of_night
@@ -39,8 +39,9 @@ from pipeline.workspace import Workspace
 from sites.errors import LongrowError, RegistryError
 from sites.seasons import Seasons
 
-#: Files judged and kept together: memory is bounded by this, not by how many files wait.
-BATCH = 250
+#: Files, and their bytes, judged and kept together: memory is bounded by these, not by how many files wait.
+#: Every batch costs some fifty milliseconds besides its rows, so that small ones are slow.
+BATCH, BATCH_BYTES = 1_000, 20_000_000
 
 
 def run_night(
@@ -101,8 +102,8 @@ def _take_inbox(
     waiting = waiting_files(workspace)
     context = context_of(workspace, surroundings)
     with progress.step("Reading and checking", len(waiting)) as done:
-        for start in range(0, len(waiting), BATCH):
-            files = list(archive_files(workspace, waiting[start : start + BATCH]))
+        for paths in in_batches(waiting, BATCH, BATCH_BYTES):
+            files = list(archive_files(workspace, paths))
             with writing(engine) as connection:
                 known = known_digests(connection, [file.sha256 for file in files])
                 fresh = list({file.sha256: file for file in files if file.sha256 not in known}.values())

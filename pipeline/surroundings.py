@@ -44,6 +44,14 @@ _DAILY = {
 
 
 @dataclass(frozen=True)
+class StationFreezes:
+    """The stations of a network and their freeze dates by probability."""
+
+    stations: pd.DataFrame
+    risk: pd.DataFrame
+
+
+@dataclass(frozen=True)
 class Surroundings:
     """The registry and the place of one network; nothing in it is dated after the network's day.
 
@@ -78,13 +86,17 @@ class Surroundings:
         whole = range(int(years.min()), int(years.max()))
         return freeze_risk(freezes_of_record(self.stations, self.daily, whole))
 
+    @property
+    def station_freezes(self) -> StationFreezes:
+        """Return the stations with their freeze dates by probability."""
+        return StationFreezes(self.stations, self.freeze_risk)
+
 
 def read_surroundings(workspace: Workspace) -> Surroundings:
     """Return what surrounds the uploads of a network.
 
     Raises RegistryError with every problem of the registry, and InputError for a file that cannot be read.
     """
-    stations_file = workspace.climate / "stations.txt"
     soil_file = workspace.soil / "map_units.geojson"
     daily_files = sorted(path for path in workspace.daily.iterdir() if is_record(path))
     normals_file, freezes_file = workspace.climate / "normals.csv", workspace.climate / "freezes.csv"
@@ -94,7 +106,7 @@ def read_surroundings(workspace: Workspace) -> Surroundings:
         registry=read_registry(workspace.registry),
         crops=read_crops(),
         counties=read_counties(),
-        stations=read_stations(stations_file) if stations_file.exists() else _nothing(_STATIONS),
+        stations=network_stations(workspace),
         daily=daily[daily["date"] <= pd.Timestamp(workspace.today())],
         normals=read_normals(normals_file) if normals_file.exists() else None,
         freezes=read_freezes(freezes_file) if freezes_file.exists() else None,
@@ -104,6 +116,20 @@ def read_surroundings(workspace: Workspace) -> Surroundings:
             workspace.registry, workspace.today(), BARE_WEIGHT[workspace.settings.units]
         ),
     )
+
+
+def network_stations(workspace: Workspace) -> pd.DataFrame:
+    """Return the weather stations of a network; a network may have none yet."""
+    file = workspace.climate / "stations.txt"
+    return read_stations(file) if file.exists() else _nothing(_STATIONS)
+
+
+def network_freezes(workspace: Workspace) -> StationFreezes:
+    """Return what the surroundings say of freezes; days are read only where no table tells them."""
+    file = workspace.climate / "freezes.csv"
+    if not file.exists():
+        return read_surroundings(workspace).station_freezes
+    return StationFreezes(network_stations(workspace), freeze_risk(read_freezes(file)))
 
 
 def _nothing(columns: dict[str, str]) -> pd.DataFrame:

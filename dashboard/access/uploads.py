@@ -13,15 +13,9 @@ archive before anybody looks into them; it is judged in a process of its own. An
   files than a garden sends in a day: `{"message"}`.
 """
 
-import hashlib
-import os
-import secrets
-import shutil
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing
 from datetime import datetime
-from pathlib import Path, PurePosixPath
-from typing import IO, Any
+from typing import Any
 
 import sqlalchemy as sa
 from flask import Flask, Response, abort, g, jsonify, request
@@ -33,20 +27,16 @@ from dashboard.access.answers import words_of
 from dashboard.access.door import Door
 from pipeline.apart import TakesTooMuchError, judge_apart
 from pipeline.commands.checking import entries
-from pipeline.intake.pictures import without_position
+from pipeline.inbox import fit_name, hand_in
 from pipeline.intake.tables import SentFile
 from pipeline.store.account_tables import web_uploads
 from pipeline.store.engine import writing
-from pipeline.workspace import Workspace
 from sites.registry import read_registry
 
 #: Routes that take files, by endpoint: the limit of size and the quota hold for all of them.
 UPLOADS = frozenset({"upload", "send_file_in", "send_picking_in", "send_corrected"})
-#: Letters of a file's name that are kept, and of its SHA-256 that name its folder in the inbox.
-_LONGEST_NAME, _SHORT = 120, 12
 #: What a form adds to a file's own bytes.
 _FORM_BYTES = 100_000
-_UNFIT = frozenset('<>:"/\\|?*')
 
 
 def take_uploads(server: Flask, door: Door) -> None:
@@ -64,7 +54,7 @@ def take_uploads(server: Flask, door: Door) -> None:
             abort(400)
         name = fit_name(handed.filename)
         with closing(handed):
-            content, digest = _keep(workspace, handed.stream, name, site)
+            content, digest = hand_in(workspace, name, handed.stream.read(), site)
         note_upload(site, digest, name, len(content), on_behalf_of=request.args.get("for"))
         told: dict[str, Any] = {"garden": site, "file": name, "sha256": digest}
         file = SentFile(name, content, (site,))
@@ -119,54 +109,3 @@ def note_upload(site: str, digest: str, name: str, size: int, on_behalf_of: str 
             )
         )
         audit.write(connection, reader(), "sent a file", door.clock(), site=site, what=digest)
-
-
-def fit_name(name: str) -> str:
-    """Return a file's name without folders and without marks that a disk, a page or a shell may trip over."""
-    bare = PurePosixPath(name.replace("\\", "/")).name
-    kept = "".join(" " if mark in _UNFIT or not mark.isprintable() else mark for mark in bare)
-    return kept.strip(" .~$")[-_LONGEST_NAME:] or "sheet"
-
-
-def _keep(workspace: Workspace, stream: IO[bytes], name: str, site: str) -> tuple[bytes, str]:
-    """Keep the bytes in the archive and lay the file into the inbox; return them and their SHA-256."""
-    partial = workspace.archive / f".{secrets.token_hex(8)}.partial"
-    try:
-        with _own(partial) as file:
-            shutil.copyfileobj(stream, file)
-        content = partial.read_bytes()
-        # A picture is kept without the place where it was taken.
-        if (kept := without_position(content)) != content:
-            with _own(partial) as file:
-                file.write(kept)
-        digest = hashlib.sha256(kept).hexdigest()
-        partial.replace(workspace.archive / digest)
-        _settle(workspace.archive)
-    finally:
-        partial.unlink(missing_ok=True)
-    folder = workspace.inbox / site / digest[:_SHORT]
-    folder.mkdir(parents=True, exist_ok=True)
-    waiting = folder / f".{name}"
-    with _own(waiting) as file:
-        file.write(kept)
-    # Only now does the night see it: names that start with a point are nobody's.
-    waiting.replace(folder / name)
-    return kept, digest
-
-
-@contextmanager
-def _own(path: Path) -> Iterator[IO[bytes]]:
-    """Give a file for its owner alone; when it is closed the disk has confirmed it."""
-    with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
-        yield file
-        file.flush()
-        os.fsync(file.fileno())
-
-
-def _settle(folder: Path) -> None:
-    """Have the disk confirm the names in a folder."""
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

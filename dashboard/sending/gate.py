@@ -1,12 +1,10 @@
 """The gate where sheets are handed in: kept at once, judged at once, and read again by the next night."""
 
-import hashlib
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import lru_cache
-from pathlib import Path
 
 import pandas as pd
 import sqlalchemy as sa
@@ -14,8 +12,7 @@ import sqlalchemy as sa
 from dashboard.sending.blank_sheet import Garden
 from dashboard.sending.told import Told
 from pipeline.apart import judge_apart
-from pipeline.inbox import keep_bytes
-from pipeline.intake.pictures import without_position
+from pipeline.inbox import fit_name, folder_of, hand_in
 from pipeline.intake.sheets import sheets
 from pipeline.intake.tables import SentFile
 from pipeline.intake.units import BARE_WEIGHT
@@ -27,13 +24,7 @@ from pipeline.workspace import Workspace
 from sites.errors import InputError
 from sites.registry import Registry, read_registry
 
-#: Letters of a file's SHA-256 that name its folder in the inbox.
-_SHORT = 12
 _DIGEST = re.compile(r"[0-9a-f]{64}")
-#: Marks that a file's name may not hold on some disk.
-_UNFIT = re.compile(r'[\x00-\x1f<>:"/\\|?*]+')
-#: Letters of a name that are kept.
-_LONGEST_NAME = 120
 
 
 @dataclass(frozen=True)
@@ -63,13 +54,7 @@ class Gate:
         The bytes are on disk in the archive before this returns. A picture is kept without the place where it
         was taken.
         """
-        kept = without_position(content)
-        digest = hashlib.sha256(kept).hexdigest()
-        keep_bytes(self.workspace.archive / digest, kept)
-        folder = self.workspace.inbox / site / digest[:_SHORT]
-        folder.mkdir(parents=True, exist_ok=True)
-        keep_bytes(folder / fit_name(name), kept)
-        return digest
+        return hand_in(self.workspace, name, content, site)[1]
 
     def told(self, digest: str, name: str, site: str) -> Told:
         """Return what is found in a file that was handed in.
@@ -137,7 +122,7 @@ class Gate:
 
     def _is_of(self, site: str, digest: str) -> bool:
         """Return whether a garden sent a file: it waits in its folder, or a night took it from there."""
-        if (self.workspace.inbox / site / digest[:_SHORT]).is_dir():
+        if folder_of(self.workspace, site, digest).is_dir():
             return True
         if self.engine is None:
             return False
@@ -170,12 +155,6 @@ def _in_order(plots: pd.Series) -> tuple[str, ...]:
 
 def _part(part: str) -> tuple[int, int, str]:
     return (0, int(part), "") if part.isdigit() else (1, 0, part)
-
-
-def fit_name(name: str) -> str:
-    """Return a file's name without its folders and without marks that a disk may not take."""
-    bare = _UNFIT.sub(" ", Path(name.replace("\\", "/")).name).strip(" .~$")
-    return bare[-_LONGEST_NAME:] or "sheet"
 
 
 @lru_cache(maxsize=4)

@@ -14,13 +14,14 @@ from dashboard.access.uploads import note_upload
 from dashboard.data import View
 from dashboard.sending.blank_sheet import blank_sheet
 from dashboard.sending.chosen import read, written
-from dashboard.sending.gate import Gate, answering, fit_name
+from dashboard.sending.gate import Gate, answering
 from dashboard.sending.picking import file_name, harvest_sheet, read_form, still_wanted
 from dashboard.sending.told import Told, corrected_file, corrected_grids, said_right
 from dashboard.sending.ways import Reader
 from dashboard.sending.words import say
 from dashboard.sending.writing import csv_bytes, workbook_bytes
 from pipeline.checks.names import sheet_name
+from pipeline.inbox import fit_name
 from pipeline.intake.sheets import sheets
 from pipeline.said_right import keep_said
 from pipeline.store.decisions import Answer, Asked

@@ -1,6 +1,6 @@
 """What the rows are held against, made once a run: the registry, the crop table, the day, what is kept."""
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -8,6 +8,7 @@ import pandas as pd
 import polars as pl
 
 from pipeline.checks.layout import Places, make_layout
+from pipeline.intake.dates import Season
 from pipeline.intake.sheets import plain
 from sites.registry import Registry
 
@@ -50,6 +51,8 @@ class Context:
     with season, weights in kg and lengths in cm; further columns are ignored. They are looked at beside the
     new rows and never asked about.
 
+    `seasons` are the first and last day of every season: a day outside them all is not what was meant.
+
     `late_freeze` has site, season and the day after which one spring in ten still freezes; `weather` has
     site, season and any numbers that explain a yield (heat, rain). Either may be empty.
     """
@@ -64,6 +67,7 @@ class Context:
     gardens: pl.DataFrame
     absences: pl.DataFrame
     today: date
+    seasons: Sequence[Season]
     days_outside_allowed: int = 14
     late_days: int = 14
     late_freeze: pl.DataFrame = field(default_factory=lambda: pl.DataFrame(schema=_NO_FREEZES))
@@ -114,6 +118,7 @@ def make_context(
         gardens=_gardens(registry, layout),
         absences=_absences(registry),
         today=today,
+        seasons=layout.select("start", "close").drop_nulls().unique().sort("start", "close").rows(),
         days_outside_allowed=days_outside_allowed,
         late_days=late_days,
         late_freeze=pl.DataFrame(schema=_NO_FREEZES) if late_freeze is None else late_freeze,

@@ -11,11 +11,12 @@ import polars as pl
 from pipeline.checks.buckets import without_bucket_doubts
 from pipeline.checks.context import Context
 from pipeline.checks.looks import with_looks
-from pipeline.checks.lookup import looked_up, looked_up_at
+from pipeline.checks.lookup import looked_up, looked_up_at, looked_up_by_number
 from pipeline.checks.picking_days import with_culls, with_zero_days
 from pipeline.checks.placing import with_places
 from pipeline.checks.plot_history import first_pickings, is_planting, plot_histories
 from pipeline.checks.pool import Pools, make_pools
+from pipeline.checks.run import Told
 from pipeline.checks.runs import with_runs
 from pipeline.checks.stages import with_stages
 from pipeline.checks.swapped_tags import with_swapped_tags
@@ -34,10 +35,14 @@ OUNCES_SHARE = 0.2
 
 @dataclass(frozen=True)
 class Gathered:
-    """The rows of a batch by kind of sheet, ready to be checked, and the pools they are held against."""
+    """The rows of a batch by kind of sheet, ready to be checked, and the pools they are held against.
+
+    `told` has, by kind of sheet, what messages about few rows need (`run.find`).
+    """
 
     rows: Mapping[str, pl.DataFrame]
     pools: Pools
+    told: Mapping[str, Told]
 
 
 @dataclass(frozen=True)
@@ -56,13 +61,20 @@ def gather(typed: Mapping[str, pl.DataFrame], context: Context) -> Gathered:
         placed["harvest"] = with_settled_weights(placed["harvest"])
     pools = make_pools(placed, context)
     beside = _Beside(pools, plot_histories(pools), context)
-    return Gathered({name: _completed(name, rows, beside) for name, rows in placed.items()}, pools)
+    completed = {name: _completed(name, rows, beside) for name, rows in placed.items()}
+    return Gathered(
+        {name: rows for name, (rows, _) in completed.items()},
+        pools,
+        {name: told for name, (_, told) in completed.items()},
+    )
 
 
-def _completed(name: str, rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
+def _completed(name: str, rows: pl.DataFrame, beside: _Beside) -> tuple[pl.DataFrame, Told]:
     whole = with_repeats(name, rows) if name in beside.pools.repeating else without_repeats(rows)
     whole = whole.with_columns(_has_odd_cell(name).alias("has_odd_cell"))
-    return _OF_SHEET[name](whole, beside) if name in _OF_SHEET else whole
+    if name == "harvest":
+        return _harvest(whole, beside)
+    return (_OF_SHEET[name](whole, beside) if name in _OF_SHEET else whole), {}
 
 
 def _has_odd_cell(name: str) -> pl.Expr:
@@ -72,21 +84,21 @@ def _has_odd_cell(name: str) -> pl.Expr:
     return ~pl.all_horizontal(*plain)
 
 
-def _harvest(rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
-    pool = looked_up(beside.pools.of("harvest"), beside.plots, ["plot_at"])
+def _harvest(rows: pl.DataFrame, beside: _Beside) -> tuple[pl.DataFrame, Told]:
+    pool = looked_up_by_number(beside.pools.of("harvest"), beside.plots, "plot_at")
     plan = beside.context.layout.select("plants_per_plot", "each_low_kg", "each_high_kg")
     pool = looked_up_at(pool, plan, "plot_at").with_columns(
         pl.coalesce("planted_plants", "plants_per_plot").alias("plants")
     )
-    rows = with_stages(looked_up(rows, beside.plots, ["plot_at"]))
+    rows = with_stages(looked_up_by_number(rows, beside.plots, "plot_at"))
     rows = _with_ounces(rows.with_columns(_unit_kg(weight) for weight in COUNT_OF))
-    rows = without_bucket_doubts(with_doubts(with_usual(with_switched(rows), pool)), pool)
-    rows = with_culls(with_zero_days(rows, pool), pool)
-    return with_runs(rows, "marketable_weight", ["marketable_count"])
+    doubted, choices = with_doubts(with_usual(with_switched(rows), pool))
+    rows = with_culls(with_zero_days(without_bucket_doubts(doubted, pool), pool), pool)
+    return with_runs(rows, "marketable_weight", ["marketable_count"]), choices
 
 
 def _condition(rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
-    rows = looked_up(rows, beside.plots, ["plot_at"])
+    rows = looked_up_by_number(rows, beside.plots, "plot_at")
     rows = with_looks(rows, beside.pools.of("condition"), beside.pools.of("planting"))
     return with_runs(with_runs(rows, "severity_pct"), "height_cm")
 
@@ -94,7 +106,7 @@ def _condition(rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
 def _planting(rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
     kept = beside.pools.of("harvest").filter(pl.col("row").is_null())
     picked = first_pickings(kept).rename({"first_picked": "kept_first_picked"})
-    rows = looked_up(looked_up(rows, beside.plots, ["plot_at"]), picked, ["plot_at"])
+    rows = looked_up_by_number(looked_up_by_number(rows, beside.plots, "plot_at"), picked, "plot_at")
     rows = looked_up(rows, beside.context.late_freeze, ["site", "season"])
     return with_swapped_tags(rows.with_columns(is_planting().alias("is_planting")))
 
@@ -128,7 +140,6 @@ def _unit_kg(weight: str) -> pl.Expr:
 
 
 _OF_SHEET: dict[str, Callable[[pl.DataFrame, _Beside], pl.DataFrame]] = {
-    "harvest": _harvest,
     "condition": _condition,
     "planting": _planting,
     "outreach": _outreach,

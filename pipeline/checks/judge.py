@@ -49,9 +49,8 @@ class Judged:
 def judge(batch: Sequence[SentFile], context: Context, settings: Settings, checks: Sequence[Check]) -> Judged:
     """Return what the files hold, judged by the checks."""
     reading = read_batch(batch, limits_of(settings.intake))
-    seasons = _seasons(context)
     typed = {
-        name: _with_senders(_typed(sheets()[name], sent, settings, seasons), batch)
+        name: _with_senders(_typed(sheets()[name], sent, settings, context.seasons), batch)
         for name, sent in reading.rows.items()
     }
     rows, found = judge_rows(typed, context, checks)
@@ -68,7 +67,7 @@ def judge_rows(
     rows: dict[str, pl.DataFrame] = {}
     findings = [pl.DataFrame(schema=FINDINGS)]
     for name, gathered_rows in gathered.rows.items():
-        found = find(name, gathered_rows, gathered.pools.of(name), checks, context)
+        found = find(name, gathered_rows, gathered.pools.of(name), checks, context, gathered.told[name])
         is_held = pl.col("row").is_in(held_rows(found).implode())
         rows[name] = gathered_rows.with_columns(is_held.alias("is_held"))
         findings.append(found)
@@ -103,11 +102,6 @@ def _typed(sheet: Sheet, sent: pl.DataFrame, settings: Settings, seasons: Sequen
         bare_weight=BARE_WEIGHT[settings.units],
         seasons=seasons,
     )
-
-
-def _seasons(context: Context) -> list[Season]:
-    """Return the first and last day of every season: a day outside them all is not what was meant."""
-    return context.layout.select("start", "close").drop_nulls().unique().sort("start", "close").rows()
 
 
 def _file_findings(found: list[dict[str, object]]) -> pl.DataFrame:

@@ -1,7 +1,9 @@
 """Looking things up for every row, without copying what is there."""
 
 from collections.abc import Mapping, Sequence
+from typing import cast
 
+import numpy as np
 import polars as pl
 
 Kind = pl.DataType | type[pl.DataType]
@@ -21,6 +23,38 @@ def looked_up(rows: pl.DataFrame, table: pl.DataFrame, on: Sequence[str]) -> pl.
         table = table.with_columns(pl.col(name).cast(kind) for name, kind in differing.items())
     found = keys.join(table, on=list(on), how="left", maintain_order="left", nulls_equal=True)
     return rows.hstack([column for column in found.get_columns() if column.name not in on])
+
+
+def looked_up_by_number(rows: pl.DataFrame, table: pl.DataFrame, number: str) -> pl.DataFrame:
+    """Return the rows, in their order, with the other columns of a table in which each number stands once.
+
+    `number` names a column of small whole numbers, such as the place of a row, of a plot or of a garden: what
+    it leads to is looked up in a list, which is quicker than a join. A missing number leads nowhere.
+    """
+    keys, numbers = rows.get_column(number), table.get_column(number)
+    if keys.null_count() == rows.height or numbers.null_count() == table.height:
+        return with_blanks(rows, {name: kind for name, kind in table.schema.items() if name != number})
+    if numbers.null_count():
+        return looked_up_by_number(rows, table.filter(numbers.is_not_null()), number)
+    parts = table.drop(number)
+    nothing = pl.DataFrame([[None] * parts.width], schema=parts.schema, orient="row")
+    leads_from, end = numbers.to_numpy(), 1 + max(cast(int, keys.max()), cast(int, numbers.max()))
+    # Numbers that are not in the table lead to a last row of nulls, missing ones to the end of the list.
+    place = np.full(end + 1, table.height, dtype=np.uint32)
+    place[leads_from] = np.arange(table.height, dtype=np.uint32)
+    found = pl.concat([parts, nothing])[place[keys.fill_null(end).to_numpy()]]
+    return rows.hstack(found.get_columns())
+
+
+def in_runs(groups: pl.Series) -> pl.Series:
+    """Return numbers of the same groups, ascending where the rows of each stand together.
+
+    Files mostly bring the rows of a garden and of a day together, and sorted numbers are quicker to group by.
+    """
+    runs = groups.rle_id()
+    if groups.null_count() or groups.is_empty() or runs[-1] + 1 > groups.n_unique():
+        return groups
+    return runs.set_sorted().alias(groups.name)
 
 
 def looked_up_at(rows: pl.DataFrame, table: pl.DataFrame, at: str) -> pl.DataFrame:

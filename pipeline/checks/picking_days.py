@@ -2,11 +2,16 @@
 
 import polars as pl
 
-from pipeline.checks.lookup import looked_up, with_blanks
+from pipeline.checks.lookup import looked_up, looked_up_by_number, with_blanks
 
-#: A day of zeros is odd where most plots had fruit within so many days before and after: two weekly pickings.
-#: Common practice, no source.
-DAYS_BESIDE = 14
+#: The rate at which fruits were picked before a day of zeros, and after it, is that of so many days: three
+#: weekly pickings. Common practice, no source.
+DAYS_BESIDE = 21
+
+#: A day of zeros counts where a fruit was more likely than none; days of zeros are odd where so many fruits
+#: were to be expected on them together. By Poisson's distribution none at all then has a chance of exp(-7), 1
+#: in 1,000.
+LEAST_EXPECTED, EXPECTED_FRUITS = 1.0, 7.0
 
 #: Days of zeros from which we ask. Common practice, no source.
 LEAST_ZERO_DAYS = 2
@@ -20,29 +25,52 @@ _DAY = ["garden_at", "date"]
 
 
 def with_zero_days(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
-    """Return harvest rows with `is_zero_day`: all plots of the garden show 0 between days full of fruit."""
+    """Return harvest rows with `is_zero_day`: all plots of the garden show 0 though fruit was to be expected.
+
+    What was to be expected on a day grew since the picking day before, at the lower of the rates at which
+    fruits were picked before and after. Fruits that nobody counted are told by their weight.
+    """
     zero = (pl.col("marketable_weight") == 0) & (pl.col("marketable_count").fill_null(0) == 0)
-    bears = (pl.col("marketable_weight") > 0) | (pl.col("marketable_count") > 0)
+    usual_kg = (pl.col("each_low_kg") * pl.col("each_high_kg")).sqrt()
+    fruits = pl.coalesce("marketable_count", pl.col("marketable_weight") / usual_kg)
+    known = pl.col("garden_at").is_not_null() & pl.col("date").is_not_null()
+    suspects = pool.filter(zero & known).group_by(_DAY).len().filter(pl.col("len") > 1)
+    if suspects.is_empty():
+        return with_blanks(rows, {"is_zero_day": pl.Boolean})
     days = (
-        pool.filter(pl.col("garden_at").is_not_null() & pl.col("date").is_not_null())
+        pool.filter(known)
+        .join(suspects, on="garden_at", how="semi")
         .group_by(_DAY)
-        .agg(pl.len().alias("n"), zero.sum().alias("zeros"), bears.sum().alias("bearing"))
+        .agg(pl.len().alias("n"), zero.sum().alias("zeros"), fruits.sum().alias("fruits"))
     )
     empty = days.filter((pl.col("zeros") == pl.col("n")) & (pl.col("n") > 1))
     if empty.is_empty():
         return with_blanks(rows, {"is_zero_day": pl.Boolean})
-    of_gardens = days.join(empty, on="garden_at", how="semi")
-    full = of_gardens.filter(pl.col("bearing") * 2 > pl.col("n")).select(
-        "garden_at", pl.col("date").alias("full")
+    expected = _expected(empty.select(_DAY), days.sort(_DAY)).filter(pl.col("expected") >= LEAST_EXPECTED)
+    of_garden = pl.col("expected").sum().over("garden_at"), pl.len().over("garden_at")
+    odd = expected.filter((of_garden[0] >= EXPECTED_FRUITS) & (of_garden[1] >= LEAST_ZERO_DAYS))
+    return looked_up(rows, odd.select(*_DAY, pl.lit(value=True).alias("is_zero_day")), _DAY)
+
+
+def _expected(empty: pl.DataFrame, days: pl.DataFrame) -> pl.DataFrame:
+    """Return how many fruits were to be expected on each of some days among all, which are sorted."""
+    grown = (pl.col("date") - pl.col("date").shift()).dt.total_days().over("garden_at").alias("grown")
+    beside = empty.join(days.with_columns(grown), on="garden_at", how="inner", suffix="_beside")
+    apart = (pl.col("date_beside") - pl.col("date")).dt.total_days()
+    bears = pl.col("fruits") > 0
+    rates = [
+        pl.col("fruits").filter(near).sum() / apart.abs().filter(near & bears).max()
+        for near in (apart.is_between(-DAYS_BESIDE, -1), apart.is_between(1, DAYS_BESIDE))
+    ]
+    found = beside.group_by(_DAY).agg(
+        *(rate.alias(name) for rate, name in zip(rates, ("before", "after"), strict=True)),
+        pl.col("grown").filter(apart == 0).first(),
     )
-    beside = empty.join(full, on="garden_at", how="inner")
-    gap = (pl.col("full") - pl.col("date")).dt.total_days()
-    odd = beside.group_by(_DAY).agg(
-        (gap.is_between(1, DAYS_BESIDE).any() & gap.is_between(-DAYS_BESIDE, -1).any()).alias("is_zero_day")
+    # Without fruit on both sides the season has not begun or is over.
+    lower = pl.when(pl.col("before").is_not_null() & pl.col("after").is_not_null()).then(
+        pl.min_horizontal("before", "after")
     )
-    enough = pl.col("is_zero_day").sum().over("garden_at") >= LEAST_ZERO_DAYS
-    odd = odd.filter(pl.col("is_zero_day") & enough)
-    return looked_up(rows, odd, _DAY)
+    return found.select(*_DAY, (lower * pl.col("grown")).alias("expected"))
 
 
 def with_culls(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
@@ -62,4 +90,4 @@ def with_culls(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
     others = found.join(shares, on=_DAY, how="inner", suffix="_other")
     others = others.filter(pl.col("plot_at") != pl.col("plot_at_other"))
     culled = others.group_by("row").agg(pl.col("share").max().alias("others_culled"))
-    return looked_up(rows, culled, ["row"])
+    return looked_up_by_number(rows, culled, "row")

@@ -22,7 +22,7 @@ import numpy as np
 import polars as pl
 
 from pipeline.checks.context import Context
-from pipeline.checks.lookup import looked_up, looked_up_at, with_blanks
+from pipeline.checks.lookup import looked_up, looked_up_at, looked_up_by_number, with_blanks
 from pipeline.checks.spelling import nearest_site, plot_from_date, site_meant
 from pipeline.checks.stray_years import in_season_of_file
 from pipeline.intake.sheets import Sheet, plain
@@ -174,7 +174,7 @@ def _with_own_year(rows: pl.DataFrame) -> pl.DataFrame:
     in_season = pl.coalesce(
         pl.when(day.is_between(pl.col("start"), pl.col("close"))).then(day) for day in moved
     )
-    return looked_up(rows, far.select("row", in_season.alias("in_own_year")), ["row"])
+    return looked_up_by_number(rows, far.select("row", in_season.alias("in_own_year")), "row")
 
 
 def _with_strangers(rows: pl.DataFrame) -> pl.DataFrame:

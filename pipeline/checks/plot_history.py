@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up_by_number
 from pipeline.checks.pool import Pools
 
 #: Events of a planting sheet that add to a plot already planted.
@@ -46,7 +46,7 @@ def plot_histories(pools: Pools) -> pl.DataFrame:
     ]
     plots = pl.concat([part.select("plot_at") for part in parts]).unique().drop_nulls().sort("plot_at")
     for part in parts:
-        plots = looked_up(plots, part, ["plot_at"])
+        plots = looked_up_by_number(plots, part, "plot_at")
     return plots
 
 

@@ -51,7 +51,11 @@ def make_pools(placed: Mapping[str, pl.DataFrame], context: Context) -> Pools:
 
 def _has_repeats(sheet: Sheet, rows: pl.DataFrame) -> bool:
     """Return whether a key comes more than once; equal keys have equal hashes, which are quick to compare."""
-    return bool(rows.select(pl.struct(_quick_key(sheet)).hash().is_duplicated().any()).item())
+    key = [name for name in _quick_key(sheet) if rows[name].null_count() < rows.height]
+    if not key:
+        return rows.height > 1
+    hashes = rows.select(pl.struct(key).hash()).to_series().sort()
+    return bool((hashes == hashes.shift()).any())
 
 
 def _sites(placed: Mapping[str, pl.DataFrame]) -> set[str]:

@@ -3,33 +3,56 @@
 The same function serves one file or the files of a whole night: one file is a batch of one.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
 
 import polars as pl
 
 from pipeline.checks.check import Check, Say
 from pipeline.checks.context import Context
 from pipeline.checks.finding import FINDINGS, OF_ROW, as_findings, details_of, with_gardens, with_words
+from pipeline.checks.lookup import looked_up
 from pipeline.intake.sheets import NUMBER_KINDS, sheets
 
+#: What messages about few rows need, by the name of its column: frames with `row` and that column.
+Told = Mapping[str, pl.DataFrame]
 _Pair = tuple[Check, str]
 
 
+@dataclass(frozen=True)
+class _Beside:
+    """What is known besides the rows: those that count already, what is told of few, and the network."""
+
+    pool: pl.DataFrame
+    told: Told
+    context: Context
+
+
 def find(
-    sheet: str, rows: pl.DataFrame, pool: pl.DataFrame, checks: Sequence[Check], context: Context
+    sheet: str,
+    rows: pl.DataFrame,
+    pool: pl.DataFrame,
+    checks: Sequence[Check],
+    context: Context,
+    told: Told = MappingProxyType({}),
 ) -> pl.DataFrame:
     """Return the findings of all checks over the rows of one kind of sheet, in the order of the rows.
 
     `rows` are typed rows in their place and with what is usual; `pool` has the rows that count already beside
-    them. The conditions of all checks that look among the same rows are evaluated in one pass.
+    them, `told` what messages about few rows need. The conditions of all checks that look among the same rows
+    are evaluated in one pass.
     """
+    beside = _Beside(pool, told, context)
     found = [pl.DataFrame(schema=FINDINGS)]
     for among, pairs in _by_screen(sheet, rows, checks).items():
+        if among and not rows[among].any():
+            continue
         conditions = [check.conditions[sheet, name].alias(str(at)) for at, (check, name) in enumerate(pairs)]
         hits = _hits(rows, among, conditions)
         is_hit = hits.select(pl.all().exclude("row").any())
         found += [
-            _findings(sheet, rows, hits["row"].filter(hits[str(at)]), pool, pair, context)
+            _findings(sheet, rows, hits["row"].filter(hits[str(at)]), pair, beside)
             for at, pair in enumerate(pairs)
             if not hits.is_empty() and is_hit[str(at)].item()
         ]
@@ -61,7 +84,7 @@ def _applying(sheet: str, rows: pl.DataFrame, checks: Sequence[Check]) -> Iterat
 
 
 def _findings(
-    sheet: str, rows: pl.DataFrame, places: pl.Series, pool: pl.DataFrame, pair: _Pair, context: Context
+    sheet: str, rows: pl.DataFrame, places: pl.Series, pair: _Pair, beside: _Beside
 ) -> pl.DataFrame:
     """Return the findings of one check on one column in the rows at these places."""
     check, name = pair
@@ -74,8 +97,11 @@ def _findings(
     if check.once_per:
         found = found.unique(check.once_per, keep="first", maintain_order=True)
     if check.more is not None:
-        found = check.more(found, pool)
-    return as_findings(with_words(found, details.roots, context), check, sheet, name, details.expression)
+        found = check.more(found, beside.pool)
+    for column in details.roots & beside.told.keys():
+        found = looked_up(found, beside.told[column], ["row"])
+    worded = with_words(found, details.roots, beside.context)
+    return as_findings(worded, check, sheet, name, details.expression)
 
 
 def _said(sheet: str, check: Check, name: str) -> dict[str, Say]:

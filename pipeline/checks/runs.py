@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up, looked_up_by_number
 
 #: Rows of a run from which we ask. Common practice, no source.
 LEAST_RUN = 4
@@ -28,7 +28,7 @@ def with_runs(rows: pl.DataFrame, column: str, beside: Sequence[str] = ()) -> pl
     """
     found = _runs(rows, column, beside)
     named = found.rename({"run": f"run_{column}", "run_end": f"run_end_{column}"})
-    return looked_up(rows, named, ["row"])
+    return looked_up_by_number(rows, named, "row")
 
 
 def _runs(rows: pl.DataFrame, column: str, beside: Sequence[str]) -> pl.DataFrame:

@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up_by_number
 
 
 def with_swapped_tags(rows: pl.DataFrame) -> pl.DataFrame:
@@ -19,7 +19,7 @@ def with_swapped_tags(rows: pl.DataFrame) -> pl.DataFrame:
         {"row": list(pairs), "traded_with": list(pairs.values())},
         schema={"row": pl.UInt32, "traded_with": pl.UInt32},
     )
-    return looked_up(rows, traded, ["row"])
+    return looked_up_by_number(rows, traded, "row")
 
 
 def _pairs(plots: list[dict[str, object]]) -> dict[object, object]:

@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up_by_number
 from pipeline.checks.usual import COUNT_OF
 
 #: Rows, and their share of a file's rows with both values, that must look switched. Common practice,
@@ -22,7 +22,7 @@ def with_switched(rows: pl.DataFrame) -> pl.DataFrame:
         found = _switched_rows(rows, weight, count).select(
             "row", pl.lit(value=True).alias(f"switched_{weight}")
         )
-        rows = looked_up(rows, found, ["row"]).with_columns(
+        rows = looked_up_by_number(rows, found, "row").with_columns(
             pl.col(f"switched_{weight}").fill_null(value=False)
         )
     return rows

@@ -8,7 +8,7 @@ import math
 
 import polars as pl
 
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import in_runs, looked_up, looked_up_by_number
 
 #: Makes a median absolute deviation the standard deviation of a normal distribution (1 / 0.6745; Rousseeuw &
 #: Croux 1993, Journal of the American Statistical Association 88:1273).
@@ -60,46 +60,43 @@ def with_usual(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
                           that of counting as few fruits as a plot has that day
     """
     known = pool.select(_LOOKED_AT).filter(pl.col("garden_at").is_not_null())
-    own = _own(known)
-    for weight in COUNT_OF:
-        names = {name: f"{name}_{weight}" for name in ("own_n", "own_mid", "own_spread", "own_count")}
-        of_weight = own.filter(pl.col("weight") == weight).select("row", *names).rename(names)
-        rows = looked_up(rows, of_weight, ["row"])
-    return looked_up(looked_up(rows, _around(known), ["row"]), _odds(known), ["row"])
+    for weight, count in COUNT_OF.items():
+        rows = _with_own(rows, known, weight, count)
+    return looked_up_by_number(looked_up_by_number(rows, _around(known), "row"), _odds(known), "row")
 
 
-def _own(pool: pl.DataFrame) -> pl.DataFrame:
-    """Return what is usual of a fruit for each new weight that has a count: row, weight and the numbers."""
-    counted = pl.concat(
-        pool.select("row", "arm_at", "garden_at", weight, count)
-        .filter((pl.col(weight) > 0) & (pl.col(count) > 0))
-        .select(
-            "row",
-            pl.lit(weight).alias("weight"),
-            # One number for group and weight: it is quicker to group by than two.
-            *((pl.col(group) * len(COUNT_OF) + at).alias(group) for group in ("arm_at", "garden_at")),
-            pl.col(count).alias("fruits"),
-            (pl.col(weight) / pl.col(count)).log().alias("each"),
-        )
-        for at, (weight, count) in enumerate(COUNT_OF.items())
+def _with_own(rows: pl.DataFrame, pool: pl.DataFrame, weight: str, count: str) -> pl.DataFrame:
+    """Return the rows with what is usual of a fruit where they were treated alike; null without a count."""
+    is_counted = (pl.col(weight) > 0) & (pl.col(count) > 0)
+    counted = pool.filter(is_counted).select(
+        *("arm_at", "garden_at"),
+        pl.col(count).alias("fruits"),
+        (pl.col(weight) / pl.col(count)).log().alias("each"),
     )
-    own = counted.with_columns(_of_group("arm_at"))
+    own = counted.group_by("arm_at").agg(*_of_fruits(), pl.col("garden_at").first())
     has_few = own["own_n"] < ENOUGH_FOR_SPREAD
     if has_few.any():
-        few = own.filter(has_few)
-        gardens = counted.join(few.select("garden_at").unique(), on="garden_at", how="semi")
-        whole = gardens.with_columns(_of_group("garden_at")).join(few, on=["row", "weight"], how="semi")
-        own = pl.concat([own.filter(~has_few), whole])
-    return own.filter(pl.col("row").is_not_null())
+        few = own.filter(has_few).select("arm_at", "garden_at")
+        gardens = counted.join(few, on="garden_at", how="semi").group_by("garden_at").agg(_of_fruits())
+        whole = looked_up_by_number(few, gardens, "garden_at")
+        own = pl.concat([own.filter(~has_few), whole.select(own.columns)])
+    names = {name: f"{name}_{weight}" for name in ("own_n", "own_mid", "own_spread", "own_count")}
+    new = pool["row"].drop_nulls()
+    if new.len() < rows.height:
+        # A row that another with its key replaces is asked about as that, and not for its weight.
+        is_counted &= pl.col("row").is_in(new.implode())
+    places = rows.select("row", pl.when(is_counted).then("arm_at").alias("arm_at"))
+    found = looked_up_by_number(places, own.drop("garden_at").rename(names), "arm_at")
+    return rows.hstack(found.select(names.values()))
 
 
-def _of_group(group: str) -> list[pl.Expr]:
+def _of_fruits() -> list[pl.Expr]:
     each = pl.col("each")
     return [
-        pl.len().over(group).alias("own_n"),
-        each.median().over(group).alias("own_mid"),
-        spread(each).over(group).clip(LEAST_SPREAD).alias("own_spread"),
-        pl.col("fruits").median().over(group).alias("own_count"),
+        pl.len().alias("own_n"),
+        each.median().alias("own_mid"),
+        spread(each).clip(LEAST_SPREAD).alias("own_spread"),
+        pl.col("fruits").median().alias("own_count"),
     ]
 
 
@@ -140,6 +137,7 @@ def _odds(pool: pl.DataFrame) -> pl.DataFrame:
         .alias("size"),
         (pl.col("plants") / (pl.col("each_low_kg") * pl.col("each_high_kg")).sqrt()).alias("per_kg"),
     ).filter(pl.col("size").is_not_null())
+    weighed = weighed.with_columns(in_runs(weighed["day_at"]), in_runs(weighed["garden_at"]))
     day = pl.col("size").median().over("day_at")
     odds = weighed.with_columns(day.alias("day")).with_columns(
         (pl.col("size") - pl.col("day")).alias("by_day")

@@ -7,7 +7,8 @@ grams, kilograms, ounces and pounds, and with its point moved; the readings that
 
 import polars as pl
 
-from pipeline.checks.lookup import Kind, looked_up, with_blanks
+from pipeline.checks.finding import SURE_DIGITS
+from pipeline.checks.lookup import Kind, looked_up_by_number, with_blanks
 from pipeline.checks.usual import COUNT_OF, ENOUGH_FOR_MIDDLE, ENOUGH_FOR_SPREAD, times
 from pipeline.intake.units import KG_PER_UNIT
 from sites.crops import HARD_FACTOR
@@ -51,22 +52,25 @@ _NO_DOUBT: dict[str, Kind] = {
 }
 
 
-def with_doubts(rows: pl.DataFrame) -> pl.DataFrame:
-    """Return harvest rows with the doubt about each weight.
+def with_doubts(rows: pl.DataFrame) -> tuple[pl.DataFrame, dict[str, pl.DataFrame]]:
+    """Return harvest rows with the doubt about each weight, and apart from them what to choose from.
 
-    Added for each weight: `doubt_`, the name of a check or null; `choices_`, the readings that fit better,
-    each a number, its unit and kg; `count_meant_`, where the count is what slipped.
+    Added for each weight: `doubt_`, the name of a check or null; `count_meant_`, where the count is what
+    slipped. What there is to choose from is needed for few rows and wide, so it stands apart, by its name:
+    `choices_` has, for each `row` with a doubt, the readings that fit better, each a number, its unit and kg.
     """
     doubtful = pl.concat(
         rows.select(roots)[_doubtful_rows(rows, weight, count)].select(alike)
         for weight, count, alike, roots in _ALIKE
     )
     explained = _explained(doubtful)
+    choices: dict[str, pl.DataFrame] = {}
     for weight in COUNT_OF:
         of_weight = {name: f"{name}_{weight}" for name in _NO_DOUBT}
         own = explained.filter(pl.col("weight") == weight).drop("weight").rename(of_weight)
-        rows = looked_up(rows, own, ["row"])
-    return rows
+        choices[f"choices_{weight}"] = own.select("row", f"choices_{weight}")
+        rows = looked_up_by_number(rows, own.drop(f"choices_{weight}"), "row")
+    return rows, choices
 
 
 def _explained(doubtful: pl.DataFrame) -> pl.DataFrame:
@@ -276,7 +280,9 @@ def _choice(gap: str, best: str, number: pl.Expr, unit: pl.Expr, unit_kg: float 
     """Return a reading, null where another fits clearly better."""
     is_as_good = pl.col(gap) <= pl.col(best) + times(AS_GOOD_FACTOR)
     kg = number * (pl.col("unit_kg") if unit_kg is None else unit_kg)
-    return pl.when(is_as_good).then(pl.struct(number.alias("number"), unit.alias("unit"), kg.alias("kg")))
+    # Quotients of the same numbers may differ in their last digits with the rows that stand beside them.
+    sure = [value.round_sig_figs(SURE_DIGITS).alias(name) for name, value in (("number", number), ("kg", kg))]
+    return pl.when(is_as_good).then(pl.struct(sure[0], unit.alias("unit"), sure[1]))
 
 
 _DOUBT, _CHOICES = _explanation(), _choices()

@@ -38,6 +38,7 @@ class JoinedFiles:
     has_quotes: bool = False
     is_ascii: bool = True
     is_guarded: bool = False
+    has_outer_spaces: bool = False
 
     def cells(self, numbers: Sequence[int]) -> Cells:
         """Return the rows of all files; `numbers` are those of the files' tables."""
@@ -56,7 +57,12 @@ class JoinedFiles:
             pl.lit(None, pl.String).alias("tab"),
             pl.Series("line", (np.arange(len(starts)) - starts).astype(np.uint32)),
         )
-        return Cells(placed, may_hold_odd_spaces=not self.is_ascii, is_guarded=self.is_guarded)
+        return Cells(
+            placed,
+            may_hold_odd_spaces=not self.is_ascii,
+            is_guarded=self.is_guarded,
+            has_outer_spaces=self.has_quotes or self.has_outer_spaces,
+        )
 
 
 @dataclass(frozen=True)
@@ -68,6 +74,7 @@ class _PlainFile:
     rows: int
     has_quotes: bool
     is_ascii: bool
+    has_outer_spaces: bool
 
 
 def join(files: Iterable[tuple[int, SentFile]], limits: Limits) -> tuple[list[JoinedFiles], list[int]]:
@@ -85,6 +92,7 @@ def join(files: Iterable[tuple[int, SentFile]], limits: Limits) -> tuple[list[Jo
         group.rows.append(plain.rows)
         group.has_quotes |= plain.has_quotes
         group.is_ascii &= plain.is_ascii
+        group.has_outer_spaces |= plain.has_outer_spaces
         group.is_guarded |= plain.has_quotes and b'="' in plain.body
     return list(joined.values()), careful
 
@@ -136,7 +144,8 @@ def _plain(content: bytes, limits: Limits) -> _PlainFile | None:
     if marks != one_line * lines or not 1 < lines <= limits.most_rows or _has_long_cell(content, limits):
         return None
     has_quotes = unquoted is not content
-    return _PlainFile(first_line, header, delimiter, body, lines - 1, has_quotes, is_ascii)
+    has_outer_spaces = _has_outer_spaces(body, delimiter.encode())
+    return _PlainFile(first_line, header, delimiter, body, lines - 1, has_quotes, is_ascii, has_outer_spaces)
 
 
 def _is_utf_8(content: bytes) -> bool:
@@ -164,6 +173,14 @@ def _without_quoted_cells(content: bytes, delimiter: bytes) -> bytes | None:
     before = sum(marked.count(mark + _QUOTED_CELL) for mark in (delimiter, b"\n"))
     is_whole = before + marked.startswith(_QUOTED_CELL) == cells and b'"' not in marked
     return marked if is_whole else None
+
+
+def _has_outer_spaces(body: bytes, delimiter: bytes) -> bool:
+    """Return whether a space begins or ends a cell that is not quoted."""
+    if b" " not in body:
+        return False
+    edges = (b" " + delimiter, delimiter + b" ", b" \n", b"\n ", b" \r")
+    return body.startswith(b" ") or any(edge in body for edge in edges)
 
 
 def _has_long_cell(content: bytes, limits: Limits) -> bool:

@@ -121,17 +121,24 @@ def _row_unit(sent: pl.DataFrame) -> pl.Expr:
 
 def _with_plain_values(sheet: Sheet, frame: pl.DataFrame) -> pl.DataFrame:
     """Return the rows with numbers and days that are written plainly; null everywhere else."""
+    forms = {column.name: _PLAIN_DAY for column in sheet.columns if column.kind == "date"}
+    forms |= dict.fromkeys(sheet.of_kind(*NUMBER_KINDS), _PLAIN_NUMBER)
+    # Distinct cells are few, so a column that holds nothing else is soon known and need not be read by row.
+    is_plain = frame.select(
+        pl.col(f"sent_{name}").drop_nulls().unique().str.contains(form).all().alias(name)
+        for name, form in forms.items()
+    ).row(0, named=True)
     read, plain = [], []
-    for column in sheet.columns:
-        name = column.name
+    for name, form in forms.items():
         cell, value = pl.col(f"sent_{name}"), pl.col(name)
-        is_one = pl.col(f"twice_{name}").is_null() if f"twice_{name}" in frame.columns else pl.lit(value=True)
-        if column.kind == "date":
-            read.append(cell.str.to_date("%Y-%m-%d", strict=False).alias(name))
-            plain.append(pl.when(is_one & cell.str.contains(_PLAIN_DAY)).then(value))
-        elif column.kind in NUMBER_KINDS:
-            read.append(cell.cast(pl.Float64, strict=False).alias(name))
-            plain.append(pl.when(is_one & value.is_finite() & cell.str.contains(_PLAIN_NUMBER)).then(value))
+        of_day = form == _PLAIN_DAY
+        day, number = cell.str.to_date("%Y-%m-%d", strict=False), cell.cast(pl.Float64, strict=False)
+        read.append((day if of_day else number).alias(name))
+        conditions = [] if is_plain[name] else [cell.str.contains(form)]
+        conditions += [] if of_day else [value.is_finite()]
+        conditions += [pl.col(f"twice_{name}").is_null()] if f"twice_{name}" in frame.columns else []
+        if conditions:
+            plain.append(pl.when(*conditions).then(value).alias(name))
     return frame.with_columns(read).with_columns(plain)
 
 

@@ -34,12 +34,14 @@ class Cells:
 
     Where a file needs it there is also `beyond` (cells beyond the header) and `is_1904`. Where it cannot be
     so, `may_hold_odd_spaces` says that spaces around a cell are plain ones, and `is_guarded` that no cell
-    stands as ="001", as a spreadsheet saves what it must not touch.
+    stands as ="001", as a spreadsheet saves what it must not touch. `has_outer_spaces` is false where no cell
+    has a plain space around it either.
     """
 
     frame: pl.DataFrame
     may_hold_odd_spaces: bool
     is_guarded: bool
+    has_outer_spaces: bool = True
 
 
 @dataclass(frozen=True)
@@ -112,18 +114,17 @@ def _tidied(sheet: Sheet, header: Header, cells: Cells) -> pl.DataFrame:
             pl.when(~cell.is_in(words)).then(cell) for cell, words in zip(stripped, blank, strict=True)
         )
     # Most columns are tidy as they are, and looking is cheaper than writing them anew.
-    begins, ends, says = (
-        cells.frame.select(found.any() for found in each).row(0)
-        for each in (
-            [pl.col(name).str.starts_with(" ") for name in names],
-            [pl.col(name).str.ends_with(" ") for name in names],
-            [pl.col(name).is_in(words) for name, words in zip(names, blank, strict=True)],
-        )
-    )
+    untidy = [pl.col(name).is_in(words) for name, words in zip(names, blank, strict=True)]
+    if cells.has_outer_spaces:
+        untidy = [
+            found | pl.col(name).str.starts_with(" ") | pl.col(name).str.ends_with(" ")
+            for name, found in zip(names, untidy, strict=True)
+        ]
+    is_untidy = cells.frame.select(found.any() for found in untidy).row(0)
     return cells.frame.with_columns(
         pl.when(~cell.is_in(words)).then(cell)
         for at, (cell, words) in enumerate(zip(stripped, blank, strict=True))
-        if begins[at] or ends[at] or says[at]
+        if is_untidy[at]
     )
 
 

@@ -100,7 +100,7 @@ def main() -> None:
     parser.add_argument("--quality", action="store_true")
     parser.add_argument("--speed", action="store_true")
     parser.add_argument("--gardens", type=int, default=20)
-    parser.add_argument("--seeds", type=int, default=2)
+    parser.add_argument("--seeds", type=int, default=3)
     options = parser.parse_args()
     both = options.quality == options.speed
     if options.quality or both:
@@ -171,10 +171,11 @@ def quality(gardens: int, seeds: range) -> None:
             _count_rows(judged_night(replace(of_seed, faults=0.04, fault_kinds=EVERY_KIND)), tally)
     for kind in SHEET_KINDS:
         for network in NETWORKS:
-            asked = replace(
-                network, gardens=gardens, faults=0.0, sheet_faults=(kind, "", "", ""), seed=seeds[0]
-            )
-            _count_sheets(judged_night(asked), kind, tally)
+            for seed in seeds:
+                asked = replace(
+                    network, gardens=gardens, faults=0.0, sheet_faults=(kind, "", "", ""), seed=seed
+                )
+                _count_sheets(judged_night(asked), kind, tally)
     _print(tally)
 
 

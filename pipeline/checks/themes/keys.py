@@ -3,7 +3,7 @@
 import polars as pl
 
 from pipeline.checks.check import Check, Say, column
-from pipeline.checks.lookup import looked_up, with_blanks
+from pipeline.checks.lookup import looked_up_by_number, with_blanks
 from pipeline.checks.pool import is_of_plots
 from pipeline.checks.themes.looks_at import only
 from pipeline.intake.sheets import sheets
@@ -37,7 +37,7 @@ def with_repeats(sheet: str, rows: pl.DataFrame) -> pl.DataFrame:
         pl.struct(key).is_duplicated().alias("is_in_key"),
         pl.struct(values).n_unique().over(key).alias("kinds"),
     ).filter("is_in_key")
-    return looked_up(rows, repeats.drop("is_in_key"), ["row"])
+    return looked_up_by_number(rows, repeats.drop("is_in_key"), "row")
 
 
 def without_repeats(rows: pl.DataFrame) -> pl.DataFrame:

@@ -7,8 +7,8 @@ import pytest
 from werkzeug.datastructures import FileStorage
 from werkzeug.test import stream_encode_multipart
 
-from dashboard.access.uploads import fit_name
 from pipeline.apart import TakesTooMuchError, run_apart
+from pipeline.inbox import fit_name
 from sites.errors import InputError
 from tests.dashboard.access.network import OTHER, OWN, make_network
 

@@ -52,6 +52,17 @@ def test_at_most_five_questions_are_first_and_notes_never(context, judged):
     assert [one.is_first for one in found] == [True] * FIRST_QUESTIONS + [False] * 4
 
 
+def test_two_rows_about_one_picking_are_one_question_that_names_both_lines(context, judged):
+    rows = ["G01,1,2024-07-01,4,3", "G01,2,2024-07-01,4,3", "G01,1,2024-07-01,5,3.6"]
+    (only,) = groups_of(judged, context, rows)
+    assert (only.check, only.n, [finding["line"] for finding in only.findings]) == (
+        "picking-twice-in-file",
+        1,
+        [2],
+    )
+    assert '"other":4' in only.findings[0]["details"]
+
+
 def test_no_findings_make_no_groups(context, judged):
     assert groups_of(judged, context, ["G01,1,2024-07-01,4,3"]) == []
 

@@ -62,7 +62,8 @@ def test_a_hundred_cherry_tomatoes_of_seventeen_kilograms_are_asked_about_and_le
 
 
 def test_dead_plants_stay_in_the_denominator(context):
-    # 6 planted, 4 alive, 12.0 kg: 2.0 kg for each plant planted, 3.0 for each that lives.
+    # 6 planted, 4 alive, 12.0 kg: 2.0 kg for each plant planted; 3.0 for each that lives would hide the loss.
+    # Common practice, no source.
     rows = {
         "planting": pl.DataFrame(
             {"site": ["G01"], "season": ["2024"], "plot": ["1"], "date": [date(2024, 5, 20)], "plants": [6.0]}
@@ -76,7 +77,7 @@ def test_dead_plants_stay_in_the_denominator(context):
 
 
 def test_a_blank_picking_is_a_visit_without_a_weight(context, judged):
-    # 0, blank, 0.8: the total is 0.8 kg over two weights, and one is missing.
+    # 0, blank, 0.8: the total is 0.8 kg over two weights, and one is missing. Common practice, no source.
     days = "G01,1,2024-07-20,0,0\nG01,1,2024-07-25,2,\nG01,1,2024-07-30,3,0.8\n"
     rows = judged(context, f"site,plot,date,good fruits,weight (kg)\n{days}").rows["harvest"]
     weights = rows["marketable_weight"]

@@ -107,6 +107,14 @@ def test_a_picking_far_above_all_others_of_its_day_is_asked_about(context, asked
     assert found == [(11, "weight-far-from-usual", "question")]
 
 
+def test_a_proposed_reading_has_no_stray_digits(context, judged):
+    # Ten times 0.3 is 3 and not 2.9999999999999996, whatever rows stand beside it.
+    rows = pickings()
+    rows[9][1:] = ["5", "0.3"]
+    (finding,) = judged(context, text(rows)).findings.to_dicts()
+    assert '"number":3.0,' in finding["details"]
+
+
 def test_a_count_with_a_digit_too_many_is_told_from_a_weight(context, judged):
     rows = pickings()
     rows[9][1] += "0"
@@ -119,6 +127,20 @@ def test_all_plots_at_zero_between_days_of_fruit_is_asked_about_once(context, as
     for at in (*range(8, 12), *range(24, 28)):
         rows[at][1:] = ["0", "0"]
     assert asked(context, text(rows)) == [(10, "zeros-for-blanks", "question")]
+
+
+@pytest.mark.parametrize(("fruits", "expected"), [(1, []), (2, [(22, "zeros-for-blanks", "question")])])
+def test_zeros_are_asked_about_where_all_plots_together_bear_enough(context, asked, fruits, expected):
+    # Every other plot bears, so on two days of zeros 4 or 8 fruits were to be expected.
+    # By Poisson's distribution none at all then has a chance of exp(-4) = 0.018 or exp(-8) = 0.0003.
+    rows = [
+        [row[0], *(("0", "0") if at % 2 else (f"{fruits}", f"{0.66 * fruits}"))]
+        for at, row in enumerate(pickings())
+    ]
+    for day in (5, 8):
+        for at in range(4 * day, 4 * day + 4):
+            rows[at][1:] = ["0", "0"]
+    assert [case for case in asked(context, text(rows)) if case[1] == "zeros-for-blanks"] == expected
 
 
 def test_one_day_of_zeros_and_zeros_at_the_end_are_left_alone(context, asked):
