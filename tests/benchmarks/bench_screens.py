@@ -1,13 +1,13 @@
 """How soon Watch and Gradient stand on the screen, what is sent for them, and how 20 people at once fare.
 
-Run as a script: `python tests/benchmarks/bench_screens.py [--gardens N ...] [--people P] [--rounds R]`.
+Run as a script: `python -m tests.benchmarks.bench_screens [--gardens N ...] [--people P] [--rounds R]`.
 
-Each network is simulated with a season that is over and one that runs, its night is run, and it is served
-as `longrow serve` does, in a process of its own. For every page: kB of the answer as it travels (Brotli),
-seconds to make it anew, the 95th percentile of what people wait who ask at once, each for a page that was not
-made yet ("p95 own") and all for the same ("p95"), and, where Chromium is there, the time until the figure is
-drawn: in a fresh profile, and opened again. Times are of this machine; the ratio to the smallest network
-carries over to others.
+Each network has a season that is over and one that runs; it is served as `longrow serve` does, in a process
+of its own, to people who have signed in. For every page: kB of the answer as it travels (compressed),
+seconds to make it for the first time, and the 95th percentile of what people wait who ask at once and
+without a pause: all for the page as it opens, and each with another garden chosen ("p95 choosing"). Where
+Chromium is there, the time until the figure is drawn: in a fresh profile, and opened again. Times are of this
+machine; the ratio to the smallest network carries over to others.
 """
 
 import argparse
@@ -21,30 +21,41 @@ import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
-from datetime import date
+from dataclasses import dataclass
 from http.client import HTTPConnection
+from itertools import count
 from pathlib import Path
+from queue import Queue
 from shutil import which
 from urllib.parse import urlsplit
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
+from dashboard.access import people, sessions
+from dashboard.access.browser import COOKIE, PROOF_COOKIE, PROOF_HEADER
+from dashboard.access.door import moment
+from dashboard.answered import OUTPUTS
+from dashboard.components.shell import CHANGED
 from dashboard.router import PAGES
-from pipeline.nightly import run_night
-from pipeline.simulate.network import Network, simulate
-from pipeline.simulate.truth import Truth
+from pipeline.publish.snapshot import newest_snapshot
+from pipeline.store.engine import open_store, writing
+from pipeline.workspace import Workspace
+from tests.benchmarks.grown_network import MOST_RUN, grow, night_of
 
 ROOT = Path(__file__).parents[2]
 START = "import sys, pathlib; from dashboard.serve import serve; serve(pathlib.Path(sys.argv[1]), port=0)"
-PARTS = (
-    ("title", "data"),
-    *((part, "children") for part in ("masthead", "ruler", "main", "foot")),
-    ("language", "data"),
-)
 DRAWN = "() => document.querySelector('.frame .main-svg') !== null"
 #: What is aimed at with 5,000 gardens: bytes of a page, seconds to its figure cold and again, and seconds of
 #: the 95th percentile of an answer.
 AIMS = {"bytes": 250_000, "cold": 3.0, "again": 1.5, "p95": 0.25}
+
+
+@dataclass(frozen=True)
+class Person:
+    """Somebody signed in: an open connection, and what the browser sends with every request."""
+
+    connection: HTTPConnection
+    headers: dict[str, str]
 
 
 def main() -> None:
@@ -56,88 +67,154 @@ def main() -> None:
     options = parser.parse_args()
     say(f"aims with 5,000 gardens: {AIMS}")
     smallest: dict[str, float] = {}
-    for gardens in options.gardens:
-        with tempfile.TemporaryDirectory() as folder:
-            network = made(Path(folder) / "network", gardens)
-            with served(network) as base:
-                report(base, gardens, options.people, options.rounds, smallest)
-
-
-def made(folder: Path, gardens: int) -> Path:
-    """Return a network of so many gardens after its night."""
-    start = time.perf_counter()
-    truth = Truth(effects=(0.22, 0.08), slope_per_100_km=-0.03, tau=0.08, cv=0.2)
-    asked = Network(gardens=gardens, seasons=("2024", "2025"), truth=truth, today=date(2025, 8, 20))
-    workspace = simulate(folder, asked)
-    status = run_night(workspace).status
-    say(f"\n{gardens:,} gardens: simulated and {status} in {time.perf_counter() - start:.0f} s")
-    return workspace.root
+    with tempfile.TemporaryDirectory() as folder:
+        made: dict[int, Workspace] = {}
+        for gardens in options.gardens:
+            start = time.perf_counter()
+            run = min(gardens, MOST_RUN)
+            workspace = made[run] if run in made else night_of(Path(folder) / f"network-{run}", run)
+            made[run] = workspace
+            if gardens > run:
+                grow(workspace, gardens)
+            say(f"\n{gardens:,} gardens: made and published in {time.perf_counter() - start:.0f} s")
+            with served(workspace) as base:
+                report(base, workspace, options.people, options.rounds, smallest)
 
 
 @contextmanager
-def served(network: Path) -> Iterator[str]:
+def served(workspace: Workspace) -> Iterator[str]:
     """Serve the network on a free port and give its address."""
-    run = [sys.executable, "-c", START, str(network)]
+    run = [sys.executable, "-c", START, str(workspace.root)]
     with subprocess.Popen(
         run, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, cwd=ROOT
     ) as server:
-        for line in server.stdout or ():
-            if address := re.search(r"http://127\.0\.0\.1:\d+", line):
-                yield address.group()
-                break
-        server.terminate()
+        try:
+            for line in server.stdout or ():
+                if address := re.search(r"http://127\.0\.0\.1:\d+", line):
+                    yield address.group()
+                    break
+        finally:
+            server.terminate()
 
 
-def report(base: str, gardens: int, people: int, rounds: int, smallest: dict[str, float]) -> None:
+def sessions_of(workspace: Workspace, people_at_once: int) -> list[str]:
+    """Return the tokens of so many leads who have signed in, each with an account of their own."""
+    engine = open_store(workspace.database_url)
+    with writing(engine) as connection:
+        leads = [
+            people.by_name(connection, f"Lead {at}")
+            or people.add(
+                connection, f"Lead {at}", "lead", [], known_gardens=[], made_by="bench", now=moment()
+            )
+            for at in range(people_at_once)
+        ]
+        tokens = [sessions.begin(connection, lead, moment()) for lead in leads]
+    engine.dispose()
+    return tokens
+
+
+def opened(base: str, token: str) -> Person:
+    """Return somebody in whose browser this session is open, with the proof that the server gave for it."""
+    connection = HTTPConnection(urlsplit(base).netloc, timeout=120)
+    connection.request("GET", "/privacy", headers={"Cookie": f"{COOKIE}={token}"})
+    proof = cookies(connection)[PROOF_COOKIE]
+    headers = {
+        "Content-Type": "application/json",
+        "Accept-Encoding": "gzip, deflate, br",
+        "Cookie": f"{COOKIE}={token}; {PROOF_COOKIE}={proof}",
+        PROOF_HEADER: proof,
+    }
+    return Person(connection, headers)
+
+
+def cookies(connection: HTTPConnection) -> dict[str, str]:
+    """Read an answer and return the cookies that it gives."""
+    answer = connection.getresponse()
+    answer.read()
+    given = (value.split(";")[0].partition("=") for value in answer.headers.get_all("Set-Cookie", []))
+    return {name: value for name, _, value in given}
+
+
+def report(
+    base: str,
+    workspace: Workspace,
+    people_at_once: int,
+    rounds: int,
+    smallest: dict[str, float],
+) -> None:
     """Print what one network's pages send and take."""
-    say(f"{'page':<10}{'kB sent':>9}{'made':>9}{'p95 own':>10}{'p95':>9}{'ratio':>7}{'cold':>8}{'again':>8}")
-    painted = [page.path for page in PAGES if page.path in ("/watch", "/gradient")]
-    drawn = {path: first_paint(base, path) for path in painted}
+    everybody: Queue[Person] = Queue()
+    for token in sessions_of(workspace, people_at_once):
+        everybody.put(opened(base, token))
+
+    def asked(path: str, garden: str = "") -> tuple[float, int]:
+        person = everybody.get()
+        try:
+            return ask(person, path, garden)
+        finally:
+            everybody.put(person)
+
+    gardens, step = sites(workspace), count()
+    say(f"{'page':<14}{'kB sent':>9}{'made':>9}{'p95':>9}{'ratio':>7}{'choosing':>10}{'cold':>8}{'again':>8}")
     for page in PAGES:
         path = page.path
-        size = ask(base, path)[1]
-        # A page made anew: nobody has asked for it on this screen.
-        made = percentile([ask(base, path, f"alone {at}")[0] for at in range(rounds)])
-        own = at_once(people, rounds, lambda at, path=path: ask(base, path, f"own {at}")[0])
-        same = at_once(people, rounds, lambda _, path=path: ask(base, path)[0])
+        made, size = asked(path)
+        same = at_once(people_at_once, rounds, lambda path=path: asked(path)[0])
+        # Every time another garden, so that no page is there ready made.
+        choosing = at_once(
+            people_at_once, rounds, lambda path=path: asked(path, gardens[next(step) * 7 % len(gardens)])[0]
+        )
         ratio = same / smallest.setdefault(path, same)
-        cold, again = drawn.get(path) or (None, None)
+        painted = (
+            first_paint(base, path, sessions_of(workspace, 1)[0]) if path in ("/watch", "/gradient") else None
+        )
+        cold, again = painted or (None, None)
         say(
-            f"{path:<10}{size / 1000:>9.1f}{made:>8.3f}s{own:>9.3f}s{same:>8.3f}s{ratio:>7.1f}"
+            f"{path:<14}{size / 1000:>9.1f}{made:>8.3f}s{same:>8.3f}s{ratio:>7.1f}{choosing:>9.3f}s"
             f"{seconds(cold):>8}{seconds(again):>8}"
         )
+    while not everybody.empty():
+        everybody.get().connection.close()
 
 
-def at_once(people: int, rounds: int, asked: Callable[[int], float]) -> float:
+def sites(workspace: Workspace) -> list[str]:
+    """Return the short names of the gardens that are published."""
+    engine = open_store(workspace.database_url)
+    newest = newest_snapshot(engine)
+    names = [] if newest is None else newest.frame("gardens")["site"].tolist()
+    engine.dispose()
+    return names
+
+
+def at_once(people_at_once: int, rounds: int, asked: Callable[[], float]) -> float:
     """Return the 95th percentile of what so many people wait who ask at once, again and again."""
-    with ThreadPoolExecutor(people) as pool:
-        return percentile(list(pool.map(asked, range(people * rounds))))
+    with ThreadPoolExecutor(people_at_once) as pool:
+        waited = [pool.submit(asked) for _ in range(people_at_once * rounds)]
+        return percentile([one.result() for one in waited])
 
 
-def ask(base: str, path: str, zone: str = "UTC") -> tuple[float, int]:
+def ask(person: Person, path: str, garden: str = "") -> tuple[float, int]:
     """Return the seconds that a page's answer took and its bytes as sent."""
-    screen = {"paper": "light", "zone": zone}
-    values = {("url", "pathname"): path, ("url", "search"): "", ("screen", "data"): screen}
+    screen = {"paper": "light", "width": "wide", "zone": "UTC"}
+    values = {
+        ("url", "pathname"): path,
+        ("url", "search"): f"?garden={garden}" if garden else "",
+        ("screen", "data"): screen,
+        **{(name, "data"): None for name in CHANGED},
+    }
     body = {
-        "output": "..".join(["", "...".join(f"{part}.{prop}" for part, prop in PARTS), ""]),
-        "outputs": [{"id": part, "property": prop} for part, prop in PARTS],
+        "output": "..".join(["", "...".join(f"{part}.{prop}" for part, prop in OUTPUTS), ""]),
+        "outputs": [{"id": part, "property": prop} for part, prop in OUTPUTS],
         "inputs": [{"id": part, "property": prop, "value": value} for (part, prop), value in values.items()],
         "changedPropIds": ["url.pathname"],
     }
-    connection = HTTPConnection(urlsplit(base).netloc, timeout=120)
     start = time.perf_counter()
-    connection.request(
-        "POST",
-        "/_dash-update-component",
-        json.dumps(body),
-        {"Content-Type": "application/json", "Accept-Encoding": "br, gzip"},
-    )
-    answer = connection.getresponse()
+    person.connection.request("POST", "/_dash-update-component", json.dumps(body), person.headers)
+    answer = person.connection.getresponse()
     content = answer.read()
     took = time.perf_counter() - start
-    connection.close()
     if answer.status != 200:
-        raise SystemExit(f"{path} was not answered: {answer.status}")
+        raise SystemExit(f"{path} was not answered: {answer.status} {content[:200]!r}")
     return took, len(content)
 
 
@@ -146,16 +223,24 @@ def percentile(times: list[float]) -> float:
     return statistics.quantiles(times, n=20, method="inclusive")[-1] if len(times) > 1 else times[0]
 
 
-def first_paint(base: str, path: str) -> tuple[float, float] | None:
-    """Return seconds until the figure is drawn in a fresh profile and opened again; None without Chromium."""
+def first_paint(base: str, path: str, token: str) -> tuple[float, float] | None:
+    """Return seconds until the figure is drawn in a fresh profile and opened again; None without Chromium.
+
+    The person has signed in before the clock starts, on a page that brings none of the scripts.
+    """
     chromium = which("chromium") or which("chromium-browser")
     if chromium is None:
         return None
     from playwright.sync_api import sync_playwright
 
+    person = opened(base, token)
+    person.connection.close()
+    known = dict(part.split("=", 1) for part in person.headers["Cookie"].split("; "))
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
-        page = browser.new_page(viewport={"width": 1440, "height": 900})
+        context = browser.new_context(viewport={"width": 1440, "height": 900})
+        context.add_cookies([{"name": name, "value": value, "url": base} for name, value in known.items()])
+        page = context.new_page()
         page.set_default_timeout(120_000)
         took = []
         for _ in range(2):
