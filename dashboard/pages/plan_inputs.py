@@ -1,6 +1,7 @@
 """What a plan starts from: the address where it says so, else what the closed season was like."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import pandas as pd
@@ -35,7 +36,7 @@ class Inputs:
 
     def planned(self) -> Plan:
         """Return the plan. Raises InputError for values out of range."""
-        return plan(
+        return _planned(
             self.cv / 100,
             self.tau / 100,
             1 + self.gain / 100,
@@ -43,6 +44,10 @@ class Inputs:
             self.plants or None,
             self.power / 100,
         )
+
+
+#: A plan simulates small networks for a second or two; the same inputs give the same plan, which is frozen.
+_planned = lru_cache(maxsize=256)(plan)
 
 
 def inputs_of(view: View, selection: Selection) -> Inputs:
