@@ -404,12 +404,3 @@ def upgrade() -> None:
     )
     op.create_index(op.f("ix_soil_row_sheet_id"), "soil_row", ["sheet_id"], unique=False)
     op.create_index("ix_soil_row_site_season", "soil_row", ["site", "season"], unique=False)
-    op.create_table(
-        "told",
-        sa.Column("site", sa.Text(), nullable=False),
-        sa.Column("occasion", sa.Text(), nullable=False),
-        sa.Column("day", sa.Date(), nullable=False),
-        sa.Column("run_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.ForeignKeyConstraint(["run_id"], ["run.run_id"], name=op.f("fk_told_run_id_run")),
-        sa.PrimaryKeyConstraint("site", "occasion", name=op.f("pk_told")),
-    )
