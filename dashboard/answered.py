@@ -49,7 +49,11 @@ def keep_answers(server: Flask, door: Door, view: Callable[[], View]) -> None:
             drawn.forget()
         address, screen = asked
         require_page(door, address.path, address, [page.path for page in PAGES])
-        seen, made = view(), []
+        try:
+            seen = view()
+        except Exception:  # Whatever keeps it from being read, the router meets it too, logs it and says so.
+            return make_response(answer_anew())
+        made: list[Response] = []
 
         def draw() -> DrawnPage | None:
             made.append(make_response(answer_anew()))

@@ -24,7 +24,8 @@ def test_every_check_is_listed_under_its_theme(page):
 
 
 def test_a_check_says_when_it_asks_and_what_it_says_in_both_languages(client):
-    text = unescape(client.get("/table/checks?figure=checks").text)
+    pages = [client.get(f"/table/checks?figure=checks&page={page}").text for page in (1, 2)]
+    text = unescape("".join(pages))
     for one in listed_checks():
         assert one.when in text
         assert one.words["en"]["message"] in text
