@@ -4,6 +4,7 @@ import pytest
 
 from dashboard.access.account import Account
 from dashboard.access.rows import FEWEST_PEERS, Seen
+from dashboard.access.rules import may
 from pipeline.publish.frames import FRAMES
 from tests.dashboard.access.network import OTHER, OWN
 
@@ -21,6 +22,20 @@ def test_a_volunteer_sees_no_row_of_another_garden_in_any_frame(published, frame
     if "site" in rows:
         assert set(rows["site"]) <= {OWN}
     assert OTHER not in rows.to_csv()
+
+
+def test_an_agent_of_several_gardens_sees_those_and_no_other(published):
+    agent = Account("Kit", "volunteer", (OWN, OTHER), 3)
+    rows = Seen(published, agent).frame("plot_seasons", TRIAL, CLOSED)
+    assert set(rows["site"]) == {OWN, OTHER}
+    assert set(published.frame("plot_seasons", TRIAL, CLOSED)["site"]) > {OWN, OTHER}
+
+
+def test_an_agent_of_several_gardens_may_send_for_those_and_no_other():
+    agent = Account("Kit", "volunteer", (OWN, OTHER), 3)
+    assert may(agent, "page", "/send", [OWN])
+    assert may(agent, "page", "/send", [OTHER])
+    assert not may(agent, "page", "/send", ["G99"])
 
 
 @pytest.mark.parametrize("frame", FRAMES, ids=lambda frame: frame.name)
