@@ -4,6 +4,7 @@ import json
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+import sqlalchemy as sa
 from flask import Flask, Response, g, make_response, request
 from plotly.io.json import to_json_plotly
 
@@ -51,7 +52,8 @@ def keep_answers(server: Flask, door: Door, view: Callable[[], View]) -> None:
         require_page(door, address.path, address, [page.path for page in PAGES])
         try:
             seen = view()
-        except Exception:  # Whatever keeps it from being read, the router meets it too, logs it and says so.
+        except (OSError, sa.exc.SQLAlchemyError):
+            # The router meets the same trouble, writes it to the log and says so in the page's own words.
             return make_response(answer_anew())
         made: list[Response] = []
 
