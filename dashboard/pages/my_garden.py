@@ -18,14 +18,14 @@ from dashboard.pages.my_garden_notes import season_notes
 from dashboard.pages.my_garden_open import answered, open_slips
 from dashboard.pages.my_garden_sent import away_form, sent_sheets
 from dashboard.pages.own_rows import in_unit, own_plots, own_season, own_trials, unit_of
-from dashboard.pages.page import Content, Page
+from dashboard.pages.page import Content
 from dashboard.pages.volunteer import (
     Volunteer,
     choose_garden,
-    language_of,
     sheet_of_paper,
     site_of,
     volunteer_of,
+    volunteer_page,
 )
 from dashboard.selection import Selection
 from dashboard.speech import Speech
@@ -177,14 +177,4 @@ def _table(view: View, selection: Selection, trial: TrialSeason | None) -> pd.Da
     return rows[rows["site"] == site_of(view, selection.address)].reset_index(drop=True)
 
 
-PAGE = Page(
-    "/my-garden",
-    MY_GARDEN,
-    "running",
-    own_trial,
-    build,
-    {"own-season": _table},
-    has_row=False,
-    for_volunteers=True,
-    speaks=language_of,
-)
+PAGE = volunteer_page("/my-garden", MY_GARDEN, build, own_trial, {"own-season": _table})

@@ -9,9 +9,15 @@ from dashboard.components.field import field
 from dashboard.components.mark import icon, link
 from dashboard.data import View
 from dashboard.figures.template import Screen
-from dashboard.pages.page import Content, Page
+from dashboard.pages.page import Content
 from dashboard.pages.send_answer import answer
-from dashboard.pages.volunteer import Volunteer, choose_garden, language_of, sheet_of_paper, volunteer_of
+from dashboard.pages.volunteer import (
+    Volunteer,
+    choose_garden,
+    sheet_of_paper,
+    volunteer_of,
+    volunteer_page,
+)
 from dashboard.selection import Selection
 from dashboard.words import SEND
 from pipeline.apart import TakesTooMuchError
@@ -162,14 +168,4 @@ def _blank_link(of: Volunteer, sheet: str, form: str) -> html.A:
     return html.A(words, href=href, download="", **attributes(aria_label=name))
 
 
-PAGE = Page(
-    "/send",
-    SEND,
-    "running",
-    lambda view, selection: selection,
-    build,
-    {},
-    has_row=False,
-    for_volunteers=True,
-    speaks=language_of,
-)
+PAGE = volunteer_page("/send", SEND, build)

@@ -6,8 +6,14 @@ from dashboard.components.attributes import attributes
 from dashboard.components.mark import link
 from dashboard.data import View
 from dashboard.figures.template import Screen
-from dashboard.pages.page import Content, Page
-from dashboard.pages.volunteer import Volunteer, choose_garden, language_of, sheet_of_paper, volunteer_of
+from dashboard.pages.page import Content
+from dashboard.pages.volunteer import (
+    Volunteer,
+    choose_garden,
+    sheet_of_paper,
+    volunteer_of,
+    volunteer_page,
+)
 from dashboard.selection import Selection
 from dashboard.words import PAPER
 
@@ -61,15 +67,4 @@ def _paper(of: Volunteer) -> html.Div:
     return html.Div(table, className="scroll", role="region", tabIndex="0", **attributes(aria_label=name))
 
 
-PAGE = Page(
-    "/paper-sheet",
-    PAPER,
-    "running",
-    lambda view, selection: selection,
-    build,
-    {},
-    has_row=False,
-    for_volunteers=True,
-    speaks=language_of,
-    within="/send",
-)
+PAGE = volunteer_page("/paper-sheet", PAPER, build, within="/send")

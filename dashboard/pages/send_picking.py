@@ -7,8 +7,14 @@ from dashboard.components.field import field, labelled
 from dashboard.components.mark import link
 from dashboard.data import View
 from dashboard.figures.template import Screen
-from dashboard.pages.page import Content, Page
-from dashboard.pages.volunteer import Volunteer, choose_garden, language_of, sheet_of_paper, volunteer_of
+from dashboard.pages.page import Content
+from dashboard.pages.volunteer import (
+    Volunteer,
+    choose_garden,
+    sheet_of_paper,
+    volunteer_of,
+    volunteer_page,
+)
 from dashboard.selection import Selection
 from dashboard.sending.picking import STATES, UNITS
 from dashboard.words import PICKING
@@ -105,15 +111,4 @@ def _radio(name: str, value: str, words: str, *, is_chosen: bool) -> html.Label:
     return html.Label([field(identifier, name, type="radio", value=value, **checked), html.Span(words)])
 
 
-PAGE = Page(
-    "/picking",
-    PICKING,
-    "running",
-    lambda view, selection: selection,
-    build,
-    {},
-    has_row=False,
-    for_volunteers=True,
-    speaks=language_of,
-    within="/send",
-)
+PAGE = volunteer_page("/picking", PICKING, build, within="/send")

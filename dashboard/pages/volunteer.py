@@ -1,6 +1,6 @@
 """What the pages of a volunteer share: whose garden they show, in which language, and their head."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -14,10 +14,12 @@ from dashboard.components.mark import link, stake
 from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.numerals import NO_BREAK, number
+from dashboard.pages.page import Build, Page, Table
 from dashboard.selection import Selection
 from dashboard.sending.ways import Reader
 from dashboard.sending.words import say
 from dashboard.speech import Speech
+from dashboard.words import PageWords
 from pipeline.checks.shown import shown_date
 from pipeline.words import LANGUAGES
 
@@ -64,6 +66,29 @@ class Volunteer:
     def at(self, path: str) -> str:
         """Return the address of another page about the same garden in the same language."""
         return self.address.keeping("garden", "lang").at(path).href
+
+
+def volunteer_page(
+    path: str,
+    words: PageWords,
+    build: Build,
+    narrow_down: Callable[[View, Selection], Selection] = lambda view, selection: selection,
+    tables: Mapping[str, Table] | None = None,
+    within: str = "",
+) -> Page:
+    """Return a page in the hand for volunteers: of one garden, without the row, in the garden's language."""
+    return Page(
+        path,
+        words,
+        "running",
+        narrow_down,
+        build,
+        tables or {},
+        has_row=False,
+        for_volunteers=True,
+        within=within,
+        speaks=language_of,
+    )
 
 
 def site_of(view: View, address: Address) -> str:
