@@ -6,6 +6,7 @@ import pandas as pd
 import plotly.graph_objects as go
 
 from dashboard.figures.marks import line, marker
+from dashboard.figures.row import spread
 from dashboard.figures.template import Screen, blank
 from dashboard.numerals import day
 
@@ -61,9 +62,8 @@ def plot_curves_figure(rows: PlotCurves, screen: Screen) -> go.Figure:
 def _names(figure: go.Figure, curves: pd.DataFrame, most: float, screen: Screen) -> None:
     """Write each plot's name at its line's end, kept apart from its neighbours."""
     ends = curves.drop_duplicates("plot", keep="last").sort_values("total", kind="stable")
-    height = float("-inf")
-    for end in ends.to_dict("records"):
-        height = max(end["total"], height + NAME_SHARE * most)
+    heights = spread(ends["total"].tolist(), [NAME_SHARE * most] * len(ends), 0.0, most)
+    for end, height in zip(ends.to_dict("records"), heights, strict=True):
         words = f"plot {end['plot']}" if screen.narrow else f"plot {end['plot']}, {end['treatment']}"
         figure.add_annotation(
             x=1,

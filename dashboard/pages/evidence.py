@@ -40,6 +40,11 @@ WEIGHTS = {
 }
 
 
+def weights_of(view: View) -> Weights:
+    """Return how weights are written for the reader: as the network has them, in SI where it is not known."""
+    return WEIGHTS[view.desk.settings.units if view.desk else "si"]
+
+
 def evidence(
     desk: Desk, view: View, selection: Selection, chosen: dict[str, Any], screen: Screen
 ) -> list[Any]:

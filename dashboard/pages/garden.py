@@ -18,6 +18,7 @@ from dashboard.figures.template import Screen
 from dashboard.numerals import between, long_day, more_or_less, number, with_unit
 from dashboard.pages import tables
 from dashboard.pages.case import short_title
+from dashboard.pages.evidence import Weights, weights_of
 from dashboard.pages.garden_place import place
 from dashboard.pages.garden_rows import plot_curves, plot_rows
 from dashboard.pages.page import Content, Page
@@ -54,7 +55,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             [
                 html.H2(WORDS["plots"]),
                 html.P(WORDS["plots_note"], className="second small"),
-                _plots(plots, selection, screen),
+                _plots(plots, selection, weights_of(view), screen),
                 table_behind(Rows("garden", "rows", selection.address.query)),
             ],
             className="block",
@@ -128,11 +129,12 @@ def _gain(view: View, selection: Selection, trial: TrialSeason, site: str) -> st
     )
 
 
-def _plots(plots: pd.DataFrame, selection: Selection, screen: Screen) -> html.Div:
+def _plots(plots: pd.DataFrame, selection: Selection, weights: Weights, screen: Screen) -> html.Div:
     """Return the plots as a table, each a link to its rows."""
     orders = selection.treatments.set_index("treatment")["order"].to_dict()
     labels = selection.treatments.set_index("treatment")["label"].to_dict()
-    heads = ("Plot", "Block", "Treatment", "Pickings", "kg per plant", "Counts")
+    per_plant = f"{weights.unit} per plant"
+    heads = ("Plot", "Block", "Treatment", "Pickings", per_plant, "Counts")
     chosen = selection.address.get("plot")
     body = []
     for plot in plots.sort_values(["block", "plot"]).to_dict("records"):
@@ -147,12 +149,12 @@ def _plots(plots: pd.DataFrame, selection: Selection, screen: Screen) -> html.Di
             html.Td(plot["block"]),
             html.Td(treatment),
             html.Td(f"{plot['pickings_received']} of {plot['pickings_expected']}", className="n"),
-            html.Td(number(plot["marketable_kg_per_plant"], 2), className="n"),
+            html.Td(number(plot["marketable_kg_per_plant"] * weights.per_kg, 2), className="n"),
             html.Td("yes" if plot["used"] else plot["why_not"], className="second"),
         ]
         body.append(html.Tr(cells))
     head = [
-        html.Th(words, scope="col", className="n" if words in ("Pickings", "kg per plant") else None)
+        html.Th(words, scope="col", className="n" if words in ("Pickings", per_plant) else None)
         for words in heads
     ]
     table = html.Table([html.Thead(html.Tr(head)), html.Tbody(body)])

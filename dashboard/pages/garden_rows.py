@@ -10,7 +10,7 @@ from dashboard.components.attributes import attributes
 from dashboard.components.mark import link
 from dashboard.data import TrialSeason, View
 from dashboard.numerals import day, number
-from dashboard.pages.evidence import WEIGHTS
+from dashboard.pages.evidence import weights_of
 from dashboard.selection import Selection
 from dashboard.wording.garden import WORDS
 
@@ -27,7 +27,7 @@ def plot_curves(view: View, selection: Selection, trial: TrialSeason) -> tuple[p
     rows = harvest_of(view, selection, trial)
     if view.desk is None or rows.empty:
         return pd.DataFrame(), ""
-    weights = WEIGHTS[view.desk.settings.units]
+    weights = weights_of(view)
     plots = data.of_season(view, "plot_seasons", trial)
     own = plots.loc[plots["site"] == selection.garden, ["plot", "treatment", "plants"]]
     treatments = selection.treatments[["treatment", "order", "label"]]
@@ -54,7 +54,7 @@ def plot_rows(view: View, selection: Selection, trial: TrialSeason) -> list[Any]
     heading = html.H2(WORDS["rows"].format(plot=plot), id="rows")
     if rows.empty:
         return [html.Section([heading, html.P(WORDS["rows_none"], className="second")], className="block")]
-    weights = WEIGHTS[view.desk.settings.units]
+    weights = weights_of(view)
     body = [_row(row, selection, weights) for row in rows.sort_values(["date", "line"]).to_dict("records")]
     heads = ("Date", f"Weight, {weights.unit}", "Fruits", "State", "File", "Line")
     head = [

@@ -1,6 +1,7 @@
 """Pages that lead back to rows, over a small night of their own: two gardens, one slipped decimal point."""
 
 import json
+from dataclasses import replace
 from datetime import timedelta
 from types import SimpleNamespace
 
@@ -141,6 +142,19 @@ def test_a_garden_leads_down_to_plot_row_file_and_line(view, narrow):
     assert "What became of picked.csv, line 26" in words
     assert SLIP.strip() in words
     assert "Rows of plot 2" in words
+
+
+@pytest.mark.parametrize(("units", "unit", "per_kg"), [("si", "kg", 1.0), ("us", "lb", 1 / 0.45359237)])
+def test_a_gardens_plots_are_weighed_in_the_networks_unit(view, units, unit, per_kg):
+    # One pound is 0.45359237 kg exactly (international yard and pound agreement of 1959, NIST SP 811 B.8).
+    desk = replace(view.desk, workspace=replace(view.desk.workspace, settings=Settings(units=units)))
+    plots = find(page(replace(view, desk=desk), "/garden?garden=G02"), "Table")[0]
+    trial = view.published.frame("trials").iloc[0]
+    seasons = view.published.frame("plot_seasons", trial["trial"], trial["season"])
+    seasons = seasons.set_index(["site", "plot"])
+    weight = seasons.loc[("G02", "1"), "marketable_kg_per_plant"] * per_kg
+    assert f"{unit} per plant" in text_of(plots)
+    assert f"{weight:.2f}" in text_of(plots)
 
 
 def test_a_garden_does_not_tell_of_another_gardens_row(view):
