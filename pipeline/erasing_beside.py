@@ -3,7 +3,6 @@
 import csv
 import hashlib
 import io
-import os
 import re
 from collections.abc import Iterable
 from datetime import datetime
@@ -16,6 +15,7 @@ from pipeline.store.account_tables import web_uploads
 from pipeline.store.tables import frames, pictures, release_frames, snapshot_frames, uploads
 from pipeline.workspace import Workspace
 from sites.registry import read_registry
+from sites.whole_files import put_whole
 
 #: Cells of the registry that hold people: file and column. Such a cell is blanked whole, as what stands
 #: beside a name there is the telephone or address of the same person.
@@ -55,9 +55,7 @@ def _blank_column(path: Path, column: str, named: re.Pattern[str]) -> int:
     if count:
         out = io.StringIO()
         csv.writer(out, lineterminator="\n").writerows(rows)
-        partial = path.with_name(f".{path.name}.partial")
-        partial.write_text(out.getvalue(), encoding="utf-8")
-        os.replace(partial, path)
+        put_whole(path, out.getvalue().encode())
     return count
 
 

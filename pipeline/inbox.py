@@ -1,8 +1,6 @@
 """From the inbox to the archive: nothing counts as taken before its bytes are safe on disk."""
 
 import hashlib
-import os
-import secrets
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -11,6 +9,7 @@ from pathlib import Path, PurePosixPath
 from pipeline.intake.pictures import taken_on, without_position
 from pipeline.intake.tables import SentFile
 from pipeline.workspace import Workspace
+from sites.whole_files import put_whole
 
 #: Files that a file share or an editor leaves behind; nobody sent them.
 _NOT_SENT = (".", "~$")
@@ -113,27 +112,13 @@ def fit_name(name: str) -> str:
 
 
 def keep_bytes(place: Path, content: bytes) -> None:
-    """Write the bytes under their name for their owner alone, whole or not at all; the disk confirms it.
+    """Write the bytes under their name for their owner alone, whole or not at all.
 
-    Until then they lie under a name that starts with a point, which the night takes for nobody's. A file of
-    that name and length stays as it is: names in the archive are made from what they hold.
+    A file of that name and length stays as it is: names in the archive are made from what they hold.
     """
     if place.exists() and place.stat().st_size == len(content):
         return
-    partial = place.with_name(f".{secrets.token_hex(8)}.partial")
-    try:
-        with os.fdopen(os.open(partial, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        partial.replace(place)
-    finally:
-        partial.unlink(missing_ok=True)
-    folder = os.open(place.parent, os.O_RDONLY)
-    try:
-        os.fsync(folder)
-    finally:
-        os.close(folder)
+    put_whole(place, content, mode=0o600)
 
 
 def clear(files: list[ArchivedFile]) -> None:

@@ -11,6 +11,7 @@ from pipeline.store.pictures import put_away, waiting_pictures
 from pipeline.store.standing import last_run
 from pipeline.workspace import Workspace
 from sites.errors import InputError
+from sites.whole_files import put_whole
 
 #: Columns that can be typed from paper, as on the blank harvest sheet.
 COLUMNS = ("plot", "date", "marketable_count", "marketable_weight", "recorded_by", "note")
@@ -62,6 +63,4 @@ def _put(workspace: Workspace, site: str, name: str, text: str) -> None:
     if folder.parent != workspace.inbox.resolve():
         raise InputError(f"There is no garden {site[:20]}. Choose one of the list.")
     folder.mkdir(exist_ok=True)
-    partial = folder / f".{name}.partial"
-    partial.write_text(text, encoding="utf-8")
-    partial.replace(folder / name)
+    put_whole(folder / name, text.encode())

@@ -15,6 +15,7 @@ import sqlalchemy as sa
 from pipeline.store.decisions import Asked, record
 from pipeline.store.tables import findings, sent_sheets, uploads
 from sites.errors import InputError
+from sites.whole_files import put_whole
 
 #: Folder of the workspace in which answers wait.
 FOLDER = "said-right"
@@ -38,9 +39,7 @@ def keep_said(root: Path, site: str, digest: str, said: Sequence[SaidRight]) -> 
         return
     place.parent.mkdir(exist_ok=True)
     told = {"site": site, "digest": digest, "said": [asdict(one) for one in said]}
-    fresh = place.with_suffix(".part")
-    fresh.write_text(json.dumps(told, ensure_ascii=False), encoding="utf-8")
-    fresh.replace(place)
+    put_whole(place, json.dumps(told, ensure_ascii=False).encode())
 
 
 def record_said(root: Path, engine: sa.Engine, run: int, when: datetime) -> int:

@@ -4,7 +4,6 @@ A record is only ever replaced by one that was read whole, in one step; whatever
 the last good copy where it is.
 """
 
-import os
 import re
 import tempfile
 from collections.abc import Callable, Iterable
@@ -27,6 +26,7 @@ from sites.climate.writing import (
 )
 from sites.errors import InputError, LongrowError
 from sites.registry import Registry, read_registry
+from sites.whole_files import put_whole
 
 Kind = Literal["stations", "inventory", "record"]
 
@@ -161,7 +161,7 @@ def _take_station(workspace: Workspace, station: str, values: pd.DataFrame) -> T
         )
     held = _held(workspace, station)
     found = joined(held, values) if held is not None else joined(values.iloc[:0], values)
-    _replace(workspace.daily / f"{station}.csv", by_station_text(found.record))
+    put_whole(workspace.daily / f"{station}.csv", by_station_text(found.record).encode())
     own = found.record[found.record["station"] == station]
     return TakenStation(station, found.new, found.changed, found.withdrawn, _last_day(own))
 
@@ -177,16 +177,6 @@ def _last_day(values: pd.DataFrame | None) -> str | None:
     return str(values["date"].max().date())
 
 
-def _replace(path: Path, text: str) -> None:
-    """Write a file beside the old one and put it in its place in one step."""
-    beside = path.with_name(f".{path.name}")
-    with beside.open("w", encoding="utf-8", newline="\n") as file:
-        file.write(text)
-        file.flush()
-        os.fsync(file.fileno())
-    beside.replace(path)
-
-
 def _take_list(workspace: Workspace, path: Path) -> int:
     """Take the stations of a list that gardens can reach or that have a record; return how many there are."""
     incoming, target = read_stations(path), workspace.climate / "stations.txt"
@@ -195,7 +185,7 @@ def _take_list(workspace: Workspace, path: Path) -> int:
     chosen = incoming[needed | _in_reach(workspace, incoming)]
     kept = known[~known["station"].isin(chosen["station"])]
     listed = pd.concat([kept, chosen]).sort_values("station", ignore_index=True)
-    _replace(target, stations_text(listed))
+    put_whole(target, stations_text(listed).encode())
     return len(listed)
 
 
@@ -203,7 +193,7 @@ def _take_inventory(workspace: Workspace, path: Path) -> None:
     """Take the lines of an inventory whose stations gardens can reach."""
     incoming = read_inventory(path)
     chosen = incoming[_in_reach(workspace, incoming)]
-    _replace(workspace.climate / "inventory.txt", inventory_text(chosen))
+    put_whole(workspace.climate / "inventory.txt", inventory_text(chosen).encode())
 
 
 def _in_reach(workspace: Workspace, stations: pd.DataFrame) -> pd.Series:

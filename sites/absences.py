@@ -1,11 +1,12 @@
 """When nobody is in a garden: one more line of the registry's absences."""
 
 import csv
-import os
+import io
 from datetime import date
 from pathlib import Path
 
 from sites.errors import InputError
+from sites.whole_files import put_whole
 
 _COLUMNS = ["site", "from", "to", "stand_in"]
 #: The longest absence that is taken at once; a garden that pauses for longer says so to the lead.
@@ -41,11 +42,8 @@ def _read(file: Path) -> tuple[list[str], list[dict[str, str]]]:
 
 
 def _write(file: Path, columns: list[str], rows: list[dict[str, str]]) -> None:
-    partial = file.with_name(f".{file.name}.partial")
-    with partial.open("w", encoding="utf-8", newline="") as lines:
-        writer = csv.DictWriter(lines, columns, restval="", lineterminator="\n")
-        writer.writeheader()
-        writer.writerows(rows)
-        lines.flush()
-        os.fsync(lines.fileno())
-    partial.replace(file)
+    lines = io.StringIO()
+    writer = csv.DictWriter(lines, columns, restval="", lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    put_whole(file, lines.getvalue().encode())

@@ -8,6 +8,7 @@ from email.policy import SMTP
 from pathlib import Path
 
 from pipeline.messages.garden_message import Message
+from sites.whole_files import put_whole
 
 #: A contact that mail can be sent to; anything else is somebody's telephone or name.
 _ADDRESS = re.compile(r"[^@\s,;<>]+@[^@\s,;<>]+\.[^@\s,;<>]+")
@@ -27,9 +28,7 @@ def write_messages(outbox: Path, day: date, messages: Sequence[Message]) -> list
     for message in messages:
         place = _place(outbox, day, message.site)
         place.parent.mkdir(parents=True, exist_ok=True)
-        beside = place.with_suffix(".part")
-        beside.write_bytes(as_mail(message, day).as_bytes())
-        beside.replace(place)
+        put_whole(place, as_mail(message, day).as_bytes())
         written.append(place)
     return written
 
