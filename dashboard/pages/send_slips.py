@@ -61,8 +61,10 @@ def _settled_or_open(
 
 def _where(one: Group, finding: Mapping[str, Any], of: Volunteer) -> html.P:
     line = of.say("line", line=finding["line"]) if finding["line"] else of.say("whole_sheet")
-    column = column_name(str(finding["column"]), of.language) if finding["column"] else ""
     plot = of.say("plot", plot=finding["plot"]) if finding["plot"] else ""
+    # Where the plot itself is asked about, it has been named.
+    is_named = not finding["column"] or (plot and finding["column"] == "plot")
+    column = "" if is_named else column_name(str(finding["column"]), of.language)
     rest = ", ".join(part for part in (plot, column) if part)
     return html.P(
         [icon(one.level), html.Span([html.B(line), f" · {rest}" if rest else ""])],
