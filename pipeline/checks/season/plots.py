@@ -1,12 +1,14 @@
 """What a plot's season gives away: too much, nothing at all, nothing on a day, the same again."""
 
+import numpy as np
 import polars as pl
 
 from pipeline.checks.check import Say, always, column
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up, looked_up_at
 from pipeline.checks.runs import CHANCE, LEAST_COUNT, LEAST_RUN
 from pipeline.checks.season.check import SeasonCheck
 from pipeline.checks.season.rows import SeasonRows
+from pipeline.checks.usual import DAYS_APART
 
 #: Kilograms and fruits per plant are a lot from so many times the crop's soft top on; one picking from this
 #: share of the season's top yield. Asked from the top itself on, good gardens with vigorous rootstocks were
@@ -47,42 +49,43 @@ def _many_fruits(rows: SeasonRows) -> pl.DataFrame:
 
 def _never_yielding(rows: SeasonRows) -> pl.DataFrame:
     bears = (pl.col("marketable_weight") > 0) | (pl.col("marketable_count") > 0)
-    bearing = (
-        rows.harvest.filter(bears)
-        .group_by("plot_at")
-        .agg(
-            pl.col("date").n_unique().alias("n"),
-            (pl.col("date").max() - pl.col("date").min()).dt.total_days().alias("days"),
-        )
-    )
-    plots = looked_up(rows.plots, bearing, ["plot_at"])
-    twins = plots.filter((pl.col("n") >= TWIN_PICKINGS) & (pl.col("days") >= TWIN_DAYS))
+    bearing = rows.harvest.filter(bears).select("plot_at", "arm_at", "date")
+    plots = rows.plots.select("plot_at", "arm_at", "site", "died_on", "layout_plot")
+    barren = plots.join(bearing, on="plot_at", how="anti").filter(pl.col("died_on").is_null())
+    beside = bearing.join(barren, on="arm_at", how="semi")
+    twins = looked_up_at(_picked_long(beside), plots.select("arm_at", "layout_plot"), "plot_at")
     twins = twins.sort("arm_at", "n", "plot_at", descending=[False, True, False]).unique(
         "arm_at", keep="first", maintain_order=True
     )
-    barren = plots.filter(pl.col("n").is_null() & pl.col("died_on").is_null()).drop("n", "days")
     twin = twins.select("arm_at", "n", pl.col("layout_plot").alias("plot_b"))
     cases = barren.join(twin, on="arm_at", how="inner").select("plot_at", "site", "n", "plot_b")
     today = pl.lit(rows.context.today)
     return cases.filter(~rows.context.is_away(today)).sort("plot_at")
 
 
+def _picked_long(bearing: pl.DataFrame) -> pl.DataFrame:
+    """Return the plots that were picked often and long enough for a plot beside them to be asked about."""
+    picked = bearing.group_by("plot_at").agg(
+        pl.col("date").n_unique().alias("n"),
+        (pl.col("date").max() - pl.col("date").min()).dt.total_days().alias("days"),
+    )
+    return picked.filter((pl.col("n") >= TWIN_PICKINGS) & (pl.col("days") >= TWIN_DAYS))
+
+
 def _missing_from_block(rows: SeasonRows) -> pl.DataFrame:
-    known = pl.concat([rows.harvest.select("plot_at", "date"), rows.held.select("plot_at", "date")]).unique()
+    sent = pl.concat([rows.harvest.select("plot_at", "date"), rows.held.select("plot_at", "date")])
+    picked = sent.with_columns(_day_of("plot_at")).unique("day_at")
     in_block = rows.plots.select("plot_at", "block_at", "site", "close", "died_on")
-    present = looked_up(known, in_block.select("plot_at", "block_at"), ["plot_at"])
+    of_block = looked_up_at(picked.drop("day_at"), in_block.select("block_at"), "plot_at")
+    days = of_block.group_by(_day_of("block_at"))
     sizes = in_block.group_by("block_at").agg(pl.len().alias("size"))
-    days = looked_up(present.group_by("block_at", "date").agg(pl.len().alias("n")), sizes, ["block_at"])
-    partly = days.filter((pl.col("n") < pl.col("size")) & (2 * pl.col("n") >= pl.col("size")))
+    counts = looked_up(days.agg(pl.col("block_at", "date").first(), pl.len().alias("n")), sizes, ["block_at"])
+    partly = counts.filter((pl.col("n") < pl.col("size")) & (2 * pl.col("n") >= pl.col("size")))
     asked = partly.select("block_at", "date").join(in_block, on="block_at", how="inner")
-    near = asked.select("plot_at", "date").join(known.rename({"date": "picked"}), on="plot_at", how="inner")
-    gap = (pl.col("picked") - pl.col("date")).dt.total_days().abs()
-    picked = near.filter(gap <= DAYS_BESIDE).select("plot_at", "date").unique()
-    ever = known.select("plot_at").unique()
     missed = (
-        asked.join(picked, on=["plot_at", "date"], how="anti")
+        asked.filter(~_is_near(asked.select(_day_of("plot_at")).to_series(), picked["day_at"]))
         # A plot of which nothing was ever sent is another question.
-        .join(ever, on="plot_at", how="semi")
+        .join(picked.select("plot_at").unique(), on="plot_at", how="semi")
         .filter((pl.col("died_on") > pl.col("date")).fill_null(value=True))
         .filter(~rows.context.is_away(pl.col("date")))
         .sort("plot_at", "date")
@@ -95,15 +98,30 @@ def _missing_from_block(rows: SeasonRows) -> pl.DataFrame:
     )
 
 
+def _day_of(at: str) -> pl.Expr:
+    """Return one number for a plot or a block and a day: it is quicker to group and to search by than two."""
+    return (pl.col(at).cast(pl.Int64) * DAYS_APART + pl.col("date").to_physical()).alias("day_at")
+
+
+def _is_near(asked: pl.Series, picked: pl.Series) -> pl.Series:
+    """Return whether the plot of each plot and day was picked within a few days; both are `_day_of` plots."""
+    never = np.iinfo(np.int64).max
+    days = np.append(np.sort(picked.to_numpy()), never)
+    first = days[np.searchsorted(days, asked.to_numpy() - DAYS_BESIDE)]
+    return pl.Series(first <= asked.to_numpy() + DAYS_BESIDE)
+
+
 def _copied(rows: SeasonRows) -> pl.DataFrame:
     """Return runs of pickings of one plot with the same count and weight, over however many files."""
     line = pl.col("line") if "line" in rows.harvest.columns else pl.lit(None, pl.Int64).alias("line")
     picked = ("plot_at", "marketable_count", "marketable_weight")
-    weighed = rows.harvest.select(*picked, "garden_at", "date", "row", line)
+    weighed = rows.harvest.select(*picked, "garden_at", "row", line)
     counted = weighed.filter((pl.col("marketable_weight") > 0) & (pl.col("marketable_count") >= LEAST_COUNT))
-    counted = counted.sort("plot_at", "date", "row")
-    same = pl.all_horizontal(pl.col(name) == pl.col(name).shift(1) for name in picked)
-    placed = counted.with_columns((~same.fill_null(value=False)).cum_sum().alias("at"))
+    same = pl.all_horizontal(pl.col(name) == pl.col(name).shift(1) for name in picked).fill_null(value=False)
+    ends_run = pl.all_horizontal(same.shift(row) for row in range(LEAST_RUN - 1))
+    suspects = counted.filter(ends_run).select("garden_at").unique()
+    counted = counted.join(suspects, on="garden_at", how="semi", maintain_order="left")
+    placed = counted.with_columns((~same).cum_sum().alias("at"))
     runs = placed.group_by("at", maintain_order=True).agg(
         pl.col("plot_at", "garden_at", "row").first(),
         pl.len().alias("n"),

@@ -61,7 +61,7 @@ def _kilograms_for_pounds(rows: SeasonRows) -> pl.DataFrame:
         apart.join(odd, on="garden_at", how="semi"), odd.select("garden_at", "off"), ["garden_at"]
     )
     sign = pl.col("apart").median().sign()
-    for part in ("month", "in_ground"):
+    for part in ("month", "arm_at"):
         agree = _parts_agree(suspects, part, sign).filter("agree")
         odd = odd.join(agree, on="garden_at", how="semi")
     # Heavy fruit is a pound read as a kilogram: the sheet says kg and the scale shows lb.
@@ -81,8 +81,9 @@ def _ratio(is_heavy: pl.Expr) -> pl.Expr:
 
 def _changed_scale(rows: SeasonRows) -> pl.DataFrame:
     apart = rows.fruits
-    own = pl.col("each") - pl.col("each").median().over("garden_at", "in_ground")
-    apart = apart.with_columns(pl.coalesce("apart", own).alias("apart"))
+    if apart["apart"].null_count():
+        own = pl.col("each") - pl.col("each").median().over("arm_at")
+        apart = apart.with_columns(pl.coalesce("apart", own).alias("apart"))
     days = apart.group_by("garden_at", "date").agg(pl.col("apart").median(), pl.col("each").median())
     days = days.sort("garden_at", "date")
     value = pl.col("apart")
@@ -145,7 +146,7 @@ def _arms_alike(apart: pl.DataFrame, changed: pl.DataFrame) -> pl.DataFrame:
         ["garden_at"],
     )
     is_after = pl.col("date") >= pl.col("changed_on")
-    arms = of_changed.group_by("garden_at", "in_ground").agg(
+    arms = of_changed.group_by("garden_at", "arm_at").agg(
         pl.col("apart").filter(is_after).median().alias("after"),
         pl.col("apart").filter(~is_after).median().alias("before"),
         pl.col("off").first(),
@@ -160,11 +161,15 @@ def _rounded(rows: SeasonRows) -> pl.DataFrame:
     for unit in ("lb", "kg"):
         halves = pl.col("marketable_weight") / KG_PER_UNIT[unit] * 2
         shares.append(((halves - halves.round()).abs() < 1e-6).mean().alias(unit))
-    gardens = weighed.group_by("garden_at").agg(
-        pl.len().alias("n"), *shares, pl.col("marketable_weight").mode().sort().first().alias("often")
-    )
+    gardens = weighed.group_by("garden_at").agg(pl.len().alias("n"), *shares)
     is_round = pl.max_horizontal("lb", "kg") > ROUND_SHARE
-    return gardens.filter((pl.col("n") >= LEAST_WEIGHTS) & is_round).sort("garden_at")
+    rounded = gardens.filter((pl.col("n") >= LEAST_WEIGHTS) & is_round).sort("garden_at")
+    often = (
+        weighed.join(rounded, on="garden_at", how="semi")
+        .group_by("garden_at")
+        .agg(pl.col("marketable_weight").mode().sort().first().alias("often"))
+    )
+    return looked_up(rounded, often, ["garden_at"])
 
 
 _EACH = {"low": Say(column("low"), "weight"), "high": Say(column("high"), "weight")}
