@@ -5,7 +5,7 @@ import polars as pl
 from pipeline.checks.check import Say, column
 from pipeline.checks.lookup import looked_up, looked_up_at
 from pipeline.checks.season.check import NAMED_PLOT, SeasonCheck, with_plot_named
-from pipeline.checks.season.rows import SeasonRows
+from pipeline.checks.season.rows import SeasonRows, by_plot
 
 #: Pickings of a plot that must never fall, plots of a garden in which they do not, and how far the last is
 #: above the others' middle picking of that time. Common practice, no source.
@@ -43,17 +43,15 @@ def _plots_weighed(picked: pl.DataFrame) -> pl.DataFrame:
     """Return the plots with their garden and whether a weight ever falls below the one before."""
     is_same_plot = pl.col("plot_at") == pl.col("plot_at").shift()
     falls = is_same_plot & (pl.col("marketable_weight") < pl.col("marketable_weight").shift())
-    return (
-        picked.select("plot_at", "garden_at", falls.alias("falls"))
-        .group_by("plot_at")
-        .agg(pl.col("garden_at").first(), pl.col("falls").any())
-    )
+    told = picked.select("plot_at", "garden_at", falls.alias("falls"))
+    return by_plot(told, pl.col("garden_at").first(), pl.col("falls").any())
 
 
 def _grow(picked: pl.DataFrame) -> pl.DataFrame:
     """Return those of the plots whose weights never fall that were picked and differ often enough."""
     kg = pl.col("marketable_weight")
-    plots = picked.group_by("plot_at", maintain_order=True).agg(
+    plots = by_plot(
+        picked,
         pl.col("garden_at").first(),
         pl.len().alias("n"),
         kg.n_unique().alias("different"),
@@ -78,7 +76,7 @@ def _usual_picking(picked: pl.DataFrame, growing: pl.DataFrame) -> pl.DataFrame:
 
 
 def _without_planting(rows: SeasonRows) -> pl.DataFrame:
-    sent = [frame.group_by("plot_at").agg(pl.col("date").min()) for frame in (rows.harvest, rows.condition)]
+    sent = [by_plot(frame, pl.col("date").min()) for frame in (rows.harvest, rows.condition)]
     planted = rows.plots.select("garden_at", "site", "planted_on")
     lacking = looked_up_at(pl.concat(sent), planted, "plot_at").filter(pl.col("planted_on").is_null())
     first = lacking.sort("garden_at", "date", "plot_at").unique(

@@ -1,14 +1,12 @@
-"""What a plot's season gives away: too much, nothing at all, nothing on a day, the same again."""
+"""What a plot's season gives away: too much, nothing at all, the same again."""
 
-import numpy as np
 import polars as pl
 
 from pipeline.checks.check import Say, always, column
 from pipeline.checks.lookup import looked_up, looked_up_at
 from pipeline.checks.runs import CHANCE, LEAST_COUNT, LEAST_RUN
 from pipeline.checks.season.check import SeasonCheck
-from pipeline.checks.season.rows import SeasonRows
-from pipeline.checks.usual import DAYS_APART
+from pipeline.checks.season.rows import SeasonRows, by_plot
 
 #: Kilograms and fruits per plant are a lot from so many times the crop's soft top on; one picking from this
 #: share of the season's top yield. Asked from the top itself on, good gardens with vigorous rootstocks were
@@ -18,10 +16,6 @@ HIGH_YIELD, MANY_FRUITS, BIG_PICKING = 1.25, 2.0, 0.5
 #: Pickings of a twin plot, and days from its first to its last, that make a plot without any worth a
 #: question. Common practice, no source.
 TWIN_PICKINGS, TWIN_DAYS = 3, 14
-
-#: Days around a picking of a block within which its other plots may be picked; such days that a plot must
-#: miss, unless they lie in the final days of the trial. Common practice, no source.
-DAYS_BESIDE, MISSED_DAYS, FINAL_DAYS = 2, 2, 14
 
 
 def _with_plan(rows: SeasonRows, totals: pl.DataFrame) -> pl.DataFrame:
@@ -33,7 +27,7 @@ def _with_plan(rows: SeasonRows, totals: pl.DataFrame) -> pl.DataFrame:
 
 def _high_yields(rows: SeasonRows) -> pl.DataFrame:
     kg = pl.col("marketable_weight")
-    totals = rows.harvest.group_by("plot_at").agg(kg.sum().alias("kg"), kg.max().alias("most"))
+    totals = by_plot(rows.harvest, kg.sum().alias("kg"), kg.max().alias("most"))
     plots = _with_plan(rows, totals).with_columns((pl.col("kg") / pl.col("plants")).alias("read"))
     high = pl.col("read") > HIGH_YIELD * pl.col("yield_high_kg")
     big = pl.col("most") / pl.col("plants") > BIG_PICKING * pl.col("yield_high_kg")
@@ -42,7 +36,7 @@ def _high_yields(rows: SeasonRows) -> pl.DataFrame:
 
 def _many_fruits(rows: SeasonRows) -> pl.DataFrame:
     fruits = pl.col("marketable_count").fill_null(0) + pl.col("cull_count").fill_null(0)
-    totals = rows.harvest.group_by("plot_at").agg(fruits.sum().alias("fruits"))
+    totals = by_plot(rows.harvest, fruits.sum().alias("fruits"))
     plots = _with_plan(rows, totals).with_columns((pl.col("fruits") / pl.col("plants")).alias("read"))
     return plots.filter(pl.col("read") > MANY_FRUITS * pl.col("fruits_high")).sort("plot_at")
 
@@ -70,45 +64,6 @@ def _picked_long(bearing: pl.DataFrame) -> pl.DataFrame:
         (pl.col("date").max() - pl.col("date").min()).dt.total_days().alias("days"),
     )
     return picked.filter((pl.col("n") >= TWIN_PICKINGS) & (pl.col("days") >= TWIN_DAYS))
-
-
-def _missing_from_block(rows: SeasonRows) -> pl.DataFrame:
-    sent = pl.concat([rows.harvest.select("plot_at", "date"), rows.held.select("plot_at", "date")])
-    picked = sent.with_columns(_day_of("plot_at")).unique("day_at")
-    in_block = rows.plots.select("plot_at", "block_at", "site", "close", "died_on")
-    of_block = looked_up_at(picked.drop("day_at"), in_block.select("block_at"), "plot_at")
-    days = of_block.group_by(_day_of("block_at"))
-    sizes = in_block.group_by("block_at").agg(pl.len().alias("size"))
-    counts = looked_up(days.agg(pl.col("block_at", "date").first(), pl.len().alias("n")), sizes, ["block_at"])
-    partly = counts.filter((pl.col("n") < pl.col("size")) & (2 * pl.col("n") >= pl.col("size")))
-    asked = partly.select("block_at", "date").join(in_block, on="block_at", how="inner")
-    missed = (
-        asked.filter(~_is_near(asked.select(_day_of("plot_at")).to_series(), picked["day_at"]))
-        # A plot of which nothing was ever sent is another question.
-        .join(picked.select("plot_at").unique(), on="plot_at", how="semi")
-        .filter((pl.col("died_on") > pl.col("date")).fill_null(value=True))
-        .filter(~rows.context.is_away(pl.col("date")))
-        .sort("plot_at", "date")
-    )
-    final = pl.col("date") > pl.col("close").dt.offset_by(f"-{FINAL_DAYS}d")
-    return (
-        missed.group_by("plot_at", maintain_order=True)
-        .agg(pl.col("date").first(), pl.len().alias("n"), final.any().alias("final"))
-        .filter((pl.col("n") >= MISSED_DAYS) | pl.col("final"))
-    )
-
-
-def _day_of(at: str) -> pl.Expr:
-    """Return one number for a plot or a block and a day: it is quicker to group and to search by than two."""
-    return (pl.col(at).cast(pl.Int64) * DAYS_APART + pl.col("date").to_physical()).alias("day_at")
-
-
-def _is_near(asked: pl.Series, picked: pl.Series) -> pl.Series:
-    """Return whether the plot of each plot and day was picked within a few days; both are `_day_of` plots."""
-    never = np.iinfo(np.int64).max
-    days = np.append(np.sort(picked.to_numpy()), never)
-    first = days[np.searchsorted(days, asked.to_numpy() - DAYS_BESIDE)]
-    return pl.Series(first <= asked.to_numpy() + DAYS_BESIDE)
 
 
 def _copied(rows: SeasonRows) -> pl.DataFrame:
@@ -141,7 +96,6 @@ def _copied(rows: SeasonRows) -> pl.DataFrame:
 
 
 _CROP = {"crop": Say(always(pl.lit(None)), "crop")}
-_DATE = {"date": Say(column("date"), "date")}
 
 CHECKS = (
     SeasonCheck(
@@ -178,14 +132,6 @@ CHECKS = (
         "plot",
         _never_yielding,
         {"n": Say(column("n"), "number"), "plot_b": Say(column("plot_b"))},
-    ),
-    SeasonCheck(
-        "plot-missing-from-block",
-        "question",
-        "harvest",
-        "plot",
-        _missing_from_block,
-        _DATE | {"block": Say(column("block"))},
     ),
     SeasonCheck(
         "copied-down",

@@ -107,6 +107,12 @@ def _in_order(rows: pl.DataFrame, values: Sequence[str]) -> pl.DataFrame:
     return ordered.drop("plot_day").with_columns(pl.col("garden_at", "arm_at").set_sorted())
 
 
+def by_plot(rows: pl.DataFrame, *told: pl.Expr) -> pl.DataFrame:
+    """Return what the rows of each plot tell, with plot_at; they lie plot by plot, so none are looked for."""
+    run = rows["plot_at"].rle_id().set_sorted().alias("run")
+    return rows.group_by(run, maintain_order=True).agg(pl.col("plot_at").first(), *told).drop("run")
+
+
 def _held(held: pl.DataFrame | None, context: Context) -> pl.DataFrame:
     if held is None:
         return pl.DataFrame(schema={"plot_at": pl.UInt32, "date": pl.Date})

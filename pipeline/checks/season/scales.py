@@ -11,7 +11,7 @@ import polars as pl
 
 from pipeline.checks.buckets import buckets
 from pipeline.checks.check import Say, column, word
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up, looked_up_by_number
 from pipeline.checks.season.check import SeasonCheck
 from pipeline.checks.season.rows import SeasonRows
 from pipeline.checks.usual import LEAST_SPREAD, MAD_TO_SPREAD
@@ -84,20 +84,10 @@ def _changed_scale(rows: SeasonRows) -> pl.DataFrame:
     if apart["apart"].null_count():
         own = pl.col("each") - pl.col("each").median().over("arm_at")
         apart = apart.with_columns(pl.coalesce("apart", own).alias("apart"))
-    days = apart.group_by("garden_at", "date").agg(pl.col("apart").median(), pl.col("each").median())
-    days = days.sort("garden_at", "date")
-    value = pl.col("apart")
-    # Only a garden whose first days differ from its last is looked at day by day.
-    ends = days.group_by("garden_at", maintain_order=True).agg(
-        (value.head(LEAST_DAYS).median() - value.tail(LEAST_DAYS).median()).abs().alias("moved"),
-        pl.len().alias("n"),
-    )
-    moved = ends.filter((pl.col("moved") > ABOUT_TWICE[0]) & (pl.col("n") >= 2 * LEAST_DAYS))
+    days = _days(apart.join(_moved(apart), on="garden_at", how="semi"))
     found = [
         case
-        for (garden,), of_garden in days.join(moved, on="garden_at", how="semi").group_by(
-            "garden_at", maintain_order=True
-        )
+        for (garden,), of_garden in days.group_by("garden_at", maintain_order=True)
         if (case := _change(garden, of_garden)) is not None
     ]
     schema = {
@@ -111,6 +101,29 @@ def _changed_scale(rows: SeasonRows) -> pl.DataFrame:
     alike = _arms_alike(apart, changed)
     kept = changed.join(alike, on="garden_at", how="semi")
     return kept.with_columns(_ratio(pl.col("off") > 0).alias("ratio"))
+
+
+def _moved(apart: pl.DataFrame) -> pl.DataFrame:
+    """Return the gardens whose first days differ from their last: only they are looked at day by day."""
+    days = pl.col("date").unique()
+    gardens = apart.group_by("garden_at").agg(
+        days.bottom_k(LEAST_DAYS).max().alias("early"),
+        days.top_k(LEAST_DAYS).min().alias("late"),
+        pl.col("date").n_unique().alias("n"),
+    )
+    long = gardens.filter(pl.col("n") >= 2 * LEAST_DAYS)
+    ends = looked_up_by_number(apart.select("garden_at", "date", "apart", "each"), long, "garden_at").filter(
+        (pl.col("date") <= pl.col("early")) | (pl.col("date") >= pl.col("late"))
+    )
+    value = pl.col("apart")
+    moved = (value.head(LEAST_DAYS).median() - value.tail(LEAST_DAYS).median()).abs().alias("moved")
+    return _days(ends).group_by("garden_at").agg(moved).filter(pl.col("moved") > ABOUT_TWICE[0])
+
+
+def _days(apart: pl.DataFrame) -> pl.DataFrame:
+    """Return the middle fruit of each garden and day, in the order of the days."""
+    days = apart.group_by("garden_at", "date").agg(pl.col("apart").median(), pl.col("each").median())
+    return days.sort("garden_at", "date")
 
 
 def _change(garden: object, days: pl.DataFrame) -> tuple[object, ...] | None:
