@@ -1,14 +1,15 @@
 """What the sheets of a network are held against: its registry, its crops, its frosts, and the rows kept."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 
 import pandas as pd
 import polars as pl
 import sqlalchemy as sa
 
-from pipeline.checks.context import Context, KeptOf, make_context, nothing_kept
+from pipeline.checks.context import Context, KeptOf, make_context, no_late_freeze, nothing_kept
 from pipeline.store.counting import counting_of_sites
 from pipeline.store.engine import make_engine
 from pipeline.store.tables import runs
@@ -22,12 +23,16 @@ from sites.registry import Registry, read_registry
 def context_of(workspace: Workspace, surroundings: Surroundings, kept_of: KeptOf = nothing_kept) -> Context:
     """Return the context that sheets of the network are judged in today."""
     return _context(
-        workspace, surroundings.registry, surroundings.crops, surroundings.station_freezes, kept_of
+        workspace, surroundings.registry, surroundings.crops, lambda: surroundings.station_freezes, kept_of
     )
 
 
 def _context(
-    workspace: Workspace, registry: Registry, crops: pd.DataFrame, freezes: StationFreezes, kept_of: KeptOf
+    workspace: Workspace,
+    registry: Registry,
+    crops: pd.DataFrame,
+    freezes: Callable[[], StationFreezes],
+    kept_of: KeptOf,
 ) -> Context:
     watch = workspace.settings.watch
     return make_context(
@@ -36,7 +41,7 @@ def _context(
         workspace.today(),
         watch.out_of_season_days,
         late_days=watch.late_days,
-        late_freeze=_late_freezes(registry, freezes),
+        late_freeze=cache(lambda: _late_freezes(registry, freezes())),
         kept_of=kept_of,
     )
 
@@ -50,11 +55,11 @@ def kept_in(connection: sa.Connection) -> KeptOf:
 def standing_context(workspace: Workspace) -> Iterator[Context]:
     """Give the context of today with the rows that the nights have kept so far; nothing is written.
 
-    Only what checks of rows look at is read: no daily weather where past freezes are in a
-    table of their own, no soil, no counties. Raises RegistryError
-    where the registry needs mending.
+    Only what checks of rows look at is read: no soil, no counties, past freezes where something was planted,
+    and daily weather where they are not in a table of their own. Raises RegistryError where the registry
+    needs mending.
     """
-    surround = read_registry(workspace.registry), read_crops(), network_freezes(workspace)
+    surround = read_registry(workspace.registry), read_crops(), lambda: network_freezes(workspace)
     if not _has_store(workspace.database_url):
         yield _context(workspace, *surround, nothing_kept)
         return
@@ -78,11 +83,11 @@ def _has_store(url: str) -> bool:
         engine.dispose()
 
 
-def _late_freezes(registry: Registry, freezes: StationFreezes) -> pl.DataFrame | None:
+def _late_freezes(registry: Registry, freezes: StationFreezes) -> pl.DataFrame:
     """Return the day of each garden and season after which one spring in ten still freezes, where known."""
     gardens, trials = registry.gardens, registry.trials
     if freezes.risk.empty or gardens.empty:
-        return None
+        return no_late_freeze()
     lon, lat = (gardens[name].to_numpy(float) for name in ("lon", "lat"))
     at = freeze_risk_at(freezes.stations, freezes.risk, lon, lat)
     days = at["last_spring_10"].to_numpy()

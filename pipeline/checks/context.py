@@ -32,6 +32,15 @@ _PLOTS_NAMED = 12
 KeptOf = Callable[[Collection[str]], Mapping[str, pl.DataFrame]]
 
 
+#: Gives the day of each garden and season after which one spring in ten still freezes.
+LateFreeze = Callable[[], pl.DataFrame]
+
+
+def no_late_freeze() -> pl.DataFrame:
+    """Return no days: nobody knows when it freezes."""
+    return pl.DataFrame(schema=_NO_FREEZES)
+
+
 def nothing_kept(_sites: Collection[str]) -> Mapping[str, pl.DataFrame]:
     """Return no rows: a sheet is judged by itself."""
     return {}
@@ -53,8 +62,9 @@ class Context:
 
     `seasons` are the first and last day of every season: a day outside them all is not what was meant.
 
-    `late_freeze` has site, season and the day after which one spring in ten still freezes; `weather` has
-    site, season and any numbers that explain a yield (heat, rain). Either may be empty.
+    `late_freeze` gives site, season and the day after which one spring in ten still freezes, and is asked
+    only where something was planted; `weather` has site, season and any numbers that explain a yield (heat,
+    rain). Either may be empty.
     """
 
     sites: dict[str, str]
@@ -70,7 +80,7 @@ class Context:
     seasons: Sequence[Season]
     days_outside_allowed: int = 14
     late_days: int = 14
-    late_freeze: pl.DataFrame = field(default_factory=lambda: pl.DataFrame(schema=_NO_FREEZES))
+    late_freeze: LateFreeze = no_late_freeze
     weather: pl.DataFrame = field(default_factory=lambda: pl.DataFrame(schema=_NO_WEATHER))
     kept_of: KeptOf = nothing_kept
 
@@ -96,7 +106,7 @@ def make_context(
     days_outside_allowed: int = 14,
     *,
     late_days: int = 14,
-    late_freeze: pl.DataFrame | None = None,
+    late_freeze: LateFreeze = no_late_freeze,
     weather: pl.DataFrame | None = None,
     kept_of: KeptOf = nothing_kept,
 ) -> Context:
@@ -121,7 +131,7 @@ def make_context(
         seasons=layout.select("start", "close").drop_nulls().unique().sort("start", "close").rows(),
         days_outside_allowed=days_outside_allowed,
         late_days=late_days,
-        late_freeze=pl.DataFrame(schema=_NO_FREEZES) if late_freeze is None else late_freeze,
+        late_freeze=late_freeze,
         weather=pl.DataFrame(schema=_NO_WEATHER) if weather is None else weather,
         kept_of=kept_of,
     )

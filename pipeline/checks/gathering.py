@@ -107,7 +107,7 @@ def _planting(rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
     kept = beside.pools.of("harvest").filter(pl.col("row").is_null())
     picked = first_pickings(kept).rename({"first_picked": "kept_first_picked"})
     rows = looked_up_by_number(looked_up_by_number(rows, beside.plots, "plot_at"), picked, "plot_at")
-    rows = looked_up(rows, beside.context.late_freeze, ["site", "season"])
+    rows = looked_up(rows, beside.context.late_freeze(), ["site", "season"])
     return with_swapped_tags(rows.with_columns(is_planting().alias("is_planting")))
 
 

@@ -164,10 +164,10 @@ def test_plants_need_some_days_outdoors_before_they_are_planted(context, asked, 
 )
 def test_tender_plants_before_the_last_freeze_are_asked_about(network, asked, row, expected):
     freeze = pl.DataFrame({"site": ["G01"], "season": ["2024"], "late_freeze": [date(2024, 5, 15)]})
-    assert asked(network(late_freeze=freeze), one_row(row, PLANTING)) == expected
+    assert asked(network(late_freeze=lambda: freeze), one_row(row, PLANTING)) == expected
 
 
 def test_plants_that_bear_a_freeze_may_be_planted_before_it(network, asked):
     freeze = pl.DataFrame({"site": ["G01"], "season": ["2024"], "late_freeze": [date(2024, 5, 15)]})
-    context = network("cabbage", late_freeze=freeze)
+    context = network("cabbage", late_freeze=lambda: freeze)
     assert asked(context, one_row("G01,1,2024-05-14,A,2,,", PLANTING)) == []
