@@ -1,7 +1,7 @@
 """The whole answer from a table of plots: every garden, the network, all plots at once as the cross-check."""
 
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
@@ -16,6 +16,7 @@ from pipeline.response.known_numbers import known
 from pipeline.response.network import pool
 from pipeline.response.network_answer import Pooled
 from pipeline.response.one_stage import fit_one_stage
+from pipeline.response.permutation import sign_flip_test
 from pipeline.response.prediction import Prediction
 from pipeline.response.seasons import pool_seasons
 from pipeline.response.simultaneous import bonferroni, compare_with_control, network_correlation
@@ -45,14 +46,16 @@ class How:
 class TreatmentAnswer:
     """What one treatment did over the network.
 
-    `p_adjusted` allows for the other treatments that were compared with the same control. On the scale of
-    logarithms `percent` and its limits are of the treatment over the control; on that of differences None.
+    `p_adjusted` allows for the other treatments that were compared with the same control, `p_permutation`
+    assumes no distribution and is None for many gardens. On the scale of logarithms `percent` and its limits
+    are of the treatment over the control; on that of differences None.
     """
 
     treatment: Hashable
     pooled: Pooled
     plots: int
     p_adjusted: float | None
+    p_permutation: float | None
     percent: tuple[float | None, float | None, float | None]
 
 
@@ -158,12 +161,11 @@ def _network(
         covariates = at.loc[usable.index] if len(at.columns) else None
         pooled = _pooled(usable, covariates, how, has_seasons=has_seasons)
         plots = int(usable["n_control"].sum() + usable["n_treatment"].sum())
-        answers.append(TreatmentAnswer(treatment, pooled, plots, pooled.p, _percents(pooled, how)))
+        signs = sign_flip_test(usable.groupby("site")["effect"].mean().to_numpy())
+        by_signs = None if signs is None else signs.p
+        answers.append(TreatmentAnswer(treatment, pooled, plots, pooled.p, by_signs, _percents(pooled, how)))
     adjusted = _adjusted(gardens, answers)
-    return [
-        TreatmentAnswer(each.treatment, each.pooled, each.plots, known(p), each.percent)
-        for each, p in zip(answers, adjusted, strict=True)
-    ]
+    return [replace(each, p_adjusted=known(p)) for each, p in zip(answers, adjusted, strict=True)]
 
 
 def _pooled(usable: pd.DataFrame, covariates: pd.DataFrame | None, how: How, *, has_seasons: bool) -> Pooled:

@@ -6,10 +6,12 @@ from hypothesis import strategies as st
 
 from pipeline.response.bands import bands
 from pipeline.response.gradient import gradient
+from pipeline.response.intervals import t_quantile
 from pipeline.response.network import pool
 from pipeline.response.random_effects import random_effects
 from sites.errors import InputError
 from tests.reference import values
+from tests.reference.groups import HELD
 
 OPTIONS = ("knapp-hartung", "bootstrap", 0.95)
 
@@ -36,10 +38,12 @@ def test_the_bands_on_published_trials_agree_with_metafor():
         quantity = f"mr.reml.hk.pred_at_{name}"
         found |= {
             f"{quantity}.pred": band["mean"],
+            f"{quantity}.se": (band["high"] - band["low"]) / (2 * t_quantile(13 - 2, 0.95)),
             f"{quantity}.ci_lb": band["low"],
             f"{quantity}.ci_ub": band["high"],
         }
-    assert values.compare("bcg_latitude", found, r"mr\.reml\.hk\.pred_at_\d+\.(pred|ci_..)") == []
+    ((dataset, pattern),) = HELD["predicted"]
+    assert values.compare(dataset, found, pattern) == []
 
 
 def test_the_band_never_leaves_the_gardens_range():
