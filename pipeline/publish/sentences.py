@@ -54,7 +54,7 @@ def network_sentence(
     """Return what the treatment gave over the network; intervals are None where there are too few gardens."""
     said, counts = translate(language), _gardens_and_plots(gardens, plots, language)
     if likely is None or gardens < TOO_FEW:
-        return Sentence(too_few(gardens, language), "")
+        return Sentence(_no_range(gardens, language), "")
     if likely.low > 0 or likely.high < 0:
         more = _more(likely.low > 0, language)
         near, far = sorted((likely.low, likely.high), key=abs)
@@ -75,7 +75,7 @@ def amount_sentence(
     """Return what the treatment gave in the outcome's own unit; `likely` is a difference and its interval."""
     said, counts = translate(language), _gardens_and_plots(gardens, plots, language)
     if likely is None or gardens < TOO_FEW:
-        return Sentence(too_few(gardens, language), "")
+        return Sentence(_no_range(gardens, language), "")
     if likely.low > 0 or likely.high < 0:
         more = _more(likely.low > 0, language)
         near, far = sorted((abs(likely.low), abs(likely.high)))
@@ -225,6 +225,19 @@ def _more(is_more: bool, language: str) -> str:
 def _cannot_tell(treatment: str, control: str, language: str) -> str:
     text = translate(language).gettext("We cannot tell yet if {T} gives more or less than {C}.")
     return text.format(T=treatment, C=control)
+
+
+def _no_range(gardens: int, language: str) -> str:
+    """Return why there is no likely range: few gardens, or gardens that leave nothing to tell chance by."""
+    if gardens < TOO_FEW:
+        return too_few(gardens, language)
+    return (
+        translate(language)
+        .gettext(
+            "All {gardens} show exactly the same, so we cannot tell what chance does and how sure this is."
+        )
+        .format(gardens=gardens_text(gardens, language))
+    )
 
 
 def too_few(gardens: int, language: str) -> str:

@@ -149,6 +149,11 @@ def _gradient_values(
     renamed = by_garden.first().reset_index().rename(columns={site: "site", season or "": "season"})
     on = ["site"] if season is None else ["site", "season"]
     found = effects[on].merge(renamed, on=on, how="left", validate="many_to_one")[list(gradients)]
+    blank = found.isna().to_numpy() & effects["effect"].notna().to_numpy()[:, None]
+    if blank.any():
+        row, column = np.argwhere(blank)[0]
+        garden = effects["site"].iloc[row]
+        raise InputError(f"{gradients[column]} is blank in garden {garden}. Fill it in, or leave it out.")
     return found.set_index(effects.index)
 
 

@@ -80,7 +80,9 @@ def permutation_test(
 
 
 def sign_flip_test(effect: Array) -> Permutation | None:
-    """Return the exact two-sided test that a treatment does nothing, None beyond `ALL_SIGNS_UP_TO` gardens.
+    """Return the exact two-sided test that a treatment does nothing.
+
+    One garden cannot have it and is answered with None, as are more than `ALL_SIGNS_UP_TO`.
 
     If it does nothing, control and treatment of a garden could be exchanged, which turns its effect `(k,)`
     round. Every one of the 2^k choices of signs is then as likely; p is the share of them whose sum is as far
@@ -88,7 +90,7 @@ def sign_flip_test(effect: Array) -> Permutation | None:
 
     Source: Fisher 1935, The Design of Experiments, ch. III.
     """
-    if effect.size > ALL_SIGNS_UP_TO:
+    if not 2 <= effect.size <= ALL_SIGNS_UP_TO:
         return None
     sums = np.zeros(1)
     for each in effect:

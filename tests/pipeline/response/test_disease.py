@@ -72,6 +72,7 @@ def test_printed_examples_of_the_area_are_met(days, severity, area):
 def test_the_stairs_and_the_relative_area_of_the_printed_example():
     days, severity = [0, 2, 5, 6], [1, 2, 7, 7.5]
     assert relative_audpc(days, severity) == pytest.approx(23.75 / 600, abs=1e-12)
+    assert relative_audpc([14, 21, 28], [40, 80, 90]) == pytest.approx(0.725, abs=1e-12)
     assert audps(days, severity) == pytest.approx(32.25, abs=1e-9)
 
 
