@@ -98,9 +98,10 @@ def fit(effect: Array, design: Array, weight: Array) -> WeightedFit:
         for i in range(j):
             triangle[..., i, j] = np.sum(weight * basis[..., i, :] * column, axis=-1)
             column = column - triangle[..., i, j, None] * basis[..., i, :]
-        triangle[..., j, j] = np.sqrt(np.sum(weight * column**2, axis=-1))
+        weighted = weight * column
+        triangle[..., j, j] = np.sqrt(np.sum(weighted * column, axis=-1))
         basis[..., j, :] = column / triangle[..., j, j, None]
-        projection[..., j] = np.sum(weight * basis[..., j, :] * residual, axis=-1)
+        projection[..., j] = np.sum(weighted * residual, axis=-1) / triangle[..., j, j]
         residual = residual - projection[..., j, None] * basis[..., j, :]
     return WeightedFit(
         np.broadcast_to(weight, shape), basis, triangle, projection, np.broadcast_to(residual, shape)
