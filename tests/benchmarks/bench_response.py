@@ -136,7 +136,7 @@ def report() -> Iterator[str]:
 
 
 def beside(steps: dict[str, float], others: dict[str, float | None]) -> Iterator[str]:
-    """Yield the seconds of effects, network and gradient, and of each other model with its multiple of them."""
+    """Yield the seconds of effects, network and gradient, and of each other model beside them."""
     estimate = (steps["garden effects, frame to frame"] + steps["network with gradient"]) / 1e3
     yield f"{'garden effects, network and gradient':44s}{estimate:10.4f}"
     for name, seconds in others.items():
