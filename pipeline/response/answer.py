@@ -9,6 +9,7 @@ import pandas as pd
 
 from pipeline.response import defaults
 from pipeline.response.between_gardens import Method
+from pipeline.response.cross_check import differences
 from pipeline.response.error_variance import VarianceKind
 from pipeline.response.garden_effects import EffectKind, GardenEffects, garden_effects
 from pipeline.response.intervals import Interval
@@ -61,7 +62,10 @@ class TreatmentAnswer:
 
 @dataclass(frozen=True)
 class TrialAnswer:
-    """The answer of a trial: garden effects, the network for each treatment, the one-stage model."""
+    """The answer of a trial: garden effects, the network for each treatment, the one-stage model.
+
+    Each entry of the model lists under `differs` where it and the network's answer part ways.
+    """
 
     how: How
     gardens: GardenEffects
@@ -114,7 +118,18 @@ def trial_answer(
     at = _gradient_values(plots, gardens.effects, gradients, site, season)
     network = _network(gardens, at, how, has_seasons=season is not None)
     mixed, unknown = _at_once(plots, control, response, how, site, treatment, block, season)
-    return TrialAnswer(how, gardens, network, mixed, unknown)
+    without = int((plots[response] <= 0).sum()) if _takes_logarithms(how) else 0
+    over_gardens = {str(each.treatment): each.pooled for each in network}
+    beside = [
+        entry | {"differs": differences(over_gardens[entry["treatment"]], entry, without)}
+        for entry in mixed
+        if entry["treatment"] in over_gardens
+    ]
+    return TrialAnswer(how, gardens, network, beside, unknown)
+
+
+def _takes_logarithms(how: How) -> bool:
+    return how.effect == "ratio" or how.scale == "log"
 
 
 def _garden_effect(how: How) -> EffectKind:
@@ -249,7 +264,7 @@ def _at_once(
         return [], "the model of all plots at once was not asked for"
     if plots[site].nunique() > MOST_GARDENS_AT_ONCE:
         return [], f"the model of all plots at once is for up to {MOST_GARDENS_AT_ONCE} gardens"
-    as_ratio = how.effect == "ratio" or how.scale == "log"
+    as_ratio = _takes_logarithms(how)
     usable = plots[plots[response] > 0] if as_ratio else plots
     try:
         fitted = fit_one_stage(
