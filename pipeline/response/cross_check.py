@@ -20,9 +20,9 @@ def differences(pooled: Pooled, at_once: dict[str, Any], plots_without_logarithm
     if estimate is not None and se and abs(estimate - pooled.estimate) > APART * se:
         apart = abs(estimate - pooled.estimate) / se
         found.append(
-            f"The two estimates lie {apart:.1f} standard errors apart. The model weighs plots, and for a ratio "
-            "takes means of logarithms; the answer weighs gardens. Look for gardens with few plots or small "
-            "yields."
+            f"The two estimates lie {apart:.1f} standard errors apart. The model weighs plots, and for a "
+            "ratio takes means of logarithms; the answer weighs gardens. Look for gardens with few plots or "
+            "small yields."
         )
     over_gardens, over_plots = (
         _leaves_out_zero(low, high)
