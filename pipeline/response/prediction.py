@@ -23,8 +23,8 @@ Prediction = Literal["t", "bootstrap"]
 #: those with 300 points.
 POINTS = 16
 
-#: Gardens up to which all points are solved side by side; beyond, one by one is as fast and needs little
-#: memory.
+#: Gardens up to which all points are solved side by side; beyond, one by one, each from the one before, is
+#: faster and needs little memory.
 TOGETHER_UP_TO = 2_000
 
 #: Where gardens agree so closely that a smaller Q is less likely than this, no variance above 0 has a share
@@ -74,10 +74,14 @@ def confidence_distribution(model: RandomEffects) -> ConfidenceDistribution:
     Medicine 26:37-52, is exact for unequal variances and for regressions too.
     """
     share, quantile = _quantiles(model)
-    one_by_one = model.effect.ndim == 1 and model.effect.size > TOGETHER_UP_TO
-    width = 1 if one_by_one else POINTS
-    above = [_weighed(model, quantile[..., at : at + width]) for at in range(0, POINTS, width)]
     none = _weighed(model, np.full_like(quantile[..., :1], np.inf))
+    if model.effect.ndim > 1 or model.effect.size <= TOGETHER_UP_TO:
+        above = [_weighed(model, quantile[..., :POINTS])]
+    else:
+        above, larger = [], none
+        for point in reversed(range(POINTS)):
+            larger = _weighed(model, quantile[point : point + 1], start=larger[0])
+            above.insert(0, larger)
     tau2, coefficient, covariance, q = (
         np.concatenate(part, axis=model.effect.ndim - 1)
         for part in zip(*above, *[none] * POINTS, strict=True)
@@ -85,11 +89,13 @@ def confidence_distribution(model: RandomEffects) -> ConfidenceDistribution:
     return ConfidenceDistribution(share, tau2, coefficient, covariance, q, np.minimum(1, q / quantile))
 
 
-def _weighed(model: RandomEffects, quantile: Array) -> tuple[Array, Array, Array, Array]:
+def _weighed(
+    model: RandomEffects, quantile: Array, start: Array | float = 0.0
+) -> tuple[Array, Array, Array, Array]:
     """Return the variance between gardens at each quantile `(..., n)`, and the fit with its weights."""
     along = model.design if model.design.ndim == 2 else model.design[..., None, :, :]
     networks = model.effect[..., None, :], model.variance[..., None, :], along
-    tau2 = tau2_at_q(*networks, quantile)
+    tau2 = tau2_at_q(*networks, quantile, start)
     fitted = fit_at(*networks, tau2)
     return tau2, fitted.coefficient, fitted.covariance, fitted.q
 

@@ -64,7 +64,9 @@ class WeightedFit:
 
     def trace_pp(self) -> Array:
         """Return the trace of PP."""
-        overlap = (self.basis * (self.weight**2)[..., None, :]) @ np.swapaxes(self.basis, -1, -2)
+        # Not a matrix product: a few long rows would wake the threads of the linear algebra for nothing.
+        squared = self.basis * (self.weight**2)[..., None, :]
+        overlap = np.einsum("...ik,...jk->...ij", squared, self.basis)
         return np.sum(self.weight**2 * (1 - 2 * self.leverage), axis=-1) + np.sum(overlap**2, axis=(-2, -1))
 
     def y_pp_y(self) -> Array:
