@@ -1,5 +1,4 @@
-"""The answer of a closed trial and season is worked out once: while nothing that it rests on changes, it is
-taken from the last snapshot.
+"""A closed season's answer is worked out once, and taken from the last snapshot while it rests on the same.
 
 What it rests on is all that `season_answer` is given, and the program itself. One mark over these stands in
 the snapshot beside the answer; another mark, or none, means that it is worked out anew.

@@ -14,7 +14,7 @@ from pipeline.response.between_gardens import Method
 from pipeline.response.collinearity import correlations, enough_gardens, inflation
 from pipeline.response.influence import coefficients_without
 from pipeline.response.intervals import Interval, JointTest, agree_exactly, joint_test
-from pipeline.response.meta_regression import ALL_ALIKE, FEWEST_DF, regression
+from pipeline.response.meta_regression import FEWEST_DF, regression
 from pipeline.response.network_answer import Regression
 from pipeline.response.network_input import Covariates, NetworkInput, checked
 from pipeline.response.permutation import permutation_test
@@ -100,8 +100,8 @@ def gradient(
     Arguments as in `network.pool`; the first covariate is the axis. `gardens` names the gardens, else they
     are numbered from 0.
 
-    Raises InputError where `pool` does, where there is no covariate, where the gardens leave fewer than two
-    degrees of freedom, and where they agree exactly and none shows its own error.
+    Raises InputError where `pool` does, where there is no covariate, and where the gardens leave fewer than
+    two degrees of freedom.
     """
     data = checked(effect, variance, covariates)
     if not data.names:
@@ -113,8 +113,6 @@ def gradient(
         )
     settings = _Settings(method, interval, prediction, level)
     mean, line = (_fitted(data, design, method) for design in (intercept_only(data.k), _centred(data)))
-    if line.model is None and agree_exactly(line.fit, data.effect):
-        raise InputError(f"There is no band: {ALL_ALIKE}.")
     without = None if mean.model is None else float(mean.model.tau2)
     return Gradient(
         axis=data.names[0],
@@ -207,5 +205,7 @@ def _curve(data: NetworkInput, settings: _Settings) -> Curve | None:
     level = bends(axis, at_knots).mean(axis=1, keepdims=True)
     design = np.vstack([_centred(data), bends(axis, at_knots) - level])
     bent = _fitted(data, design, settings.method)
+    if bent.model is None and agree_exactly(bent.fit):
+        return None
     test = joint_test(bent.fit, settings.interval, last=DEGREES - 1)
     return Curve(test, _band(data, bent, settings, (bends(_places(data), at_knots) - level).T))

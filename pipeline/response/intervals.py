@@ -70,9 +70,9 @@ def covariance_factor(fit: WeightedFit, interval: Interval) -> Array:
     return np.maximum(1, factor) if interval == "knapp-hartung-floor" else factor
 
 
-def agree_exactly(fit: WeightedFit, effect: Array) -> bool:
-    """Return whether a single network's fit leaves nothing but rounding of its effects `(k,)`."""
-    return bool(np.all(np.abs(fit.residual) <= ROUNDING * np.max(np.abs(effect))))
+def agree_exactly(fit: WeightedFit) -> bool:
+    """Return whether a single network's fit leaves nothing but rounding of its effects."""
+    return bool(fit.q <= ROUNDING**2 * np.sum(fit.projection**2))
 
 
 def interval_df(fit: WeightedFit, interval: Interval) -> float:

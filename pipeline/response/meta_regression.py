@@ -43,7 +43,7 @@ def regression(
     if data.variance is None:
         unknown = because(NO_ERROR_KNOWN, ("tau2", "r2", "qe", "qe_df", "qe_p"))
         plain_fit = fit(data.effect, data.design, np.ones(data.k))
-        if agree_exactly(plain_fit, data.effect):
+        if agree_exactly(plain_fit):
             return _untested(data, plain_fit, ALL_ALIKE)
         return _tested(data, plain_fit, "knapp-hartung", level, {}, unknown)
     model = random_effects(data.effect, data.variance, data.design, method)

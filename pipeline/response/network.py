@@ -90,7 +90,7 @@ def _unweighted(data: NetworkInput, level: float) -> Pooled:
     """Return the plain mean; with equal weights the Knapp-Hartung interval is the usual t interval."""
     plain = fit(data.effect, intercept_only(data.k), np.ones(data.k))
     mean = _mean(coefficient_estimates(plain, "knapp-hartung", level))
-    alike = agree_exactly(plain, data.effect)
+    alike = agree_exactly(plain)
     return Pooled(
         data.k,
         **(mean | dict.fromkeys(MEAN) if alike else mean),
