@@ -71,8 +71,8 @@ def interim_answers(
     return rows
 
 
-def _without_numbers(name: str, look: date, why_not: str) -> dict[str, Any]:
-    numbers = dict.fromkeys(("gardens", "estimate", "ci_low", "ci_high", "p", "level"))
+def _without_numbers(name: str, look: date, why_not: str, gardens: int | None = None) -> dict[str, Any]:
+    numbers = dict.fromkeys(("estimate", "ci_low", "ci_high", "p", "level")) | {"gardens": gardens}
     about = {"outcome": name, "treatment": "", "date": pd.Timestamp(look)}
     return about | numbers | {"is_called": False, "why_not": why_not}
 
@@ -91,7 +91,7 @@ def _rows(
     try:
         found = trial_answer(plots_with(plots, outcome), control, "value", how)
     except InputError:
-        return [_without_numbers(name, look, "no garden has it of the control and a treatment")]
+        return [_without_numbers(name, look, "no garden has it of the control and a treatment", gardens=0)]
     alpha = ALPHA / (len(COMPLETE_EARLY) * len(found.network))
     # The close is a look too: it has what is left of the error rate, and the limits here do not use it.
     level = float(2 * stats.norm.sf(spending_limits([*shares, 1.0], alpha)[at]))

@@ -49,6 +49,7 @@ def test_an_outcome_waits_until_it_is_complete_and_then_has_a_strict_limit(night
 def test_an_outcome_that_nobody_recorded_says_so(night):
     survival = frame(night, "interim").query("outcome == 'survival'")
     assert set(survival["why_not"]) == {"no garden has it of the control and a treatment"}
+    assert set(survival["gardens"]) == {0}
 
 
 def test_an_interim_analysis_opens_nothing_else_before_the_close(night):

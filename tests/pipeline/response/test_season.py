@@ -4,10 +4,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from pipeline.response.outcomes import BY_NAME, PRIMARY
 from pipeline.response.season import season_answer
 from pipeline.settings import Answer
-from sites.registry import OUTCOME_NAMES
 from tests.pipeline.response.invented_seasons import invented_place, invented_plots
 
 YIELD = "marketable_kg_per_plant"
@@ -162,8 +160,3 @@ def test_gardens_without_a_single_dead_plant_are_no_more_certain_than_the_others
     row = row_of(season_answer(plots, invented_place(), "bare soil", Answer(), is_closed=True), "survival")
     # Every garden weighs the same, so the answer is the plain mean of twelve differences.
     assert row["difference"] == pytest.approx(3 * (0.5 / 3) / 12)
-
-
-def test_a_trial_may_name_every_outcome_and_no_other():
-    assert tuple(BY_NAME) == OUTCOME_NAMES
-    assert OUTCOME_NAMES[0] == PRIMARY
