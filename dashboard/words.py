@@ -231,6 +231,9 @@ WATCH_WORDS = MappingProxyType(
         "sheets": "{sheets} came in since last night: {verdicts}.",
         "more_listed": "{count} gardens need somebody: the table names them all.",
         "more": "{count} more",
+        "beyond": "and {count} more",
+        "stretches": "Each column is a stretch of the row, filled as far as the pickings that were due "
+        "there came in.",
     }
 )
 COMPARE_WORDS = MappingProxyType(
@@ -306,6 +309,9 @@ GRADIENT_WORDS = MappingProxyType(
         "without": "The average over the row would be {without} instead of {now}.",
         "without_slope": "From 100 km to the next it would change by {without} instead of {now}.",
         "without_note": "Choose another garden in the row or in the figure to leave that one out.",
+        "crowd": "There are too many gardens for an interval each, so the figure leaves intervals out; the "
+        "table has them.",
+        "unread": "Click to read it out.",
         "cut": marked("A line that runs out of its strip goes further; the table has its ends."),
         "pattern": "This is a pattern, not a cause. Heat, rain and soil change along the same line.",
         "running": "So far, up to {night}. This can still change until {close}.",

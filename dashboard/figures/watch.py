@@ -1,12 +1,12 @@
 """Tonight: the gardens on the map with what they need, and their weeks below."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import pandas as pd
 import plotly.graph_objects as go
 
-from dashboard.figures import place, strips
+from dashboard.figures import crowd, place, strips
 from dashboard.figures.labels import HEIGHT_PX, Label, Scene, place_labels, width_of
 from dashboard.figures.marks import anchored, state_shapes
 from dashboard.figures.row import Row
@@ -68,7 +68,8 @@ def watch_figure(rows: WatchRows, screen: Screen) -> go.Figure:
     }
     figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
     span = place.north_south(rows.outlines, rows.gardens)
-    figure.update_layout(meta=ringed(places, rows.row, span, stack, rows.chosen, []).meta())
+    seen = ringed(places, rows.row, span, stack, rows.chosen, [])
+    figure.update_layout(meta=replace(seen, is_crowd=crowd.is_crowd(rows.gardens)).meta())
     if screen.narrow:
         figure.update_layout(margin={"l": NARROW_LEFT})
     return assemble(figure, stack, parts, {"range": [rows.row.low, rows.row.high]})

@@ -13,11 +13,12 @@ from dashboard.components.readout import readouts
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import TrialSeason, View
+from dashboard.figures import crowd
 from dashboard.figures.gradient import gradient_figure, stack_of
 from dashboard.figures.gradient_rows import ROW_AXIS, GradientRows
 from dashboard.figures.response import reach, runs_out
 from dashboard.figures.template import Screen
-from dashboard.numerals import NO_BREAK, count, long_day, more_or_less, number
+from dashboard.numerals import NO_BREAK, count, long_day, more_or_less, number, some_of
 from dashboard.pages import tables
 from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import gradient_rows
@@ -159,11 +160,13 @@ def _caption(rows: GradientRows, marks: pd.DataFrame, control: str, weather: tup
     seen = differences_seen(marks, control, is_closed=rows.is_closed)
     parts: list[Any] = [html.B(seen), " ", WORDS["caption_closed" if rows.is_closed else "caption_running"]]
     bands = rows.bands[rows.bands["treatment"] == rows.focus]
-    if rows.is_closed and runs_out(marks, reach(marks, bands)):
+    if rows.is_closed and not crowd.is_crowd(marks) and runs_out(marks, reach(marks, bands)):
         parts.append(" " + WORDS["cut"])
-    lacking = [site for site in rows.gardens["site"] if site not in set(marks["site"])]
-    if lacking:
-        parts.append(" " + FIGURE["missing"].format(gardens=", ".join(lacking)))
+    if crowd.is_crowd(marks):
+        parts.append(" " + WORDS["crowd"])
+    lacking = rows.gardens.loc[~rows.gardens["site"].isin(marks["site"]), "site"]
+    if len(lacking):
+        parts.append(" " + FIGURE["missing"].format(gardens=some_of(lacking.tolist())))
     parts.extend(f" {said}" for said in weather if said)
     return [*parts, " ", html.B(WORDS["pattern"])]
 
