@@ -3,6 +3,7 @@
 
 (function () {
   let pointed = null;
+  let chosen = null;
   let waits = false;
   let pressed = null;
   const REACH = 24;
@@ -23,7 +24,7 @@
   // Moves the plumb line and the ring of one figure; without a garden neither is seen.
   function move(sight, site) {
     const places = carried(sight, "places");
-    const index = places.index.get(site || sight.dataset.chosen);
+    const index = places.index.get(site || (chosen === null ? sight.dataset.chosen : chosen));
     for (const mark of sight.children) {
       const isRing = mark.className === "ring";
       mark.hidden = index === undefined || (isRing && places.up[index] === null);
@@ -35,7 +36,7 @@
 
   function read(block, site) {
     const known = carried(block, "readouts");
-    const asked = site || block.dataset.chosen;
+    const asked = site || chosen || block.dataset.chosen;
     if (!asked) return;
     const lines = known[asked] || { where: [asked, block.dataset.unread] };
     for (const strip of block.querySelectorAll("[data-strip]")) {
@@ -72,6 +73,10 @@
   function point(site) {
     if (site === pointed) return;
     pointed = site;
+    show(site);
+  }
+
+  function show(site) {
     for (const link of document.querySelectorAll("[data-site]")) {
       link.classList.toggle("pointed", link.dataset.site === site);
     }
@@ -139,6 +144,17 @@
 
   window.dash_clientside = window.dash_clientside || {};
   window.dash_clientside.longrow = Object.assign(window.dash_clientside.longrow || {}, {
+    // Marks the chosen garden in figures that need not be drawn anew for it; `told` has its lines.
+    mark: function (told) {
+      if (!told) return;
+      chosen = told.site || "";
+      window.requestAnimationFrame(function () {
+        for (const block of document.querySelectorAll("[data-readouts]")) {
+          if (Object.keys(told.lines || {}).length) carried(block, "readouts")[told.site] = told.lines;
+        }
+        show(pointed);
+      });
+    },
     point: function (figures) {
       point(siteIn(figures));
     },

@@ -59,7 +59,7 @@ def watch_figure(rows: WatchRows, screen: Screen) -> go.Figure:
     named = Part("labels", {}, [], *_labels(rows, stack, screen))
     parts = [ground, named]
     if len(rows.weeks):
-        parts.append(weeks_part(rows.gardens, rows.weeks, rows.row, rows.chosen, stack, screen))
+        parts.append(weeks_part(rows.gardens, rows.weeks, rows.row, stack, screen))
     places = {
         site: [x, y]
         for site, x, y in zip(

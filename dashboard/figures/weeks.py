@@ -34,9 +34,7 @@ def grid_height(weeks: pd.DataFrame, screen: Screen) -> int:
     return int(weeks["week"].nunique() * PITCH[screen.narrow])
 
 
-def weeks_part(
-    gardens: pd.DataFrame, weeks: pd.DataFrame, row: Row, chosen: str | None, stack: Stack, screen: Screen
-) -> Part:
+def weeks_part(gardens: pd.DataFrame, weeks: pd.DataFrame, row: Row, stack: Stack, screen: Screen) -> Part:
     """Return the grid under the row: one column for each garden, west to east, one line for each week.
 
     Of a crowd, a column for each stretch of the row, filled as far as its gardens' pickings came in.
@@ -60,7 +58,7 @@ def weeks_part(
         [*_cells(cells, width, cell, axis, screen.tokens), _words(cells, cell, axis)],
         _key_shapes(cells, stack, screen),
         [
-            *_heads(gardens, at, chosen, stack, screen),
+            *_heads(gardens, at, stack, screen),
             *_key_words(cells, stack, screen),
             *_title(stack, screen),
         ],
@@ -220,17 +218,15 @@ def _title(stack: Stack, screen: Screen) -> list[dict[str, Any]]:
     return title
 
 
-def _heads(
-    gardens: pd.DataFrame, at: dict[str, float], chosen: str | None, stack: Stack, screen: Screen
-) -> list[dict[str, Any]]:
-    """Return the gardens' short names over their columns; narrow, only which end is which."""
+def _heads(gardens: pd.DataFrame, at: dict[str, float], stack: Stack, screen: Screen) -> list[dict[str, Any]]:
+    """Return the gardens' short names over their columns where all fit; narrow, only which end is which."""
     common = {"yref": "paper", "y": stack.domain("weeks")[1], "yanchor": "bottom", "yshift": 3}
     if screen.narrow:
         return [
             common | {"xref": "paper", "x": end, "xanchor": side, "text": word}
             for end, side, word in ((0, "left", "west"), (1, "right", "east"))
         ]
-    written = headed(gardens, chosen, screen.plot_width)
+    written = headed(gardens, None, screen.plot_width)
     return [
         common
         | {
@@ -238,7 +234,7 @@ def _heads(
             "x": at[site],
             "xanchor": "center",
             "text": f"<b>{site}</b>",
-            "font": {"color": screen.tokens["stamp" if site == chosen else "ink"]},
+            "font": {"color": screen.tokens["ink"]},
         }
         for site in written["site"]
     ]

@@ -9,7 +9,7 @@ from dash import html
 from dashboard import data
 from dashboard.components.choice import choice, measure_choice, treatment_choice
 from dashboard.components.figure import Rows, figure_frame
-from dashboard.components.readout import readouts
+from dashboard.components.readout import readouts, texts
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import TrialSeason, View
@@ -20,7 +20,7 @@ from dashboard.figures.response import reach, runs_out
 from dashboard.figures.template import Screen
 from dashboard.numerals import NO_BREAK, count, long_day, more_or_less, number, some_of
 from dashboard.pages import tables
-from dashboard.pages.page import Content, Page
+from dashboard.pages.page import Content, OfGarden, Page
 from dashboard.pages.rows import gradient_rows
 from dashboard.selection import USUAL_AXES, Selection, lay_out, measure, with_garden
 from dashboard.wording.findings import differences_seen
@@ -64,8 +64,16 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             rows=Rows("gradient", "strips", selection.address.query),
             beside=readouts(rows, stack_of(rows, screen), screen),
         ),
-        *_without(view, selection, trial),
     ]
+
+
+def of_garden(view: View, selection: Selection, screen: Screen) -> OfGarden:
+    """Return the strips' lines at the chosen garden, and how the answer would be without it."""
+    trial = selection.trial
+    if trial is None or not selection.outcome:
+        return OfGarden()
+    rows = gradient_rows(view, selection, trial, screen, only=selection.garden)
+    return OfGarden(texts(rows, screen).get(selection.garden or "", {}), _without(view, selection, trial))
 
 
 def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
@@ -171,4 +179,13 @@ def _caption(rows: GradientRows, marks: pd.DataFrame, control: str, weather: tup
     return [*parts, " ", html.B(WORDS["pattern"])]
 
 
-PAGE = Page("/gradient", GRADIENT, "closed", narrow_down, build, {"strips": tables.strips}, is_kept=True)
+PAGE = Page(
+    "/gradient",
+    GRADIENT,
+    "closed",
+    narrow_down,
+    build,
+    {"strips": tables.strips},
+    is_kept=True,
+    of_garden=of_garden,
+)

@@ -51,9 +51,12 @@ def effects_of(view: View, selection: Selection, trial: TrialSeason, paper: str)
     return data.placed(view, effects[effects["outcome"] == selection.outcome], paper)
 
 
-def gradient_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> GradientRows:
-    """Return what Gradient draws along the chosen axis."""
+def gradient_rows(
+    view: View, selection: Selection, trial: TrialSeason, screen: Screen, only: str | None = None
+) -> GradientRows:
+    """Return what Gradient draws along the chosen axis; `only` is the one garden to put together."""
     attributes = data.of_season(view, "attributes", trial)
+    attributes = attributes if only is None else attributes[attributes["site"] == only]
     gardens = data.drawable(data.placed(view, attributes, screen.paper), ["position_km"]).rows
     on_axis = gardens[["site", selection.axis]].rename(columns={selection.axis: "x"})
     effects = effects_of(view, selection, trial, screen.paper).merge(on_axis, on="site")

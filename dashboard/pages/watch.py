@@ -19,7 +19,7 @@ from dashboard.figures.template import Screen
 from dashboard.figures.watch import NAMED, WatchRows, watch_figure
 from dashboard.numerals import count, day, number, some_of
 from dashboard.pages import tables
-from dashboard.pages.page import Content, Page
+from dashboard.pages.page import Content, OfGarden, Page
 from dashboard.pages.rows import watch_rows
 from dashboard.pages.watch_parts import agreement, planting, run_health, weather
 from dashboard.selection import Selection
@@ -235,4 +235,5 @@ PAGE = Page(
         "planting": tables.planting,
         "scores": tables.scores,
     },
+    of_garden=lambda view, selection, screen: OfGarden(),
 )

@@ -112,7 +112,8 @@ def test_a_crowd_on_the_gradient_is_pictures_and_no_marks(many, choose, query):
     rows = gradient_rows(many, choose("/gradient", query, over=many), _trial(many, choose, query), Screen())
     figure = gradient_figure(rows, Screen())
     assert len(rows.gardens) > MOST_MARKS
-    assert max(len(trace.x) for trace in figure.data if getattr(trace, "mode", "bar") in ("markers", "bar")) < 130
+    marks = [trace for trace in figure.data if getattr(trace, "mode", "bar") in ("markers", "bar")]
+    assert max(len(trace.x) for trace in marks) < 130
     assert len(figure.layout.images) >= 5
 
 
