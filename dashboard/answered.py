@@ -93,7 +93,6 @@ def _chosen_alone(seen: View, address: Address, screen: Mapping[str, Any], body:
     if routed is None:
         return None
     filled = {
-        "masthead": {"children": routed.masthead},
         "ruler": {"children": routed.ruler},
         "below": {"children": routed.below},
         "garden": {"data": routed.garden},

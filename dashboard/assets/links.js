@@ -14,10 +14,12 @@ window.longrow.go = function (href) {
 };
 
 (function () {
-  // Choices above a figure keep the garden that is chosen now: it may have changed since they were drawn.
+  // Choices above a figure and the names of the pages keep the garden that is chosen now: it may have changed since
+  // they were drawn.
   function withGarden(link) {
     const target = new URL(link.href);
-    if (!link.closest(".bar") || target.pathname !== window.location.pathname) return target;
+    const isChoice = link.closest(".bar") && target.pathname === window.location.pathname;
+    if (!isChoice && !link.dataset.keeps) return target;
     const garden = new URL(window.location.href).searchParams.get("garden");
     if (garden) target.searchParams.set("garden", garden);
     return target;

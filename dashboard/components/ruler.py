@@ -45,7 +45,8 @@ def label_fractions(gardens: pd.DataFrame, row: Row, chosen: str | None, plot_wi
     written = gardens[is_written]
     placed = gardens["position_km"].copy()
     placed[is_written] = name_places(list(written["position_km"]), list(written["site"]), row, plot_width)
-    return [row.fraction(km) for km in placed]
+    fractions: list[float] = ((placed - row.low) / row.length).tolist()
+    return fractions
 
 
 def drawing(
@@ -62,10 +63,9 @@ def drawing(
         if km >= 0 or row.low >= 0:
             parts.append(f'<path d="M{x:.2f} {GROUND}v{long}" stroke="{tokens["ink3"]}" {still}/>')
     parts += _crowd(gardens, row, STAKE_TOP, GROUND, 2.0) if crowd.is_crowd(gardens) else []
-    columns = (gardens["position_km"], labels, gardens["colour"], written)
-    for km, label, colour, is_written in zip(*columns, strict=True):
-        if crowd.is_crowd(gardens) and not is_written:
-            continue
+    columns = zip(gardens["position_km"].tolist(), labels, gardens["colour"].tolist(), written, strict=True)
+    stakes = [stake for stake in columns if stake[-1] or not crowd.is_crowd(gardens)]
+    for km, label, colour, is_written in stakes:
         x, top = ACROSS * row.fraction(km), ACROSS * label
         leader = f"M{top:.2f} {LEADER_TOP}V{LEADER_BEND}L{x:.2f} {STAKE_TOP}" if is_written else ""
         parts.append(
@@ -135,14 +135,14 @@ def _wide(selection: Selection, row: Row, screen: Screen) -> list[Any]:
     chosen = selection.garden
     labels = label_fractions(gardens, row, chosen, screen.plot_width)
     written = named(gardens, chosen, screen.plot_width)
-    near = set(around(gardens, chosen, MOST_LINKS)["site"])
+    linked = written | gardens["site"].isin(around(gardens, chosen, MOST_LINKS)["site"])
+    shown = gardens.assign(label=labels, is_named=written)[linked]
     items = [
         html.Li(
-            _garden_link(garden, selection, is_chosen=garden["site"] == chosen, is_named=bool(is_named)),
-            style={"left": f"{100 * label:.3f}%"},
+            _garden_link(garden, selection, is_chosen=garden["site"] == chosen, is_named=garden["is_named"]),
+            style={"left": f"{100 * garden['label']:.3f}%"},
         )
-        for garden, label, is_named in zip(gardens.to_dict("records"), labels, written, strict=True)
-        if is_named or garden["site"] in near
+        for garden in shown.to_dict("records")
     ]
     west, east = _ends(gardens, selection)
     numbers = [html.Span(number(km), style={"left": f"{100 * row.fraction(km):.3f}%"}) for km in row.ticks()]

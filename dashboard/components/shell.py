@@ -104,8 +104,9 @@ def masthead(
         html.Li(
             link(
                 [screen.speech(one.words.link), *_waiting(one, view, selection)],
-                kept.at(one.path).href if one.has_row or one.for_volunteers else one.path,
+                kept.at(one.path).href if _keeps(one) else one.path,
                 current="page" if one.path == here else None,
+                **(attributes(data_keeps="garden") if selection and _keeps(one) else {}),
             )
         )
         for one in pages
@@ -120,6 +121,11 @@ def masthead(
         html.Nav(html.Ul(items), **attributes(aria_label=speech.of(SHELL, "pages"))),
         html.Div(about, className="night"),
     ]
+
+
+def _keeps(page: Page) -> bool:
+    """Return whether a page goes on with the trial and the garden that are chosen."""
+    return page.has_row or page.for_volunteers
 
 
 def _waiting(page: Page, view: View, selection: Selection | None) -> list[Any]:

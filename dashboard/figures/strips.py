@@ -13,6 +13,8 @@ from dashboard.figures.titles import strip_title
 from dashboard.numerals import number
 from dashboard.words import FIGURE, GRADIENT_WORDS, RATIOS
 
+#: States in which a garden needs somebody: it is named on the map, or stands out in a crowd.
+NEEDS = ("late", "question", "held")
 #: Metres that the land strip is drawn up to, above its highest garden, as a share of that height.
 SKY = 0.22
 
@@ -50,7 +52,12 @@ def _garden_marks(
     """Return the gardens on the uppermost strip: a trace while they are few, a picture of a crowd."""
     if crowd.is_crowd(gardens):
         field = crowd.field_of(stack, "where", screen, across, span)
-        strokes = crowd.dots(gardens, "position_km", "across_km", field, crowd.mark_px(screen))
+        stands_out = gardens["state"].isin(NEEDS) if "state" in gardens else gardens["site"].isna()
+        size = crowd.mark_px(screen)
+        strokes = "".join(
+            crowd.dots(rows, "position_km", "across_km", field, px)
+            for rows, px in ((gardens[~stands_out], size), (gardens[stands_out], 1.6 * size))
+        )
         return [], [crowd.picture(strokes, field)]
     return [place.garden_marks(gardens, stack.axis("where"), mark_size(screen), screen.tokens)], []
 

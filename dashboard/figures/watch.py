@@ -16,8 +16,6 @@ from dashboard.figures.template import Screen, blank
 from dashboard.figures.titles import TITLE_PX
 from dashboard.figures.weeks import grid_height, key_lines, weeks_part
 
-#: States in which a garden needs somebody, and is named on the map.
-NEEDS = ("late", "question", "held")
 #: Up to this many are named in full, up to the second number shown by their mark; beyond, lists name them.
 NAMED, MARKED = 12, 40
 #: Size of a state's mark, pixels.
@@ -46,7 +44,7 @@ class WatchRows:
     @property
     def needing(self) -> pd.DataFrame:
         """The gardens that need somebody."""
-        return self.gardens[self.gardens["state"].isin(NEEDS)]
+        return self.gardens[self.gardens["state"].isin(strips.NEEDS)]
 
 
 def watch_figure(rows: WatchRows, screen: Screen) -> go.Figure:

@@ -166,17 +166,22 @@ def _choices(selection: Selection, screen: Screen) -> html.Div:
 def _caption(rows: GradientRows, marks: pd.DataFrame, control: str, weather: tuple[str, str]) -> list[Any]:
     """Return what is seen, what the marks mean, what is not drawn, and what the figure cannot say."""
     seen = differences_seen(marks, control, is_closed=rows.is_closed)
-    parts: list[Any] = [html.B(seen), " ", WORDS["caption_closed" if rows.is_closed else "caption_running"]]
+    parts: list[Any] = [html.B(seen), " ", WORDS[_meaning(rows, marks)]]
     bands = rows.bands[rows.bands["treatment"] == rows.focus]
     if rows.is_closed and not crowd.is_crowd(marks) and runs_out(marks, reach(marks, bands)):
         parts.append(" " + WORDS["cut"])
-    if crowd.is_crowd(marks):
-        parts.append(" " + WORDS["crowd"])
     lacking = rows.gardens.loc[~rows.gardens["site"].isin(marks["site"]), "site"]
     if len(lacking):
         parts.append(" " + FIGURE["missing"].format(gardens=some_of(lacking.tolist())))
     parts.extend(f" {said}" for said in weather if said)
     return [*parts, " ", html.B(WORDS["pattern"])]
+
+
+def _meaning(rows: GradientRows, marks: pd.DataFrame) -> str:
+    """Return which words say what the marks mean."""
+    if not rows.is_closed:
+        return "caption_running"
+    return "caption_crowd" if crowd.is_crowd(marks) else "caption_closed"
 
 
 PAGE = Page(

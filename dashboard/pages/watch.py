@@ -47,7 +47,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     heading, sure = data.sentence(view, trial, "watch")
     came_in = _came_in(data.uploads(view))
     states = ", ".join(
-        f"{number} {state}" for state, number in selection.gardens["state"].value_counts().items()
+        f"{number(gardens)} {state}" for state, gardens in selection.gardens["state"].value_counts().items()
     )
     gardens = count(len(rows.gardens), "garden", "gardens")
     return [
@@ -86,10 +86,11 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
 
 def _caption(rows: WatchRows, selection: Selection) -> list[Any]:
     """Return what came in, what the figure does not say by itself, and which gardens it could not place."""
-    parts = [WORDS["caption"]]
+    many = crowd.is_crowd(rows.gardens)
+    parts = [*([WORDS["crowd"]] if many else []), WORDS["caption"]]
     if len(rows.needing) > NAMED:
-        parts.append(WORDS["more_listed"].format(count=len(rows.needing)))
-    if crowd.is_crowd(rows.gardens) and len(rows.weeks):
+        parts.append(WORDS["more_listed"].format(count=number(len(rows.needing))))
+    if many and len(rows.weeks):
         parts.append(WORDS["stretches"])
     lacking = selection.gardens.loc[~selection.gardens["site"].isin(rows.gardens["site"]), "site"]
     if len(lacking):
@@ -148,7 +149,7 @@ def _came_in(uploads: pd.DataFrame) -> str:
     if new.empty:
         return WORDS["new_none"]
     counts = new["verdict"].value_counts()
-    verdicts = ", ".join(f"{counts[name]} {name}" for name in reversed(VERDICTS) if name in counts)
+    verdicts = ", ".join(f"{number(counts[name])} {name}" for name in reversed(VERDICTS) if name in counts)
     return WORDS["sheets"].format(sheets=count(len(new), "sheet", "sheets"), verdicts=verdicts)
 
 

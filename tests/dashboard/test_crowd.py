@@ -143,7 +143,9 @@ def test_a_page_of_a_crowd_has_no_more_parts_than_stay_quick(many, path):
 def test_the_caption_says_that_intervals_are_left_out(many):
     routed = route(many, "/gradient", "?season=2024", Screen())
     (caption,) = find(routed.main, "Figcaption")
-    assert "leaves intervals out" in " ".join(str(part) for part in walk(caption) if isinstance(part, str))
+    assert "too many for an interval each" in " ".join(
+        str(part) for part in walk(caption) if isinstance(part, str)
+    )
 
 
 def _trial(view, choose, query):
