@@ -9,17 +9,18 @@ from dash import html
 from dashboard import data
 from dashboard.components.choice import choice, measure_choice, treatment_choice
 from dashboard.components.figure import Rows, figure_frame
-from dashboard.components.readout import readouts
+from dashboard.components.readout import readouts, texts
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import TrialSeason, View
+from dashboard.figures import crowd
 from dashboard.figures.gradient import gradient_figure, stack_of
 from dashboard.figures.gradient_rows import ROW_AXIS, GradientRows
 from dashboard.figures.response import reach, runs_out
 from dashboard.figures.template import Screen
-from dashboard.numerals import NO_BREAK, count, long_day, more_or_less, number
+from dashboard.numerals import NO_BREAK, count, long_day, more_or_less, number, some_of
 from dashboard.pages import tables
-from dashboard.pages.page import Content, Page
+from dashboard.pages.page import Content, OfGarden, Page
 from dashboard.pages.rows import gradient_rows
 from dashboard.selection import USUAL_AXES, Selection, lay_out, measure, with_garden
 from dashboard.wording.findings import differences_seen
@@ -63,8 +64,16 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             rows=Rows("gradient", "strips", selection.address.query),
             beside=readouts(rows, stack_of(rows, screen), screen),
         ),
-        *_without(view, selection, trial),
     ]
+
+
+def of_garden(view: View, selection: Selection, screen: Screen) -> OfGarden:
+    """Return the strips' lines at the chosen garden, and how the answer would be without it."""
+    trial = selection.trial
+    if trial is None or not selection.outcome:
+        return OfGarden()
+    rows = gradient_rows(view, selection, trial, screen, only=selection.garden)
+    return OfGarden(texts(rows, screen).get(selection.garden or "", {}), _without(view, selection, trial))
 
 
 def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
@@ -157,15 +166,31 @@ def _choices(selection: Selection, screen: Screen) -> html.Div:
 def _caption(rows: GradientRows, marks: pd.DataFrame, control: str, weather: tuple[str, str]) -> list[Any]:
     """Return what is seen, what the marks mean, what is not drawn, and what the figure cannot say."""
     seen = differences_seen(marks, control, is_closed=rows.is_closed)
-    parts: list[Any] = [html.B(seen), " ", WORDS["caption_closed" if rows.is_closed else "caption_running"]]
+    parts: list[Any] = [html.B(seen), " ", WORDS[_meaning(rows, marks)]]
     bands = rows.bands[rows.bands["treatment"] == rows.focus]
-    if rows.is_closed and runs_out(marks, reach(marks, bands)):
+    if rows.is_closed and not crowd.is_crowd(marks) and runs_out(marks, reach(marks, bands)):
         parts.append(" " + WORDS["cut"])
-    lacking = [site for site in rows.gardens["site"] if site not in set(marks["site"])]
-    if lacking:
-        parts.append(" " + FIGURE["missing"].format(gardens=", ".join(lacking)))
+    lacking = rows.gardens.loc[~rows.gardens["site"].isin(marks["site"]), "site"]
+    if len(lacking):
+        parts.append(" " + FIGURE["missing"].format(gardens=some_of(lacking.tolist())))
     parts.extend(f" {said}" for said in weather if said)
     return [*parts, " ", html.B(WORDS["pattern"])]
 
 
-PAGE = Page("/gradient", GRADIENT, "closed", narrow_down, build, {"strips": tables.strips}, is_kept=True)
+def _meaning(rows: GradientRows, marks: pd.DataFrame) -> str:
+    """Return which words say what the marks mean."""
+    if not rows.is_closed:
+        return "caption_running"
+    return "caption_crowd" if crowd.is_crowd(marks) else "caption_closed"
+
+
+PAGE = Page(
+    "/gradient",
+    GRADIENT,
+    "closed",
+    narrow_down,
+    build,
+    {"strips": tables.strips},
+    is_kept=True,
+    of_garden=of_garden,
+)

@@ -45,18 +45,29 @@ def watch_rows(view: View, selection: Selection, trial: TrialSeason) -> WatchRow
     return WatchRows(outlines, gardens, known, row_over(outlines, gardens), selection.garden)
 
 
-def effects_of(view: View, selection: Selection, trial: TrialSeason, paper: str) -> pd.DataFrame:
-    """Return the chosen measure's differences, all treatments, with place and colour of their gardens."""
+def effects_of(
+    view: View, selection: Selection, trial: TrialSeason, paper: str, only: str | None = None
+) -> pd.DataFrame:
+    """Return the chosen measure's differences, all treatments, with place and colour of their gardens.
+
+    `only` is the one garden to return.
+    """
     effects = data.of_season(view, "effects", trial)
-    return data.placed(view, effects[effects["outcome"] == selection.outcome], paper)
+    is_asked = effects["outcome"] == selection.outcome
+    if only is not None:
+        is_asked &= effects["site"] == only
+    return data.placed(view, effects[is_asked], paper)
 
 
-def gradient_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> GradientRows:
-    """Return what Gradient draws along the chosen axis."""
+def gradient_rows(
+    view: View, selection: Selection, trial: TrialSeason, screen: Screen, only: str | None = None
+) -> GradientRows:
+    """Return what Gradient draws along the chosen axis; `only` is the one garden to put together."""
     attributes = data.of_season(view, "attributes", trial)
+    attributes = attributes if only is None else attributes[attributes["site"] == only]
     gardens = data.drawable(data.placed(view, attributes, screen.paper), ["position_km"]).rows
     on_axis = gardens[["site", selection.axis]].rename(columns={selection.axis: "x"})
-    effects = effects_of(view, selection, trial, screen.paper).merge(on_axis, on="site")
+    effects = effects_of(view, selection, trial, screen.paper, only).merge(on_axis, on="site")
     bands = data.of_season(view, "gradient_band", trial)
     is_shown = (bands["outcome"] == selection.outcome) & (bands["axis"] == selection.axis)
     return GradientRows(
