@@ -9,7 +9,6 @@ from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
-from scipy import special
 
 from pipeline.response.arrays import Array
 from pipeline.response.weighted_regression import WeightedFit, fit
@@ -96,6 +95,8 @@ def q_profile(effect: Array, variance: Array, design: Array, level: float = 0.95
 
     Source: Viechtbauer 2007, Statistics in Medicine 26:37-52.
     """
+    from scipy import special
+
     df = design.shape[-1] - design.shape[-2]
     tail = (1 - level) / 2
     low = tau2_at_q(effect, variance, design, special.chdtri(df, tail))

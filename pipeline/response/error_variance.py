@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy import special
 
 from pipeline.response.arrays import Array
 
@@ -72,6 +71,8 @@ def moderated(sum_of_squares: Array, df: Array) -> tuple[Array, Array]:
 
     Source: Smyth 2004, Statistical Applications in Genetics and Molecular Biology 3(1):3, section 6.2.
     """
+    from scipy import special
+
     pooled, total_df = np.sum(sum_of_squares) / np.sum(df), np.sum(df)
     variance = sum_of_squares / df
     log_variance = np.log(np.maximum(variance, LEAST_SHARE_OF_MEDIAN * np.median(variance[variance > 0])))
@@ -92,6 +93,8 @@ def trigamma_inverse(value: float) -> float:
 
     Newton steps on the reciprocal, which is nearly straight (Smyth 2004, appendix).
     """
+    from scipy import special
+
     x = 0.5 + 1 / value
     for _ in range(50):
         now = float(special.polygamma(1, x))

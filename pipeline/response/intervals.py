@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy import special
 
 from pipeline.response.arrays import Array
 from pipeline.response.weighted_regression import WeightedFit
@@ -39,11 +38,15 @@ def estimates(value: Array, se: Array, df: float, level: float) -> Estimates:
 
 def t_quantile(df: float, level: float) -> float:
     """Return the t quantile that holds the central share `level`, nan without degrees of freedom."""
+    from scipy import special
+
     return float(special.stdtrit(df, (1 + level) / 2)) if df > 0 else np.nan
 
 
 def two_sided_p(value: Array, se: Array, df: float) -> Array:
     """Return the two-sided p of value / se; where se is 0, 0 for any value but 0, and 1 for 0."""
+    from scipy import special
+
     if df <= 0:
         return np.full(np.shape(value), np.nan)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -103,6 +106,8 @@ def joint_test(fit: WeightedFit, interval: Interval, last: int | None = None) ->
     The basis is orthonormal in the weights and follows the order of the terms, so the share of the last
     terms in the weighted sum of squares, given all before, is the sum of their squared projections.
     """
+    from scipy import special
+
     df1 = fit.projection.shape[-1] - 1 if last is None else last
     df2 = interval_df(fit, interval)
     with np.errstate(divide="ignore", invalid="ignore"):

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy import special
 
 from pipeline.response.arrays import Array
 from pipeline.response.between_gardens import fit_at, tau2_at_q
@@ -106,6 +105,8 @@ def _quantiles(model: RandomEffects) -> tuple[Array, Array]:
     Fixed points of a Gauss-Legendre rule in the root of the probability, so that they crowd toward small
     quantiles, take the place of the random draws of a bootstrap: the same data give the same interval.
     """
+    from scipy import special
+
     q = np.asarray(model.common.q)[..., None]
     below, beyond = special.chdtr(model.df, q), special.chdtrc(model.df, q)
     points, weights = np.polynomial.legendre.leggauss(POINTS)
@@ -162,6 +163,8 @@ def _mixture_quantile(share: Array, mean: Array, sd: Array, probability: float) 
 
     A mixture's quantile lies between the smallest and the largest of its parts' quantiles.
     """
+    from scipy import special
+
     sd = np.maximum(sd, LEAST_SD)
     each = mean + special.ndtri(probability) * sd
     low, high = np.min(each, axis=-2), np.max(each, axis=-2)
