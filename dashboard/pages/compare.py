@@ -19,6 +19,7 @@ from dashboard.figures.season import season_figure
 from dashboard.figures.template import Screen
 from dashboard.numerals import count, long_day
 from dashboard.pages import tables
+from dashboard.pages.interim_looks import interim_looks, interim_table
 from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import (
     compare_rows,
@@ -28,6 +29,7 @@ from dashboard.pages.rows import (
     neighbours_of,
     season_rows,
 )
+from dashboard.pages.sureness import sureness, sureness_table
 from dashboard.selection import Selection, measure
 from dashboard.wording.findings import (
     differences_seen,
@@ -62,7 +64,9 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         *sentence(heading or COMPARE.title, sure, so_far=not trial.is_closed),
         html.Div([measure_choice(selection), treatment_choice(against, selection, screen)], className="bar"),
         *_plots(view, selection, trial, screen),
+        *interim_looks(view, selection, trial, "compare"),
         *(_effects(view, selection, trial, screen) if trial.is_closed else []),
+        *sureness(view, selection, trial, screen),
         *_season(view, selection, trial, screen),
         *_fruit_mass(view, selection, trial, screen),
     ]
@@ -168,6 +172,13 @@ PAGE = Page(
     "closed",
     narrow_down,
     build,
-    {"plots": tables.plots, "effects": tables.effects, "season": tables.season, "mass": tables.fruit_mass},
+    {
+        "plots": tables.plots,
+        "effects": tables.effects,
+        "ways": sureness_table,
+        "interim": interim_table,
+        "season": tables.season,
+        "mass": tables.fruit_mass,
+    },
     is_kept=True,
 )

@@ -19,6 +19,7 @@ from dashboard.figures.response import reach, runs_out
 from dashboard.figures.template import Screen
 from dashboard.numerals import NO_BREAK, count, long_day, more_or_less, number
 from dashboard.pages import tables
+from dashboard.pages.interim_looks import interim_looks, interim_table
 from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import gradient_rows
 from dashboard.selection import USUAL_AXES, Selection, lay_out, measure, with_garden
@@ -64,6 +65,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             beside=readouts(rows, stack_of(rows, screen), screen),
         ),
         *_without(view, selection, trial),
+        *interim_looks(view, selection, trial, "gradient"),
     ]
 
 
@@ -168,4 +170,12 @@ def _caption(rows: GradientRows, marks: pd.DataFrame, control: str, weather: tup
     return [*parts, " ", html.B(WORDS["pattern"])]
 
 
-PAGE = Page("/gradient", GRADIENT, "closed", narrow_down, build, {"strips": tables.strips}, is_kept=True)
+PAGE = Page(
+    "/gradient",
+    GRADIENT,
+    "closed",
+    narrow_down,
+    build,
+    {"strips": tables.strips, "interim": interim_table},
+    is_kept=True,
+)
