@@ -150,6 +150,8 @@ def _above(at: int, row: dict[str, Any], unit: Unit, screen: Screen) -> list[dic
     numbers = ", ".join(_numbers(row, unit))
     name = f"<b>{row['label']}</b>" if row["is_answer"] else row["label"]
     base = {"xref": "paper", "yref": "y", "x": 0, "xanchor": "left", "xshift": -left, "yanchor": "top"}
+    # Words stand over the lines of the axis, which would strike them through.
+    base |= {"bgcolor": screen.tokens["paper"], "borderpad": 0}
     ink = {"color": screen.tokens["ink"]}
     return [
         base | {"y": at, "text": name, "font": ink},

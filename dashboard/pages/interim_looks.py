@@ -6,8 +6,8 @@ import pandas as pd
 from dash import html
 
 from dashboard import data
-from dashboard.components.attributes import attributes
 from dashboard.components.figure import Rows, table_behind
+from dashboard.components.ledger import entry, ledger
 from dashboard.data import TrialSeason, View
 from dashboard.differences import unit_of
 from dashboard.numerals import count, day, long_day
@@ -15,8 +15,6 @@ from dashboard.selection import Selection
 from dashboard.wording.interim import WORDS
 from dashboard.words import OUTCOMES
 from pipeline.response.outcomes import BY_NAME
-
-_HEADS = ("outcome", "date", "treatment", "difference", "interval", "p", "verdict")
 
 
 def interim_looks(view: View, selection: Selection, trial: TrialSeason, page: str) -> list[Any]:
@@ -35,22 +33,14 @@ def interim_looks(view: View, selection: Selection, trial: TrialSeason, page: st
         dates=", ".join(day(when) for when in dates),
         close=long_day(trial.close),
     )
-    head = html.Tr([html.Th(WORDS[name], scope="col") for name in _HEADS])
-    body = [_line(row, str(labels.get(row["treatment"], row["treatment"] or ""))) for row in rows]
-    region = attributes(aria_label=WORDS["title"])
+    entries = [_entry(row, str(labels.get(row["treatment"], row["treatment"] or ""))) for row in rows]
     return [
         html.Section(
             [
                 html.H2(WORDS["title"]),
                 html.P([html.Span(WORDS["stamp"], className="interim"), " ", named]),
-                html.Div(
-                    html.Table([html.Thead(head), html.Tbody(body)]),
-                    className="scroll",
-                    role="region",
-                    tabIndex="0",
-                    **region,
-                ),
-                html.P(f"{WORDS['limits']} {WORDS['yield']}", className="second small"),
+                ledger(entries, ""),
+                html.P(f"{WORDS['limits']} {WORDS['yield']}", className="second small after-ledger"),
                 table_behind(Rows(page, "interim", selection.address.query)),
             ],
             className="block",
@@ -75,23 +65,26 @@ def interim_table(view: View, selection: Selection, trial: TrialSeason) -> pd.Da
     return told[[*columns, "p", "level", "is_called", "why_not"]]
 
 
-def _line(row: dict[str, Any], treatment: str) -> html.Tr:
-    name = OUTCOMES[row["outcome"]].title if row["outcome"] in OUTCOMES else _label(row["outcome"])
-    cells: list[Any] = [day(row["date"]), treatment]
+def _entry(row: dict[str, Any], treatment: str) -> html.Li:
+    """Return one look: the outcome, the day and the treatment, and below them what it says."""
+    outcome = row["outcome"]
+    name = OUTCOMES[outcome].title if outcome in OUTCOMES else _label(outcome)
+    about = ", ".join(part for part in (day(row["date"]), treatment) if part)
+    heading = [html.B(name), " ", html.Span(about, className="second")]
     if pd.isna(row["p"]):
-        why = WORDS["not_complete" if pd.isna(row["gardens"]) else "too_few"]
-        return html.Tr(
-            [html.Th(name, scope="row"), *(html.Td(cell) for cell in cells), html.Td(why, colSpan=4)]
+        return entry(
+            "not yet picked", heading, WORDS["not_complete" if pd.isna(row["gardens"]) else "too_few"]
         )
-    unit = unit_of(row["outcome"])
-    difference = unit.said(unit.of_scale(row["estimate"]), 1)
-    cells += [
-        f"{difference} ({count(int(row['gardens']), 'garden', 'gardens')})",
-        unit.between(unit.of_scale(row["ci_low"]), unit.of_scale(row["ci_high"])),
-        WORDS["p_of"].format(p=_p(row["p"]), level=_p(row["level"])),
-        html.B(WORDS["called" if row["is_called"] else "not_called"]),
-    ]
-    return html.Tr([html.Th(name, scope="row"), *(html.Td(cell) for cell in cells)])
+    unit = unit_of(outcome)
+    verdict = WORDS["called" if row["is_called"] else "not_called"]
+    words = WORDS["look"].format(
+        difference=unit.said(unit.of_scale(row["estimate"]), 1),
+        gardens=count(int(row["gardens"]), "garden", "gardens"),
+        interval=unit.between(unit.of_scale(row["ci_low"]), unit.of_scale(row["ci_high"])),
+        p=_p(row["p"]),
+        level=_p(row["level"]),
+    )
+    return entry("note", heading, [html.B(verdict), " ", words])
 
 
 def _label(outcome: str) -> str:

@@ -43,18 +43,18 @@ def is_first(view: View) -> bool:
 
 def moved_answer(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> list[Any]:
     """Return which gardens moved the answer: by how much once closed, before only whether far or little."""
-    rows = _rows(view, selection, trial)
+    rows, told = _rows(view, selection, trial), since(view, screen)
     heading = html.H2(WORDS["title"])
     if rows.empty:
-        said = WORDS["first"] if is_first(view) else WORDS["none"].format(since=since(view, screen))
+        said = WORDS["first"] if is_first(view) else WORDS["none"].format(since=told)
         return [html.Section([heading, ledger([], said)], className="block")]
     shown = rows.head(MOST_ROWS)
     further = WORDS["more"].format(n=len(rows) - len(shown)) if len(rows) > len(shown) else ""
     if trial.is_closed:
-        said, note = _seen_closed(rows, selection), WORDS["closed"]
-        table = _table(("garden", "treatment", "own_before", "own_now", "points"), shown, _closed_cells)
+        said, note = _seen_closed(rows, selection), WORDS["closed"].format(since=told)
+        table = _table(("garden", "own", "size"), shown, _closed_cells)
     else:
-        said = _seen_running(rows, since(view, screen))
+        said = _seen_running(rows, told)
         note = WORDS["running"].format(close=long_day(trial.close))
         table = _table(("garden", "code", "size"), shown, _running_cells)
     return [
@@ -108,7 +108,8 @@ def _seen_closed(rows: pd.DataFrame, selection: Selection) -> str:
         before, now = own["answer_before"].iloc[0], own["answer_now"].iloc[0]
         known = "answer_new" if pd.isna(before) else "answer_gone" if pd.isna(now) else "answer"
         words = {"before": more_or_less(before, 1), "now": more_or_less(now, 1)}
-        parts.append(WORDS[known].format(treatment=label, control=control, **words))
+        said = WORDS[known].format(treatment=label, control=control, **words)
+        parts.append(said[:1].upper() + said[1:])
     most = rows.iloc[0]
     if math.isfinite(most["moved_points"]):
         garden = f"{most['site']} {most['name']}"
@@ -148,8 +149,9 @@ def _running_cells(row: dict[str, Any]) -> tuple[str, ...]:
 
 
 def _closed_cells(row: dict[str, Any]) -> tuple[str, ...]:
-    own = (
+    before, now = (
         WORDS["no_value"] if pd.isna(row[name]) else more_or_less(row[name])
         for name in ("percent_before", "percent_now")
     )
-    return str(row["label"]), *own, _points(row["moved_points"])
+    own = WORDS["own_words"].format(treatment=row["label"], before=before, now=now)
+    return own[:1].upper() + own[1:], _points(row["moved_points"])

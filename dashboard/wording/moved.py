@@ -5,13 +5,13 @@ from types import MappingProxyType
 WORDS = MappingProxyType(
     {
         "title": "Why the answer moved",
-        "closed": "What the sheets since then changed in each garden, and by how many points of percent that "
-        "garden alone moved the answer.",
+        "closed": "What became of each garden {since}, and by how many points of percent it alone moved the "
+        "answer.",
         "running": "How far, never which way, until {close}: little is under a quarter of a percent point, "
         "far a whole point or more. Treatments are named by the codes on their tags.",
-        "answer": "{treatment}: {before} than {control} before, {now} than {control} now",
-        "answer_new": "{treatment}: no answer before, {now} than {control} now",
-        "answer_gone": "{treatment}: {before} than {control} before, no answer now",
+        "answer": "{treatment} lies {now} against {control}, {before} before",
+        "answer_new": "{treatment} lies {now} against {control}; there was no answer before",
+        "answer_gone": "{treatment} has no answer against {control} any more, {before} before",
         "none": "Nothing new moved the answer {since}.",
         "first": "This is the first night, so there is no earlier answer that could have moved.",
         "seen_closed": "{garden} moved it most, by {points}",
@@ -22,11 +22,9 @@ WORDS = MappingProxyType(
         "unknown": "cannot tell yet how far",
         "garden": "Garden",
         "code": "Code",
-        "treatment": "Treatment",
         "size": "Moved the answer",
-        "own_before": "Itself, before",
-        "own_now": "Itself, now",
-        "points": "Moved the answer, points",
+        "own": "By itself",
+        "own_words": "{treatment}: {now}, {before} before",
         "no_value": "no value",
         "up": "{points} up",
         "down": "{points} down",

@@ -7,7 +7,7 @@ WAYS = MappingProxyType(
     {
         "one stage": "All plots in one model",
         "same stage": "Without gardens picked at different stages",
-        "no last picking": "Without the last picking, which strips the plot",
+        "no last picking": "Without the last picking",
         "as assigned": "Treatments as the layout had them",
         "mean of log ratios": "Mean of log ratios within blocks",
         "REML": "Spread by REML",
