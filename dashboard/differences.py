@@ -59,10 +59,20 @@ class Unit:
         return f"{self._with_noun(size)}{NO_BREAK}{self.more if value > 0 else self.less}"
 
     def signed(self, value: float) -> str:
-        """Return +12%, −5 or 0: the noun of a difference stands at the axis."""
-        text = number(value, self.digits)
-        sign = "+" if value > 0 and float(text.replace(",", "")) != 0 else ""
+        """Return +12%, −5 or 0, for an axis beside which the noun of a difference stands."""
+        text = number(value, 0 if value == round(value) else self.digits)
+        sign = "+" if value > 0 else ""
         return f"{sign}{text}{'%' if self.is_ratio else ''}"
+
+    def at_axis(self, value: float) -> str:
+        """Return +12% or −5 points, for an axis that has room for the noun."""
+        text = self.signed(value)
+        return text if self.is_ratio else f"{text}{NO_BREAK}{self.one if text == '+1' else self.many}"
+
+    def change(self, value: float) -> str:
+        """Return +2.0% or −1.2 points, to a tenth."""
+        size = number(value, 1)
+        return f"{'+' if value > 0 else ''}{self._with_noun(size)}"
 
     def between(self, low: float, high: float) -> str:
         """Return the two ends of an interval, as in −3 to 12%."""

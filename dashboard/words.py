@@ -178,7 +178,7 @@ TABLES = MappingProxyType(
         "visits": "What to look at in each garden",
         "weather": "Freezes and days too hot to set fruit, of the last seven days",
         "planting": "How far each garden is with planting",
-        "moved": "Gardens that moved the answer, farthest first",
+        "moved": "Gardens that moved the answer, west to east",
         "scores": "Scores of one plot on one day by two people",
         "curves": "Weight per plant of the garden's plots, adding up",
         "rows": "Every row of the garden, with file and line",
@@ -312,8 +312,9 @@ GRADIENT_WORDS = MappingProxyType(
         "cut": marked("A line that runs out of its strip goes further; the table has its ends."),
         "pattern": "This is a pattern, not a cause. Heat, rain and soil change along the same line.",
         "running": "So far, up to {night}. This can still change until {close}.",
-        "running_spread": "The middle half of {gardens} lies between {low} and {high} so far. Weight so "
-        "far is not the season's weight, and a treatment that ripens later looks worse until it catches up.",
+        "running_spread": "The middle half of {gardens} lies between {low} and {high} so far.",
+        "running_yield": "Weight so far is not the season's weight, and a treatment that ripens later looks "
+        "worse until it catches up.",
         "beside": "The trial was planned for {primary}. This is looked at beside it.",
     }
 )
@@ -337,6 +338,9 @@ OUTCOMES = MappingProxyType(
         "marketable_kg_per_plant": OutcomeWords(
             "weight per plant", marked("Weight per plant"), "marketable, kg", "kg", 2
         ),
+        "marketable_kg_per_survivor": OutcomeWords(
+            "weight per surviving plant", marked("Weight per surviving plant"), "marketable, kg", "kg", 2
+        ),
         "marketable_fruits_per_plant": OutcomeWords(
             "fruits per plant", marked("Fruits per plant"), "marketable", "", 1
         ),
@@ -351,6 +355,13 @@ OUTCOMES = MappingProxyType(
         ),
         "days_to_first_harvest": OutcomeWords(
             "days to first pick", marked("Days to first pick"), "from planting", "days", 0
+        ),
+        "height_cm": OutcomeWords("height", marked("Height"), "cm", "cm", 0),
+        "survival": OutcomeWords(
+            "plants alive", marked("Plants alive"), "of those planted, %", "%", 0, 100.0
+        ),
+        "relative_audpc": OutcomeWords(
+            "sick leaf", marked("Sick leaf"), "share over the season, %", "%", 1, 100.0
         ),
     }
 )
@@ -462,5 +473,17 @@ COLUMNS = MappingProxyType(
         "marketable_share": ColumnWords("marketable share, %", 0, 100.0),
         "early_kg_per_plant": ColumnWords("early kg per plant", 2),
         "days_to_first_harvest": ColumnWords("days to first pick", 0),
+        "marketable_kg_per_survivor": ColumnWords("kg per surviving plant", 2),
+        "height_cm": ColumnWords("height, cm", 0),
+        "survival": ColumnWords("plants alive, %", 0, 100.0),
+        "relative_audpc": ColumnWords("sick leaf, %", 1, 100.0),
+        "difference_points": ColumnWords("difference, points", 1),
+        "difference_points_low": ColumnWords("from, points", 1),
+        "difference_points_high": ColumnWords("to, points", 1),
+        "points_without": ColumnWords("answer without it, points", 2),
+        "difference_days": ColumnWords("difference, days", 1),
+        "difference_days_low": ColumnWords("from, days", 1),
+        "difference_days_high": ColumnWords("to, days", 1),
+        "days_without": ColumnWords("answer without it, days", 2),
     }
 )

@@ -7,12 +7,13 @@ import pandas as pd
 from dash import html
 
 from dashboard.components.attributes import attributes
+from dashboard.differences import Unit
 from dashboard.figures.gradient_rows import GradientRows
 from dashboard.figures.response_strip import KEY_ROW_PX, key_rows
 from dashboard.figures.stack import Stack
 from dashboard.figures.template import Screen
 from dashboard.figures.titles import TITLE_PX
-from dashboard.numerals import NOT_RECORDED, between, long_day, more_or_less, number, with_unit
+from dashboard.numerals import NOT_RECORDED, long_day, number, with_unit
 from dashboard.words import GRADIENT_WORDS as WORDS
 from dashboard.words import SHELL
 
@@ -24,7 +25,7 @@ def texts(rows: GradientRows, screen: Screen) -> dict[str, dict[str, Lines]]:
     effects = rows.effects[rows.effects["treatment"] == rows.focus].set_index("site")
     known = {
         garden["site"]: _of_garden(
-            garden, effects.loc[garden["site"]] if garden["site"] in effects.index else None
+            garden, effects.loc[garden["site"]] if garden["site"] in effects.index else None, rows.unit
         )
         for garden in rows.gardens.to_dict("records")
     }
@@ -34,14 +35,14 @@ def texts(rows: GradientRows, screen: Screen) -> dict[str, dict[str, Lines]]:
     return known
 
 
-def _of_garden(garden: dict[str, Any], effect: Any) -> dict[str, Lines]:
+def _of_garden(garden: dict[str, Any], effect: Any, unit: Unit) -> dict[str, Lines]:
     return {
         "where": (
             f"{garden['site']} {garden['name']}",
             SHELL["county"].format(county=garden["county"]),
             SHELL["km"].format(km=number(garden["position_km"])),
         ),
-        "response": _response(effect),
+        "response": _response(effect, unit),
         "rain": (with_unit(garden["rain_mm"], "mm"), _weather_note(garden)),
         "hot": _hot(garden),
         "heat": (number(garden["degree_days_c"]), _estimated(garden)),
@@ -70,13 +71,14 @@ def _soil_source(garden: dict[str, Any]) -> Lines:
     return () if said is None else (said.format(day="" if pd.isna(tested) else long_day(tested)),)
 
 
-def _response(effect: Any) -> Lines:
+def _response(effect: Any, unit: Unit) -> Lines:
     if effect is None:
         return (WORDS["no_effect"],)
-    here = WORDS["here"].format(percent=more_or_less(effect["percent"]))
+    here = WORDS["here"].format(percent=unit.said(effect["percent"]))
     if effect[["percent_low", "percent_high"]].isna().any():
         return (here, WORDS["so_far"])
-    return (here, WORDS["interval"].format(interval=between(effect["percent_low"], effect["percent_high"])))
+    ends = unit.between(effect["percent_low"], effect["percent_high"])
+    return (here, WORDS["interval"].format(interval=ends))
 
 
 def _weather_note(garden: dict[str, Any]) -> str:

@@ -61,15 +61,17 @@ def response_part(rows: GradientRows, stack: Stack, screen: Screen) -> Part:
     if not rows.is_closed:
         for name, order in orders.items():
             others = rows.effects[(rows.effects["treatment"] == name) & (name != rows.focus)]
-            traces.append(response.garden_effects(others, "x", order, axis, tokens, 0.7))
+            traces.append(response.garden_effects(others, "x", order, axis, tokens, 0.7, rows.unit))
     traces += response.whiskers(marks, "x", axis, tokens)
     traces.append(
-        response.garden_effects(marks, "x", orders[rows.focus], axis, tokens, 0.8 if screen.narrow else 1.0)
+        response.garden_effects(
+            marks, "x", orders[rows.focus], axis, tokens, 0.8 if screen.narrow else 1.0, rows.unit
+        )
     )
     shapes, labels = (_key if screen.narrow else _gutter)(rows, bands, span, stack, screen)
     return Part(
         "response",
-        response.percent_axis(span, stack.pixels("response"), short=screen.narrow),
+        response.percent_axis(span, stack.pixels("response"), short=screen.narrow, unit=rows.unit),
         traces,
         shapes,
         labels,

@@ -56,6 +56,9 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     if trial is None or not selection.outcome or not selection.treatment:
         return nothing_yet(COMPARE.title, COMPARE.nothing)
     heading, sure = data.sentence(view, trial, "compare", selection.outcome, selection.treatment)
+    if not heading and trial.is_closed:
+        # A count of gardens that gave more is no finding for shares and days; the night's answer is.
+        heading, sure = data.sentence(view, trial, "network", selection.outcome, selection.treatment)
     if not trial.is_closed:
         until = WORDS["running"].format(night=long_day(view.published.night), close=long_day(trial.close))
         sure = f"{until} {sure}".strip()
@@ -120,10 +123,11 @@ def _effects(view: View, selection: Selection, trial: TrialSeason, screen: Scree
     caption = WORDS["effects_caption" if network else "effects_caption_plain"]
     if runs_out(rows.effects, reach(rows.effects, rows.band())):
         caption += " " + GRADIENT_WORDS["cut"]
-    seen = differences_seen(rows.effects, selection.control_label, is_closed=trial.is_closed)
+    control, unit = selection.control_label, rows.unit
+    seen = differences_seen(rows.effects, control, is_closed=trial.is_closed, unit=unit)
     finding = f"{WORDS['effects']}. {seen}"
     if network:
-        finding = f"{network_seen(network, selection.treatment_label, selection.control_label)} {seen}"
+        finding = f"{network_seen(network, selection.treatment_label, control, unit)} {seen}"
     frame = figure_frame(
         effects_figure(rows, screen),
         finding=finding,

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-import numpy as np
 import pandas as pd
 from dash import html
 
@@ -13,11 +12,12 @@ from dashboard.components.readout import readouts
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import TrialSeason, View
+from dashboard.differences import Unit, unit_of
 from dashboard.figures.gradient import gradient_figure, stack_of
 from dashboard.figures.gradient_rows import ROW_AXIS, GradientRows
 from dashboard.figures.response import reach, runs_out
 from dashboard.figures.template import Screen
-from dashboard.numerals import NO_BREAK, count, long_day, more_or_less, number
+from dashboard.numerals import count, long_day
 from dashboard.pages import tables
 from dashboard.pages.interim_looks import interim_looks, interim_table
 from dashboard.pages.page import Content, Page
@@ -37,7 +37,10 @@ def narrow_down(view: View, selection: Selection) -> Selection:
     if trial is None:
         return selection
     effects = data.of_season(view, "effects", trial)
-    outcomes = effects["outcome"][effects["percent"].notna()].unique().tolist()
+    is_known = effects["percent"].notna() | (
+        effects["scale"].eq("difference") & effects["difference"].notna()
+    )
+    outcomes = effects["outcome"][is_known].unique().tolist()
     lines = data.of_season(view, "gradient_band", trial)["axis"].unique().tolist()
     axes = lines if trial.is_closed else list(USUAL_AXES)
     return lay_out(measure(with_garden(selection), outcomes), axes)
@@ -77,13 +80,15 @@ def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
         & (estimates["treatment"] == selection.treatment)
         & (estimates["axis"] == ROW_AXIS)
         & (estimates["site"] == selection.address.get("garden"))
-        & (estimates["scale"] == "ratio")
     ]
     answer = data.answer(view, trial, selection.outcome, selection.treatment)
     if own.empty or answer is None:
         return []
-    left = own.iloc[0]
-    said = [WORDS["without"].format(without=_tenth(left["mean_without"]), now=_tenth(answer["percent"]))]
+    left, unit = own.iloc[0], unit_of(selection.outcome)
+    # Ratios stand in percent already.
+    without = left["mean_without"] * (1.0 if unit.is_ratio else unit.per)
+    now = unit.of_scale(answer["estimate"])
+    said = [WORDS["without"].format(without=unit.said(without, 1), now=unit.said(now, 1))]
     lines = data.of_season(view, "gradient", trial)
     slope = lines[
         (lines["outcome"] == selection.outcome)
@@ -94,7 +99,7 @@ def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
     if len(slope) and pd.notna(left["slope_without"]):
         said.append(
             WORDS["without_slope"].format(
-                without=_per_100_km(left["slope_without"]), now=_per_100_km(slope.iloc[0])
+                without=_per_100_km(left["slope_without"], unit), now=_per_100_km(slope.iloc[0], unit)
             )
         )
     return [
@@ -109,15 +114,9 @@ def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
     ]
 
 
-def _tenth(percent: float) -> str:
-    """Return percent more or less to a tenth, since one garden seldom moves an answer by more."""
-    return f"{number(abs(percent), 1)}%{NO_BREAK}{'more' if percent >= 0 else 'less'}"
-
-
-def _per_100_km(slope: float) -> str:
-    """Return a slope of log ratios per km as percent over 100 km."""
-    percent = float(np.expm1(100 * slope) * 100)
-    return f"{'+' if percent > 0 else ''}{number(percent, 1)}%"
+def _per_100_km(slope: float, unit: Unit) -> str:
+    """Return a slope per km as percent, points or days over 100 km."""
+    return unit.change(float(unit.of_scale(100 * slope)))
 
 
 def _sentence(view: View, selection: Selection, trial: TrialSeason, marks: pd.DataFrame) -> tuple[str, str]:
@@ -132,14 +131,22 @@ def _sentence(view: View, selection: Selection, trial: TrialSeason, marks: pd.Da
         if selection.outcome != trial.primary_outcome and trial.primary_outcome in OUTCOMES:
             beside = WORDS["beside"].format(primary=OUTCOMES[trial.primary_outcome].name)
         return heading or GRADIENT.title, f"{sure} {beside}".strip()
+    unit = unit_of(selection.outcome)
     low, high = marks["percent"].quantile([0.25, 0.75])
     spread = WORDS["running_spread"].format(
         gardens=count(marks["site"].nunique(), "garden", "gardens"),
-        low=more_or_less(low),
-        high=more_or_less(high),
+        low=unit.said(low),
+        high=unit.said(high),
     )
+    if _adds_up(selection.outcome):
+        spread += " " + WORDS["running_yield"]
     until = WORDS["running"].format(night=long_day(view.published.night), close=long_day(trial.close))
     return heading or until, " ".join(part for part in (sure, until if heading else "", spread) if part)
+
+
+def _adds_up(outcome: str) -> bool:
+    """Return whether an outcome adds up through the season, so that what ripens later looks worse before."""
+    return OUTCOMES[outcome].unit == "kg" or outcome == "marketable_fruits_per_plant"
 
 
 def _choices(selection: Selection, screen: Screen) -> html.Div:
@@ -158,7 +165,7 @@ def _choices(selection: Selection, screen: Screen) -> html.Div:
 
 def _caption(rows: GradientRows, marks: pd.DataFrame, control: str, weather: tuple[str, str]) -> list[Any]:
     """Return what is seen, what the marks mean, what is not drawn, and what the figure cannot say."""
-    seen = differences_seen(marks, control, is_closed=rows.is_closed)
+    seen = differences_seen(marks, control, is_closed=rows.is_closed, unit=rows.unit)
     parts: list[Any] = [html.B(seen), " ", WORDS["caption_closed" if rows.is_closed else "caption_running"]]
     bands = rows.bands[rows.bands["treatment"] == rows.focus]
     if rows.is_closed and runs_out(marks, reach(marks, bands)):

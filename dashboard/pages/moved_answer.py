@@ -73,8 +73,8 @@ def moved_answer(view: View, selection: Selection, trial: TrialSeason, screen: S
 
 
 def moved_table(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
-    """Return every garden that moved the answer, farthest first; of a running trial only how far."""
-    rows = _rows(view, selection, trial)
+    """Return every garden that moved the answer, west to east; of a running trial only how far."""
+    rows = _rows(view, selection, trial).sort_values(["position_km", "site"], kind="stable")
     if not trial.is_closed:
         return rows[[*_PLACE, "code", "how_far"]].replace(
             {"how_far": {key: WORDS[key] for key in _SIZES.values()}}

@@ -4,6 +4,7 @@ import pandas as pd
 
 from dashboard import data
 from dashboard.data import TrialSeason, View
+from dashboard.differences import shown_answer, shown_band, shown_effects, unit_of
 from dashboard.figures.compare import CompareRows, means_of
 from dashboard.figures.effects import EffectRows
 from dashboard.figures.fruit_mass import FruitMassRows
@@ -46,9 +47,13 @@ def watch_rows(view: View, selection: Selection, trial: TrialSeason) -> WatchRow
 
 
 def effects_of(view: View, selection: Selection, trial: TrialSeason, paper: str) -> pd.DataFrame:
-    """Return the chosen measure's differences, all treatments, with place and colour of their gardens."""
+    """Return the chosen measure's differences, all treatments, with place and colour of their gardens.
+
+    Differences that are not of percent stand in the columns of percents, in the number that is said.
+    """
     effects = data.of_season(view, "effects", trial)
-    return data.placed(view, effects[effects["outcome"] == selection.outcome], paper)
+    own = effects[effects["outcome"] == selection.outcome]
+    return data.placed(view, shown_effects(own, unit_of(selection.outcome)), paper)
 
 
 def gradient_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> GradientRows:
@@ -57,13 +62,13 @@ def gradient_rows(view: View, selection: Selection, trial: TrialSeason, screen: 
     gardens = data.drawable(data.placed(view, attributes, screen.paper), ["position_km"]).rows
     on_axis = gardens[["site", selection.axis]].rename(columns={selection.axis: "x"})
     effects = effects_of(view, selection, trial, screen.paper).merge(on_axis, on="site")
-    bands = data.of_season(view, "gradient_band", trial)
+    bands, unit = data.of_season(view, "gradient_band", trial), unit_of(selection.outcome)
     is_shown = (bands["outcome"] == selection.outcome) & (bands["axis"] == selection.axis)
     return GradientRows(
         outlines=data.outlines(view),
         gardens=gardens,
         effects=data.drawable(effects, ["x", "percent"]).rows,
-        bands=bands[is_shown & trial.is_closed],
+        bands=shown_band(bands[is_shown & trial.is_closed], unit),
         treatments=selection.compared,
         row=row_over(data.outlines(view), gardens),
         axis=selection.axis,
@@ -72,6 +77,7 @@ def gradient_rows(view: View, selection: Selection, trial: TrialSeason, screen: 
         against=against(selection),
         is_closed=trial.is_closed,
         meanings=data.meanings(view),
+        unit=unit,
     )
 
 
@@ -100,18 +106,19 @@ def compare_rows(view: View, selection: Selection, trial: TrialSeason, screen: S
 
 def effect_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> EffectRows:
     """Return what the second figure of Compare draws."""
-    gardens = neighbours_of(selection)
+    gardens, unit = neighbours_of(selection), unit_of(selection.outcome)
     effects = data.drawable(effects_of(view, selection, trial, screen.paper), ["percent"]).rows
     is_shown = (effects["treatment"] == selection.treatment) & effects["site"].isin(gardens["site"])
     treatments = selection.treatments.set_index("treatment")
     return EffectRows(
         gardens=gardens,
         effects=effects[is_shown],
-        network=data.answer(view, trial, selection.outcome, selection.treatment),
+        network=shown_answer(data.answer(view, trial, selection.outcome, selection.treatment), unit),
         order=int(treatments.loc[selection.treatment, "order"]),
         against=against(selection),
         row=row_over(data.outlines(view), gardens_of(selection)),
         chosen=selection.garden,
+        unit=unit,
     )
 
 

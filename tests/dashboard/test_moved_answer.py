@@ -55,7 +55,9 @@ def test_once_closed_the_garden_that_moved_the_answer_most_stands_first_with_its
     words = text_of(part(seen, "2024"))
     assert "Corvane stock lies 16.2%\u00a0more against own-root, 15.0%\u00a0more before" in words
     assert "G07 Post Rock Garden moved it most, by 1.25\u00a0points up" in words
-    assert csv(seen, "2024")["site"].tolist() == ["G07", "G20", "G12"]
+    heads = [text_of(one) for one in find(part(seen, "2024"), "Th", scope="row")]
+    assert [head.split()[0] for head in heads] == ["G07", "G20", "G12"]
+    assert csv(seen, "2024")["site"].tolist() == ["G07", "G12", "G20"]
 
 
 def test_while_a_trial_runs_only_how_far_is_told_and_never_which_way(seen):
@@ -75,7 +77,7 @@ def test_while_a_trial_runs_only_how_far_is_told_and_never_which_way(seen):
         assert telling not in words.replace("Treatments are", "")
     table = csv(seen, "2025")
     assert not {"moved_points", "percent_now", "answer_now", "treatment"} & set(table.columns)
-    assert table["how_far"].tolist() == ["far", "some", "little"]
+    assert table["how_far"].tolist() == ["far", "little", "some"]
 
 
 def test_gardens_that_moved_the_answer_lead_to_their_own_pages(seen):
