@@ -169,6 +169,7 @@ TABLES = MappingProxyType(
         "effects": "Difference of every garden, west to east",
         "ways": "The answer worked out in other ways",
         "interim": "The interim analyses that were named before the season",
+        "seasons": "The answer over the closed seasons, and of each of them",
         "season": "Weight per plant adding up, west to east",
         "mass": "Weight of a fruit, plot by plot, west to east",
         "power": "The chance to see the difference, by number of gardens",

@@ -7,7 +7,6 @@ import pandas as pd
 from dash import html
 
 from dashboard.components.attributes import attributes
-from dashboard.differences import Unit
 from dashboard.figures.gradient_rows import GradientRows
 from dashboard.figures.response_strip import KEY_ROW_PX, key_rows
 from dashboard.figures.stack import Stack
@@ -25,7 +24,7 @@ def texts(rows: GradientRows, screen: Screen) -> dict[str, dict[str, Lines]]:
     effects = rows.effects[rows.effects["treatment"] == rows.focus].set_index("site")
     known = {
         garden["site"]: _of_garden(
-            garden, effects.loc[garden["site"]] if garden["site"] in effects.index else None, rows.unit
+            garden, effects.loc[garden["site"]] if garden["site"] in effects.index else None, rows
         )
         for garden in rows.gardens.to_dict("records")
     }
@@ -35,14 +34,14 @@ def texts(rows: GradientRows, screen: Screen) -> dict[str, dict[str, Lines]]:
     return known
 
 
-def _of_garden(garden: dict[str, Any], effect: Any, unit: Unit) -> dict[str, Lines]:
+def _of_garden(garden: dict[str, Any], effect: Any, rows: GradientRows) -> dict[str, Lines]:
     return {
         "where": (
             f"{garden['site']} {garden['name']}",
             SHELL["county"].format(county=garden["county"]),
             SHELL["km"].format(km=number(garden["position_km"])),
         ),
-        "response": _response(effect, unit),
+        "response": _response(effect, rows),
         "rain": (with_unit(garden["rain_mm"], "mm"), _weather_note(garden)),
         "hot": _hot(garden),
         "heat": (number(garden["degree_days_c"]), _estimated(garden)),
@@ -71,13 +70,13 @@ def _soil_source(garden: dict[str, Any]) -> Lines:
     return () if said is None else (said.format(day="" if pd.isna(tested) else long_day(tested)),)
 
 
-def _response(effect: Any, unit: Unit) -> Lines:
+def _response(effect: Any, rows: GradientRows) -> Lines:
     if effect is None:
         return (WORDS["no_effect"],)
-    here = WORDS["here"].format(percent=unit.said(effect["percent"]))
+    here = WORDS["here"].format(percent=rows.unit.said(effect["percent"]))
     if effect[["percent_low", "percent_high"]].isna().any():
-        return (here, WORDS["so_far"])
-    ends = unit.between(effect["percent_low"], effect["percent_high"])
+        return (here,) if rows.is_closed else (here, WORDS["so_far"])
+    ends = rows.unit.between(effect["percent_low"], effect["percent_high"])
     return (here, WORDS["interval"].format(interval=ends))
 
 

@@ -21,7 +21,7 @@ class GradientRows:
     treatment of the outcome, with the garden's place, colour and `x`, its place on the axis; `bands` the
     lines with their edges along `axis`; `treatments` those compared with the control; `meanings` what the
     glossary says of an attribute, by its name; `unit` how differences are said, which stand in the columns
-    of percents.
+    of percents; `straight` the line to compare with where `bands` holds a curve for the focus.
     """
 
     outlines: pd.DataFrame
@@ -37,6 +37,7 @@ class GradientRows:
     is_closed: bool
     meanings: Mapping[str, str] = field(default_factory=dict)
     unit: Unit = PERCENT
+    straight: pd.DataFrame = field(default_factory=pd.DataFrame)
 
     @property
     def on_the_row(self) -> bool:

@@ -130,6 +130,19 @@ def zero_line(low: float, high: float, axis: str, tokens: Tokens) -> go.Scatter:
     )
 
 
+def line_beside(band: pd.DataFrame, axis: str, tokens: Tokens) -> go.Scatter:
+    """Return a straight line, thin and dotted, for a curve to be compared with."""
+    return go.Scatter(
+        x=band["at"].tolist(),
+        y=band["percent"].tolist(),
+        mode="lines",
+        line={"color": tokens["ink2"], "width": 1.2, "dash": "dot"},
+        hoverinfo="skip",
+        yaxis=axis,
+        name="straight",
+    )
+
+
 def mean_line(band: pd.DataFrame, order: int, axis: str, tokens: Tokens, *, focus: bool) -> list[go.Scatter]:
     """Return a treatment's mean along the axis in ink, marked on the line where it is not the focus."""
     at, percent = band["at"].tolist(), band["percent"].tolist()

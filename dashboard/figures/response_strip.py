@@ -56,6 +56,8 @@ def response_part(rows: GradientRows, stack: Stack, screen: Screen) -> Part:
     for name, band in bands.items():
         if name != rows.focus:
             traces += response.mean_line(band, orders[name], axis, tokens, focus=False)
+    if len(rows.straight):
+        traces.append(response.line_beside(rows.straight, axis, tokens))
     if len(focus):
         traces += response.mean_line(focus, orders[rows.focus], axis, tokens, focus=True)
     if not rows.is_closed:

@@ -20,6 +20,7 @@ from dashboard.figures.template import Screen
 from dashboard.numerals import count, long_day
 from dashboard.pages import tables
 from dashboard.pages.interim_looks import interim_looks, interim_table
+from dashboard.pages.over_seasons import season_by_season, seasons_table
 from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import (
     compare_rows,
@@ -70,6 +71,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         *interim_looks(view, selection, trial, "compare"),
         *(_effects(view, selection, trial, screen) if trial.is_closed else []),
         *sureness(view, selection, trial, screen),
+        *season_by_season(view, selection, trial, screen),
         *_season(view, selection, trial, screen),
         *_fruit_mass(view, selection, trial, screen),
     ]
@@ -180,6 +182,7 @@ PAGE = Page(
         "plots": tables.plots,
         "effects": tables.effects,
         "ways": sureness_table,
+        "seasons": seasons_table,
         "interim": interim_table,
         "season": tables.season,
         "mass": tables.fruit_mass,

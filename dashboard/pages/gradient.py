@@ -19,11 +19,15 @@ from dashboard.figures.response import reach, runs_out
 from dashboard.figures.template import Screen
 from dashboard.numerals import count, long_day
 from dashboard.pages import tables
+from dashboard.pages.gradient_line import bend_seen, line_choice
 from dashboard.pages.interim_looks import interim_looks, interim_table
+from dashboard.pages.over_seasons import is_over, over, seasons_choice
 from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import gradient_rows
 from dashboard.selection import USUAL_AXES, Selection, lay_out, measure, with_garden
 from dashboard.wording.findings import differences_seen
+from dashboard.wording.gradient_line import WORDS as LINE
+from dashboard.wording.sureness import WORDS as TOGETHER
 from dashboard.words import AXES, FIGURE, GRADIENT, OUTCOMES
 from dashboard.words import GRADIENT_WORDS as WORDS
 
@@ -43,7 +47,9 @@ def narrow_down(view: View, selection: Selection) -> Selection:
     outcomes = effects["outcome"][is_known].unique().tolist()
     lines = data.of_season(view, "gradient_band", trial)["axis"].unique().tolist()
     axes = lines if trial.is_closed else list(USUAL_AXES)
-    return lay_out(measure(with_garden(selection), outcomes), axes)
+    # Gardens over their seasons have no one season's weather to stand at.
+    chosen = measure(with_garden(selection), outcomes)
+    return lay_out(chosen, [ROW_AXIS] if is_over(view, selection) else axes)
 
 
 def build(view: View, selection: Selection, screen: Screen) -> Content:
@@ -55,19 +61,26 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     marks = rows.effects[rows.effects["treatment"] == selection.treatment]
     if marks["site"].nunique() < LEAST_GARDENS:
         return nothing_yet(GRADIENT.title, GRADIENT.nothing)
-    heading, sure = _sentence(view, selection, trial, marks)
+    answered = over(trial) if is_over(view, selection) else trial
+    heading, sure = _sentence(view, selection, answered, marks)
     finding = WORDS["finding_closed" if trial.is_closed else "finding_running"]
     return [
         *sentence(heading, sure, so_far=not trial.is_closed),
-        _choices(selection, screen),
+        _choices(view, selection, trial, answered, screen),
         figure_frame(
             gradient_figure(rows, screen),
             finding=finding.format(axis=AXES[selection.axis].label, sentence=heading),
-            caption=_caption(rows, marks, selection.control_label, data.sentence(view, trial, "weather")),
+            caption=_caption(
+                rows,
+                marks,
+                selection,
+                [bend_seen(view, selection, answered), *data.sentence(view, trial, "weather")],
+                is_together=answered != trial,
+            ),
             rows=Rows("gradient", "strips", selection.address.query),
             beside=readouts(rows, stack_of(rows, screen), screen),
         ),
-        *_without(view, selection, trial),
+        *_without(view, selection, answered),
         *interim_looks(view, selection, trial, "gradient"),
     ]
 
@@ -149,7 +162,9 @@ def _adds_up(outcome: str) -> bool:
     return OUTCOMES[outcome].unit == "kg" or outcome == "marketable_fruits_per_plant"
 
 
-def _choices(selection: Selection, screen: Screen) -> html.Div:
+def _choices(
+    view: View, selection: Selection, trial: TrialSeason, answered: TrialSeason, screen: Screen
+) -> html.Div:
     axes: list[tuple[Any, str]] = [
         (AXES[axis].name, selection.address.choosing(axis=axis).href) for axis in selection.axes
     ]
@@ -158,22 +173,35 @@ def _choices(selection: Selection, screen: Screen) -> html.Div:
             choice(WORDS["axis"], axes, list(selection.axes).index(selection.axis)),
             treatment_choice(WORDS["show"], selection, screen),
             measure_choice(selection),
+            *seasons_choice(view, selection, trial),
+            *line_choice(view, selection, answered),
         ],
         className="bar",
     )
 
 
-def _caption(rows: GradientRows, marks: pd.DataFrame, control: str, weather: tuple[str, str]) -> list[Any]:
+def _caption(
+    rows: GradientRows,
+    marks: pd.DataFrame,
+    selection: Selection,
+    further: list[str],
+    *,
+    is_together: bool,
+) -> list[Any]:
     """Return what is seen, what the marks mean, what is not drawn, and what the figure cannot say."""
+    control = selection.control_label
     seen = differences_seen(marks, control, is_closed=rows.is_closed, unit=rows.unit)
-    parts: list[Any] = [html.B(seen), " ", WORDS["caption_closed" if rows.is_closed else "caption_running"]]
+    meant = WORDS["caption_closed" if rows.is_closed else "caption_running"]
+    parts: list[Any] = [html.B(seen), " ", TOGETHER["over_caption"] if is_together else meant]
+    if len(rows.straight):
+        parts.append(" " + LINE["beside"])
     bands = rows.bands[rows.bands["treatment"] == rows.focus]
     if rows.is_closed and runs_out(marks, reach(marks, bands)):
         parts.append(" " + WORDS["cut"])
     lacking = [site for site in rows.gardens["site"] if site not in set(marks["site"])]
     if lacking:
         parts.append(" " + FIGURE["missing"].format(gardens=", ".join(lacking)))
-    parts.extend(f" {said}" for said in weather if said)
+    parts.extend(f" {said}" for said in further if said)
     return [*parts, " ", html.B(WORDS["pattern"])]
 
 

@@ -13,6 +13,8 @@ from dashboard.figures.row import around, row_over
 from dashboard.figures.season import SeasonRows
 from dashboard.figures.template import Screen
 from dashboard.figures.watch import WatchRows
+from dashboard.pages.gradient_line import curve_of, is_curved
+from dashboard.pages.over_seasons import effects_over, is_over, over, places_over
 from dashboard.selection import Selection
 from dashboard.words import GRADIENT_WORDS, OUTCOMES
 
@@ -57,18 +59,28 @@ def effects_of(view: View, selection: Selection, trial: TrialSeason, paper: str)
 
 
 def gradient_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> GradientRows:
-    """Return what Gradient draws along the chosen axis."""
-    attributes = data.of_season(view, "attributes", trial)
+    """Return what Gradient draws along the chosen axis, of one season or over all closed ones."""
+    together = is_over(view, selection)
+    answered = over(trial) if together else trial
+    attributes = places_over(view, trial) if together else data.of_season(view, "attributes", trial)
     gardens = data.drawable(data.placed(view, attributes, screen.paper), ["position_km"]).rows
-    on_axis = gardens[["site", selection.axis]].rename(columns={selection.axis: "x"})
-    effects = effects_of(view, selection, trial, screen.paper).merge(on_axis, on="site")
-    bands, unit = data.of_season(view, "gradient_band", trial), unit_of(selection.outcome)
-    is_shown = (bands["outcome"] == selection.outcome) & (bands["axis"] == selection.axis)
+    if together:
+        effects = effects_over(view, selection, trial, screen.paper)
+    else:
+        on_axis = gardens[["site", selection.axis]].rename(columns={selection.axis: "x"})
+        effects = effects_of(view, selection, trial, screen.paper).merge(on_axis, on="site")
+    unit, bands = unit_of(selection.outcome), _lines(view, selection, answered)
+    straight = bands[bands["treatment"] == selection.treatment].iloc[:0]
+    if is_curved(view, selection, answered):
+        is_focus = bands["treatment"] == selection.treatment
+        straight = bands[is_focus]
+        bands = pd.concat([bands[~is_focus], curve_of(view, selection, answered)], ignore_index=True)
     return GradientRows(
         outlines=data.outlines(view),
         gardens=gardens,
         effects=data.drawable(effects, ["x", "percent"]).rows,
-        bands=shown_band(bands[is_shown & trial.is_closed], unit),
+        bands=shown_band(bands, unit),
+        straight=shown_band(straight, unit),
         treatments=selection.compared,
         row=row_over(data.outlines(view), gardens),
         axis=selection.axis,
@@ -79,6 +91,13 @@ def gradient_rows(view: View, selection: Selection, trial: TrialSeason, screen: 
         meanings=data.meanings(view),
         unit=unit,
     )
+
+
+def _lines(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return the lines of all treatments with their bands; none before the close."""
+    bands = data.of_season(view, "gradient_band", trial)
+    is_shown = (bands["outcome"] == selection.outcome) & (bands["axis"] == selection.axis)
+    return bands[is_shown & trial.is_closed]
 
 
 def plots_of(view: View, selection: Selection, trial: TrialSeason, paper: str) -> data.Drawn:

@@ -10,6 +10,7 @@ from dashboard.figures.row import row_over
 from dashboard.figures.template import Screen
 from dashboard.pages.garden_rows import harvest_of, plot_curves
 from dashboard.pages.neighbours import season_of
+from dashboard.pages.over_seasons import is_over, over
 from dashboard.pages.plan_gardens import fits, layout_of
 from dashboard.pages.plan_inputs import best_places, inputs_of
 from dashboard.pages.rows import SEASON_OUTCOME, effects_of, fruit_mass_rows, gradient_rows, plots_of
@@ -35,7 +36,7 @@ def strips(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame
     known = [*weather, "elevation_m", "texture", "ph", "soil_source"]
     effects = rows.effects[["site", "treatment", *DIFFERENCE]]
     joined = rows.gardens[[*PLACE, *known]].merge(effects, on="site", how="left")
-    estimates = data.of_season(view, "estimates", trial)
+    estimates = data.of_season(view, "estimates", over(trial) if is_over(view, selection) else trial)
     own = estimates[(estimates["outcome"] == selection.outcome) & (estimates["axis"] == ROW_AXIS)]
     unit = unit_of(selection.outcome)
     without = own[["site", "treatment"]].assign(

@@ -56,9 +56,15 @@ WORDS = MappingProxyType(
         "none": "No other way could be worked out for this season.",
         "seasons_title": "Season by season",
         "all_seasons": "All closed seasons",
+        "seasons": "Seasons",
+        "this_season": "{season} alone",
+        "over_caption": "Each mark is a garden over its closed seasons, one mark however often it came back; "
+        "the weather is that of its newest one. White band: where the average lies. Dotted lines: where 19 "
+        "of 20 new gardens would lie.",
         "season": "{season} alone",
         "season_caption": "Each line is one closed season by itself; the first takes them together. A garden "
         "that came back counts as one garden.",
+        "seasons_alike": "No spread between the seasons of one garden could be told from chance.",
         "seasons_vary": "Between seasons of one garden the effect varied by about {spread}.",
         "seasons_seen": "Over {seasons}, {treatment} lies {answer} against {control}, likely {low} to "
         "{high}; single seasons lie between {least} and {most}.",

@@ -28,7 +28,7 @@ def test_the_csv_holds_the_rows_of_the_figures_table(client, choose, view, page,
 
 
 #: Figures of the network's answer, whose rows are no gardens.
-OF_THE_NETWORK = {"ways", "interim"}
+OF_THE_NETWORK = {"ways", "interim", "seasons"}
 
 
 def test_tables_run_from_west_to_east(client):
