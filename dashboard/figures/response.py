@@ -131,12 +131,12 @@ def zero_line(low: float, high: float, axis: str, tokens: Tokens) -> go.Scatter:
 
 
 def line_beside(band: pd.DataFrame, axis: str, tokens: Tokens) -> go.Scatter:
-    """Return a straight line, thin and dotted, for a curve to be compared with."""
+    """Return a straight line, thin, for a curve to be compared with."""
     return go.Scatter(
         x=band["at"].tolist(),
         y=band["percent"].tolist(),
         mode="lines",
-        line={"color": tokens["ink2"], "width": 1.2, "dash": "dot"},
+        line={"color": tokens["ink2"], "width": 1.2},
         hoverinfo="skip",
         yaxis=axis,
         name="straight",

@@ -14,6 +14,6 @@ WORDS = MappingProxyType(
         "too_few": "Only a straight line is drawn: a curve takes {fewest} gardens, and there are {gardens}.",
         "crowded": "Only a straight line is drawn: the gardens stand too close together along this axis for "
         "a curve.",
-        "beside": "The dotted straight line is there to compare with.",
+        "beside": "The thin straight line is there to compare with.",
     }
 )
