@@ -14,7 +14,7 @@ from dashboard.figures.row import around
 from dashboard.figures.stack import Stack
 from dashboard.figures.template import Screen
 from dashboard.figures.titles import TITLE_PX
-from dashboard.numerals import NOT_RECORDED, between, long_day, more_or_less, number, with_unit
+from dashboard.numerals import NOT_RECORDED, long_day, number, with_unit
 from dashboard.words import GRADIENT_WORDS as WORDS
 from dashboard.words import SHELL
 
@@ -28,7 +28,7 @@ def texts(rows: GradientRows, screen: Screen) -> dict[str, dict[str, Lines]]:
     is_shown = (rows.effects["treatment"] == rows.focus) & rows.effects["site"].isin(rows.gardens["site"])
     effects = {effect["site"]: effect for effect in rows.effects[is_shown].to_dict("records")}
     known = {
-        garden["site"]: _of_garden(garden, effects.get(garden["site"]))
+        garden["site"]: _of_garden(garden, effects.get(garden["site"]), rows)
         for garden in rows.gardens.to_dict("records")
     }
     if screen.narrow:
@@ -37,14 +37,14 @@ def texts(rows: GradientRows, screen: Screen) -> dict[str, dict[str, Lines]]:
     return known
 
 
-def _of_garden(garden: dict[str, Any], effect: dict[str, Any] | None) -> dict[str, Lines]:
+def _of_garden(garden: dict[str, Any], effect: dict[str, Any] | None, rows: GradientRows) -> dict[str, Lines]:
     return {
         "where": (
             f"{garden['site']} {garden['name']}",
             SHELL["county"].format(county=garden["county"]),
             SHELL["km"].format(km=number(garden["position_km"])),
         ),
-        "response": _response(effect),
+        "response": _response(effect, rows),
         "rain": (with_unit(garden["rain_mm"], "mm"), _weather_note(garden)),
         "hot": _hot(garden),
         "heat": (number(garden["degree_days_c"]), _estimated(garden)),
@@ -73,13 +73,14 @@ def _soil_source(garden: dict[str, Any]) -> Lines:
     return () if said is None else (said.format(day="" if pd.isna(tested) else long_day(tested)),)
 
 
-def _response(effect: dict[str, Any] | None) -> Lines:
+def _response(effect: dict[str, Any] | None, rows: GradientRows) -> Lines:
     if effect is None:
         return (WORDS["no_effect"],)
-    here = WORDS["here"].format(percent=more_or_less(effect["percent"]))
+    here = WORDS["here"].format(percent=rows.unit.said(effect["percent"]))
     if pd.isna(effect["percent_low"]) or pd.isna(effect["percent_high"]):
-        return (here, WORDS["so_far"])
-    return (here, WORDS["interval"].format(interval=between(effect["percent_low"], effect["percent_high"])))
+        return (here,) if rows.is_closed else (here, WORDS["so_far"])
+    ends = rows.unit.between(effect["percent_low"], effect["percent_high"])
+    return (here, WORDS["interval"].format(interval=ends))
 
 
 def _weather_note(garden: dict[str, Any]) -> str:

@@ -54,6 +54,8 @@ def response_part(rows: GradientRows, stack: Stack, screen: Screen) -> Part:
     for name, band in bands.items():
         if name != rows.focus:
             traces += response.mean_line(band, orders[name], axis, tokens, focus=False)
+    if len(rows.straight):
+        traces.append(response.line_beside(rows.straight, axis, tokens))
     if len(focus):
         traces += response.mean_line(focus, orders[rows.focus], axis, tokens, focus=True)
     shown = {name: order for name, order in orders.items() if name != rows.focus and not rows.is_closed}
@@ -64,14 +66,14 @@ def response_part(rows: GradientRows, stack: Stack, screen: Screen) -> Part:
         images = [crowd.picture(_crowd(others | {orders[rows.focus]: marks}, field, screen), field)]
     else:
         for order, effects in others.items():
-            traces.append(response.garden_effects(effects, "x", order, axis, tokens, 0.7))
+            traces.append(response.garden_effects(effects, "x", order, axis, tokens, 0.7, rows.unit))
         scale = 0.8 if screen.narrow else 1.0
         traces += response.whiskers(marks, "x", axis, tokens)
-        traces.append(response.garden_effects(marks, "x", orders[rows.focus], axis, tokens, scale))
+        traces.append(response.garden_effects(marks, "x", orders[rows.focus], axis, tokens, scale, rows.unit))
     shapes, labels = (_key if screen.narrow else _gutter)(rows, bands, span, stack, screen)
     return Part(
         "response",
-        response.percent_axis(span, stack.pixels("response"), short=screen.narrow),
+        response.percent_axis(span, stack.pixels("response"), short=screen.narrow, unit=rows.unit),
         traces,
         shapes,
         labels,

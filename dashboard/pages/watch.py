@@ -19,6 +19,7 @@ from dashboard.figures.template import Screen
 from dashboard.figures.watch import NAMED, WatchRows, watch_figure
 from dashboard.numerals import count, day, number, some_of
 from dashboard.pages import tables
+from dashboard.pages.moved_answer import moved_answer, moved_table, since
 from dashboard.pages.page import Content, OfGarden, Page
 from dashboard.pages.rows import watch_rows
 from dashboard.pages.watch_parts import agreement, planting, run_health, weather
@@ -45,7 +46,8 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         return nothing_yet(WATCH.title, WATCH.nothing, STATES["first"])
     rows = watch_rows(view, selection, trial)
     heading, sure = data.sentence(view, trial, "watch")
-    came_in = _came_in(data.uploads(view))
+    told_since = since(view, screen)
+    came_in = _came_in(data.uploads(view), told_since)
     states = ", ".join(
         f"{number(gardens)} {state}" for state, gardens in selection.gardens["state"].value_counts().items()
     )
@@ -65,11 +67,12 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         html.Section(
             [
                 html.Div([html.H2(WORDS["late"]), *_late(selection), _visits(selection)]),
-                html.Div([html.H2(WORDS["new"]), *_new(data.uploads(view))]),
+                html.Div([html.H2(WORDS["new"]), *_new(data.uploads(view), told_since)]),
                 html.Div([html.H2(WORDS["complete"]), *(_complete(one) for one in selection.trials)]),
             ],
             className="block cols",
         ),
+        *moved_answer(view, selection, trial, screen),
         html.Section(
             [
                 html.Div([html.H2(PARTS["weather"]), *weather(view, selection, trial)]),
@@ -143,14 +146,16 @@ def _places(view: View, selection: Selection) -> list[Any]:
     ]
 
 
-def _came_in(uploads: pd.DataFrame) -> str:
-    """Return how many sheets came in since last night, and what became of them."""
+def _came_in(uploads: pd.DataFrame, told_since: str) -> str:
+    """Return how many sheets came in since the page before, and what became of them."""
     new = uploads[uploads["is_new"]]
     if new.empty:
-        return WORDS["new_none"]
+        return WORDS["new_none"].format(since=told_since)
     counts = new["verdict"].value_counts()
     verdicts = ", ".join(f"{number(counts[name])} {name}" for name in reversed(VERDICTS) if name in counts)
-    return WORDS["sheets"].format(sheets=count(len(new), "sheet", "sheets"), verdicts=verdicts)
+    return WORDS["sheets"].format(
+        sheets=count(len(new), "sheet", "sheets"), since=told_since, verdicts=verdicts
+    )
 
 
 def _folded(
@@ -191,12 +196,13 @@ def _late_entry(garden: dict[str, Any], selection: Selection) -> html.Li:
     )
 
 
-def _new(uploads: pd.DataFrame) -> list[Any]:
-    """Return the sheets since last night, those that want somebody first, the later ones folded away."""
+def _new(uploads: pd.DataFrame, told_since: str) -> list[Any]:
+    """Return the sheets since the page before, those that want somebody first, the later ones folded away."""
     new = uploads[uploads["is_new"]]
     ranks = new["verdict"].map({name: rank for rank, name in enumerate(VERDICTS)})
     ordered = new.assign(rank=ranks).sort_values(["rank", "upload"], ascending=[True, False])
-    return _folded(ordered.to_dict("records"), _new_entry, WORDS["new_none"])
+    none = WORDS["new_none"].format(since=told_since)
+    return _folded(ordered.to_dict("records"), _new_entry, none)
 
 
 def _new_entry(row: dict[str, Any]) -> html.Li:
@@ -235,6 +241,7 @@ PAGE = Page(
         "weather": tables.weather,
         "planting": tables.planting,
         "scores": tables.scores,
+        "moved": moved_table,
     },
     of_garden=lambda view, selection, screen: OfGarden(),
 )

@@ -88,7 +88,8 @@ SENSITIVITY = frame(
         "way",
         "text",
         "one stage: all plots in one model; same stage: without gardens picked at different maturities; "
-        "no last picking; as assigned: by plan where something else was planted; mean of log ratios",
+        "no last picking; as assigned: by plan where something else was planted; mean of log ratios; another "
+        "estimator, interval or variance by its name",
     ),
     ("gardens", "whole", "gardens in it"),
     ("estimate", "number", "mean log ratio, or mean difference"),
