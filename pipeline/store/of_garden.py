@@ -3,6 +3,7 @@
 import pandas as pd
 import sqlalchemy as sa
 
+from pipeline.checks.pairs import one_of_each_pair
 from pipeline.store.read import read_frame
 from pipeline.store.tables import decisions, findings, sent_sheets, uploads
 
@@ -10,6 +11,7 @@ from pipeline.store.tables import decisions, findings, sent_sheets, uploads
 def open_of_garden(connection: sa.Connection, site: str) -> pd.DataFrame:
     """Return what waits for a garden or is asked of it, rows on hold first, then the newest file first.
 
+    Two findings about one pair of rows are one question: the earlier line's.
     Columns: those of a finding, with the file and tab that it stands in where it stands in one.
     """
     waits = findings.c.left.is_(None) & (findings.c.level != "note") & (findings.c.site == site)
@@ -20,7 +22,7 @@ def open_of_garden(connection: sa.Connection, site: str) -> pd.DataFrame:
         .where(waits)
         .order_by(findings.c.level, sent_sheets.c.upload_id.desc(), findings.c.line, findings.c.finding_id)
     )
-    return read_frame(connection, query)
+    return one_of_each_pair(read_frame(connection, query))
 
 
 def answers_of_garden(connection: sa.Connection, made_by: str) -> pd.DataFrame:
