@@ -215,6 +215,8 @@ WORDS = MappingProxyType(
         ),
         "open_title": marked("Waiting for your answer"),
         "open_none": marked("Nothing waits for you. Thank you."),
+        "open_none_of": marked("Nothing of {season} waits for you. Thank you."),
+        "open_others": marked("Of other seasons: {n}"),
         "open_more": marked("{n} more. They come up here once these are answered."),
         "not_sure": marked("Not sure"),
         "in_file": marked("in {file}"),
