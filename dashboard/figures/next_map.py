@@ -41,7 +41,6 @@ def next_map(rows: NextMap, screen: Screen) -> go.Figure:
     """Return the map, in kilometres east like the curve above it."""
     tokens = screen.tokens
     figure = blank(screen, HEIGHT_PX[screen.narrow] + BELOW_PX + 24, 24, BELOW_PX)
-    figure.update_layout(margin={"l": 56 if not screen.narrow else 12, "r": 24 if not screen.narrow else 12})
     south, north = north_south(rows.outlines, pd.concat([rows.gardens, rows.asked]))
     ground, rules, edge = map_traces(rows.outlines, "y", tokens)
     figure.add_traces([ground, *_hatches(rows, screen), rules, edge])
@@ -157,7 +156,7 @@ def _asked(asked: pd.DataFrame, screen: Screen) -> go.Scatter:
             "line": {"color": asked["colour"].tolist(), "width": 3},
         },
         text=[f"<b>{site}</b> asked" for site in asked["site"]],
-        textposition="top center",
+        textposition="bottom center",
         textfont={"color": screen.tokens["ink"]},
         customdata=gains,
         hovertemplate="%{customdata}<extra></extra>",
