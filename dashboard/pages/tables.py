@@ -6,12 +6,11 @@ from dashboard import data
 from dashboard.data import TrialSeason, View
 from dashboard.differences import unit_of
 from dashboard.figures.gradient_rows import ROW_AXIS
-from dashboard.figures.row import row_over
 from dashboard.figures.template import Screen
 from dashboard.pages.garden_rows import harvest_of, plot_curves
 from dashboard.pages.neighbours import season_of
 from dashboard.pages.over_seasons import is_over, over
-from dashboard.pages.plan_gardens import fits, layout_of
+from dashboard.pages.plan_gardens import fits, gardens_of, layout_of, next_map_rows
 from dashboard.pages.plan_inputs import best_places, inputs_of
 from dashboard.pages.rows import SEASON_OUTCOME, effects_of, fruit_mass_rows, gradient_rows, plots_of
 from dashboard.pages.waiting import waiting
@@ -150,10 +149,20 @@ def next_places(view: View, selection: Selection, trial: TrialSeason) -> pd.Data
     closed = inputs_of(view, selection).closed
     if closed is None:
         return pd.DataFrame()
-    gardens = data.placed(view, data.of_season(view, "garden_states", closed), "light")
-    row = row_over(data.outlines(view), gardens.dropna(subset=["position_km"]))
+    _, row = gardens_of(view, closed, "light")
     found = best_places(view, closed, max(row.low, 0.0), row.high)
     return pd.DataFrame() if found is None else found.options
+
+
+def next_map(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return the gardens on the map, west to east, and what one that was asked would bring."""
+    del trial
+    closed = inputs_of(view, selection).closed
+    shown = next_map_rows(view, closed) if closed else None
+    if shown is None:
+        return pd.DataFrame()
+    both = pd.concat([shown.gardens.assign(is_asked="no"), shown.asked.assign(is_asked="yes")])
+    return both.sort_values("position_km")[[*PLACE, "is_asked", "narrower_pct"]]
 
 
 def asked(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
