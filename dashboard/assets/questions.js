@@ -5,6 +5,24 @@
 (function () {
   let answered = false;
 
+  // Dash draws radio buttons as a list box whose options hold the buttons. To whoever hears the page they are to be
+  // what they look like: a named group of radio buttons.
+  function asRadios() {
+    for (const group of document.querySelectorAll(".dash-radioitems[role=listbox]")) {
+      group.setAttribute("role", "radiogroup");
+      group.setAttribute("aria-labelledby", `${group.id}-legend`);
+    }
+    for (const label of document.querySelectorAll(".dash-radioitems label[role], .dash-radioitems label[aria-selected]")) {
+      label.removeAttribute("role");
+      label.removeAttribute("aria-selected");
+    }
+  }
+  new MutationObserver(asRadios).observe(document.documentElement, {
+    subtree: true,
+    childList: true,
+    attributeFilter: ["aria-selected"],
+  });
+
   document.addEventListener("keydown", function (event) {
     const part = event.target.closest && event.target.closest(".case");
     const isField = event.target.matches && event.target.matches("input, textarea, select");

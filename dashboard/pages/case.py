@@ -42,7 +42,7 @@ def short_title(finding: dict[str, Any]) -> str:
         code = f" ({finding['code']})" if isinstance(finding["code"], str) else ""
         parts.append(f"Plot {finding['plot']}{code}")
     elif pd.notna(finding["line"]):
-        parts.append(f"Line {finding['line']}")
+        parts.append(f"Row {finding['line']}")
     if pd.notna(finding["date"]):
         parts.append(day(finding["date"]))
     sent = finding["sent"] if isinstance(finding["sent"], str) else None

@@ -109,9 +109,9 @@ def _figure(
 def _table(rows: pd.DataFrame, chosen: dict[str, Any], weights: Weights) -> html.Div:
     """Return the row among its neighbours; the cell in question is marked."""
     is_weighed = "marketable_weight" in rows.columns
-    heads = ["Line", "Plot", "Date"]
+    heads = ["Row", "Plot", "Date"]
     heads += [f"Weight, {weights.unit}", "Fruits", weights.each_words] if is_weighed else []
-    numbers = ("Line", *heads[3:])
+    numbers = ("Row", *heads[3:])
     head = [html.Th(words, scope="col", className="n" if words in numbers else None) for words in heads]
     body = [_row(row, chosen, weights if is_weighed else None) for row in rows.to_dict("records")]
     table = html.Table([html.Thead(html.Tr([*head, html.Th("State", scope="col")])), html.Tbody(body)])

@@ -56,9 +56,9 @@ def plot_rows(view: View, selection: Selection, trial: TrialSeason) -> list[Any]
         return [html.Section([heading, html.P(WORDS["rows_none"], className="second")], className="block")]
     weights = weights_of(view)
     body = [_row(row, selection, weights) for row in rows.sort_values(["date", "line"]).to_dict("records")]
-    heads = ("Date", f"Weight, {weights.unit}", "Fruits", "State", "File", "Line")
+    heads = ("Date", f"Weight, {weights.unit}", "Fruits", "State", "File", "Row")
     head = [
-        html.Th(words, scope="col", className="n" if words in (heads[1], "Fruits", "Line") else None)
+        html.Th(words, scope="col", className="n" if words in (heads[1], "Fruits", "Row") else None)
         for words in heads
     ]
     table = html.Table([html.Thead(html.Tr(head)), html.Tbody(body)])

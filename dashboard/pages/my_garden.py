@@ -58,7 +58,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
                         ]
                     ),
                     html.Div(_season(view, trial, of, screen)),
-                    html.Div([*open_slips(view, trial.season, of), *answered(view, of)]),
+                    html.Div([*open_slips(view, trial, of), *answered(view, of)]),
                     html.Div([*sent_sheets(view, of), *away_form(view, of)]),
                 ],
                 className="answer-columns mine",

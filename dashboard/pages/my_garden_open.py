@@ -9,7 +9,7 @@ from dash import html
 from dashboard.components.attributes import attributes
 from dashboard.components.field import field
 from dashboard.components.mark import icon
-from dashboard.data import View
+from dashboard.data import TrialSeason, View
 from dashboard.pages.volunteer import Volunteer
 from dashboard.sending.ways import ways
 from pipeline.checks.every import EVERY_CHECK
@@ -20,15 +20,37 @@ from pipeline.checks.words import in_words, values_of
 PUT_AT_ONCE = 5
 
 
-def open_slips(view: View, season: str, of: Volunteer) -> list[Any]:
-    """Return the questions that wait, those of the season first, a few at once, each with its answers."""
+def open_slips(view: View, trial: TrialSeason, of: Volunteer) -> list[Any]:
+    """Return the questions of the season that wait, a few at once, each with its answers; then all others."""
     title = html.H2(of.say("open_title"), id="open", tabIndex="-1")
-    waiting = sorted(_waiting(view, of), key=lambda finding: finding["season"] != season)
-    if not waiting:
-        return [title, html.P(of.say("open_none"), className="ledger-none")]
+    waiting = _waiting(view, of)
+    now = [finding for finding in waiting if _is_of(finding, trial)]
+    before = [finding for finding in waiting if not _is_of(finding, trial)]
+    parts: list[Any] = [title]
+    if not now:
+        words = of.say("open_none_of", season=trial.season) if before else of.say("open_none")
+        parts.append(html.P(words, className="ledger-none"))
+    parts += _few(now, of)
+    if before:
+        head = html.Summary(of.say("open_others", n=len(before)))
+        # Where nothing else waits they are what the page is for.
+        parts.append(html.Details([head, *_few(before, of)], className="others", open=not now))
+    return parts
+
+
+def _is_of(finding: Mapping[str, Any], trial: TrialSeason) -> bool:
+    """Return whether a finding is about the season, by its name or its row's day; a file of no day counts."""
+    if finding["season"] is not None:
+        return str(finding["season"]) == trial.season
+    if finding["date"] is None:
+        return True
+    return trial.start.year <= pd.Timestamp(finding["date"]).year <= trial.close.year
+
+
+def _few(waiting: list[dict[str, Any]], of: Volunteer) -> list[Any]:
     shown, rest = waiting[:PUT_AT_ONCE], len(waiting) - PUT_AT_ONCE
     more = [html.P(of.say("open_more", n=rest), className="small second")] if rest > 0 else []
-    return [title, *(_slip(finding, of) for finding in shown), *more]
+    return [*(_slip(finding, of) for finding in shown), *more]
 
 
 def _waiting(view: View, of: Volunteer) -> list[dict[str, Any]]:

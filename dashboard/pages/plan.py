@@ -6,19 +6,18 @@ from typing import Any
 import pandas as pd
 from dash import dcc, html
 
-from dashboard import data
 from dashboard.components.attributes import attributes
 from dashboard.components.figure import Rows, caption_of, figure_frame
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import View
+from dashboard.figures.next_map import NextMap, next_map
 from dashboard.figures.planning import NextRows, PowerRows, next_figure, power_figure
-from dashboard.figures.row import row_over
 from dashboard.figures.template import Screen
 from dashboard.numerals import count, number
 from dashboard.pages import tables
 from dashboard.pages.page import Content, Page
-from dashboard.pages.plan_gardens import asked_gardens, layout
+from dashboard.pages.plan_gardens import asked_gardens, gardens_of, layout, next_map_rows
 from dashboard.pages.plan_inputs import FIELDS, Inputs, best_places, inputs_of
 from dashboard.selection import Selection
 from dashboard.wording.plan import PLAN, WORDS
@@ -120,9 +119,7 @@ def _next(view: View, inputs: Inputs, selection: Selection, screen: Screen) -> l
     nothing = [html.Section([heading, html.P(WORDS["next_none"], className="second")], className="block")]
     if inputs.closed is None:
         return nothing
-    gardens = data.placed(view, data.of_season(view, "garden_states", inputs.closed), screen.paper)
-    gardens = gardens.dropna(subset=["position_km"])
-    row = row_over(data.outlines(view), gardens)
+    gardens, row = gardens_of(view, inputs.closed, screen.paper)
     found = best_places(view, inputs.closed, max(row.low, 0.0), row.high)
     if found is None:
         return nothing
@@ -136,7 +133,30 @@ def _next(view: View, inputs: Inputs, selection: Selection, screen: Screen) -> l
         caption=caption_of(finding, WORDS["next_caption"]),
         rows=Rows("plan", "next", selection.address.query),
     )
-    return [html.Section([heading, frame], className="block", **attributes(aria_label=WORDS["next_title"]))]
+    shown = next_map_rows(view, inputs.closed, screen.paper)
+    on_map = _next_map(shown, selection, screen) if shown is not None and len(shown.outlines) else []
+    named = attributes(aria_label=WORDS["next_title"])
+    return [html.Section([heading, frame, *on_map], className="block", **named)]
+
+
+def _next_map(shown: NextMap, selection: Selection, screen: Screen) -> list[Any]:
+    """Return the map of the places, with what a garden that was asked would bring."""
+    finding = WORDS["map_none_asked"]
+    if len(asked := shown.asked.dropna(subset=["narrower_pct"])):
+        best = asked.loc[asked["narrower_pct"].idxmax()]
+        finding = WORDS["map_finding" if len(asked) > 1 else "map_finding_one"].format(
+            site=best["site"],
+            name=best["name"],
+            km=number(best["position_km"]),
+            percent=f"{number(best['narrower_pct'], 1)}%",
+        )
+    frame = figure_frame(
+        next_map(shown, screen),
+        finding=finding,
+        caption=caption_of(finding, WORDS["map_caption"]),
+        rows=Rows("plan", "next-map", selection.address.query),
+    )
+    return [html.H3(WORDS["map_title"]), frame]
 
 
 PAGE = Page(
@@ -145,5 +165,11 @@ PAGE = Page(
     "running",
     lambda view, selection: selection,
     build,
-    {"power": tables.power, "next": tables.next_places, "asked": tables.asked, "layout": tables.layout},
+    {
+        "power": tables.power,
+        "next": tables.next_places,
+        "next-map": tables.next_map,
+        "asked": tables.asked,
+        "layout": tables.layout,
+    },
 )

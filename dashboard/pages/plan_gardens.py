@@ -11,8 +11,11 @@ from dashboard.components.attributes import attributes
 from dashboard.components.figure import Rows, table_behind
 from dashboard.components.ledger import garden_heading
 from dashboard.data import TrialSeason, View
+from dashboard.figures.next_map import NextMap
+from dashboard.figures.row import Row, row_over
 from dashboard.figures.template import Screen
 from dashboard.numerals import number, with_unit
+from dashboard.pages.plan_inputs import best_places, gain_at
 from dashboard.selection import Selection, with_garden
 from dashboard.wording.plan import WORDS
 from sites.layout import randomised_blocks
@@ -60,6 +63,31 @@ def _nearest(asked: pd.DataFrame, part: pd.DataFrame) -> pd.DataFrame:
     km = np.hypot(apart[..., 0], apart[..., 1])
     at = np.where(np.isnan(km), np.inf, km).argmin(axis=1)
     return pd.DataFrame({"site": part["site"].to_numpy()[at], "km": km[np.arange(len(asked)), at]})
+
+
+def gardens_of(view: View, season: TrialSeason, paper: str) -> tuple[pd.DataFrame, Row]:
+    """Return the gardens of a season whose place is known, and the row that shows them whole."""
+    gardens = data.placed(view, data.of_season(view, "garden_states", season), paper)
+    gardens = gardens.dropna(subset=["position_km"])
+    return gardens, row_over(data.outlines(view), gardens)
+
+
+def next_map_rows(view: View, closed: TrialSeason, paper: str = "light") -> NextMap | None:
+    """Return what the map of the next garden shows; None where there is no line from west to east yet."""
+    gardens, row = gardens_of(view, closed, paper)
+    found = best_places(view, closed, max(row.low, 0.0), row.high)
+    if found is None:
+        return None
+    known = data.gardens(view, paper).dropna(subset=["position_km", "across_km"])
+    asked = known[known["status"] == "asked"].reset_index(drop=True)
+    return NextMap(
+        outlines=data.outlines(view),
+        options=found.options,
+        gardens=known[known["site"].isin(gardens["site"])].reset_index(drop=True),
+        asked=asked.assign(narrower_pct=gain_at(found, asked["position_km"])),
+        row=row,
+        best_km=found.best_km,
+    )
 
 
 def asked_gardens(view: View, selection: Selection, blocks: int, screen: Screen) -> list[Any]:

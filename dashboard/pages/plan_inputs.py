@@ -103,6 +103,13 @@ def _as_seen(view: View, closed: TrialSeason) -> dict[str, float]:
     return {name: float(round(value)) for name, value in found.items() if pd.notna(value) and value > 0}
 
 
+def gain_at(found: NextGarden, position_km: pd.Series) -> pd.Series:
+    """Return how much narrower the slope's error gets with a garden at each place, percent."""
+    known = found.options.sort_values("position_km")
+    gains = np.interp(position_km, known["position_km"], known["narrower_pct"], left=np.nan, right=np.nan)
+    return pd.Series(gains, index=position_km.index)
+
+
 def best_places(view: View, closed: TrialSeason, low: float, high: float) -> NextGarden | None:
     """Return what one more garden at each place from `low` to `high` does to the slope, if there is one."""
     effects = data.of_season(view, "effects", closed)

@@ -4,12 +4,13 @@ import pandas as pd
 
 from dashboard import data
 from dashboard.data import TrialSeason, View
+from dashboard.differences import unit_of
 from dashboard.figures.gradient_rows import ROW_AXIS
-from dashboard.figures.row import row_over
 from dashboard.figures.template import Screen
 from dashboard.pages.garden_rows import harvest_of, plot_curves
 from dashboard.pages.neighbours import season_of
-from dashboard.pages.plan_gardens import fits, layout_of
+from dashboard.pages.over_seasons import is_over, over
+from dashboard.pages.plan_gardens import fits, gardens_of, layout_of, next_map_rows
 from dashboard.pages.plan_inputs import best_places, inputs_of
 from dashboard.pages.rows import SEASON_OUTCOME, effects_of, fruit_mass_rows, gradient_rows, plots_of
 from dashboard.pages.waiting import waiting
@@ -34,11 +35,24 @@ def strips(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame
     known = [*weather, "elevation_m", "texture", "ph", "soil_source"]
     effects = rows.effects[["site", "treatment", *DIFFERENCE]]
     joined = rows.gardens[[*PLACE, *known]].merge(effects, on="site", how="left")
-    estimates = data.of_season(view, "estimates", trial)
+    estimates = data.of_season(view, "estimates", over(trial) if is_over(view, selection) else trial)
     own = estimates[(estimates["outcome"] == selection.outcome) & (estimates["axis"] == ROW_AXIS)]
-    without = own[["site", "treatment", "mean_without"]].rename(columns={"mean_without": "percent_without"})
+    unit = unit_of(selection.outcome)
+    without = own[["site", "treatment"]].assign(
+        # Ratios stand in percent already.
+        percent_without=own["mean_without"] * (1.0 if unit.is_ratio else unit.per)
+    )
     told = joined.merge(without, on=["site", "treatment"], how="left")
-    return told[[*PLACE, "treatment", *DIFFERENCE, "percent_without", *known]]
+    return _named_by_unit(told[[*PLACE, "treatment", *DIFFERENCE, "percent_without", *known]], selection)
+
+
+def _named_by_unit(rows: pd.DataFrame, selection: Selection) -> pd.DataFrame:
+    """Return the rows with columns of points or days called so, since percents are something else."""
+    unit = unit_of(selection.outcome)
+    if unit.is_ratio:
+        return rows
+    names = {name: name.replace("percent", f"difference_{unit.many}") for name in DIFFERENCE}
+    return rows.rename(columns=names | {"percent_without": f"{unit.many}_without"})
 
 
 def plots(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
@@ -52,7 +66,8 @@ def effects(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFram
     """Return each garden's difference for the chosen measure and treatment, with its means and interval."""
     rows = effects_of(view, selection, trial, "light")
     rows = rows[rows["treatment"] == selection.treatment]
-    return rows[[*PLACE, "treatment", "mean_control", "mean_treatment", "plots", *DIFFERENCE]]
+    columns = [*PLACE, "treatment", "mean_control", "mean_treatment", "plots", *DIFFERENCE]
+    return _named_by_unit(rows[columns], selection)
 
 
 def season(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
@@ -134,10 +149,20 @@ def next_places(view: View, selection: Selection, trial: TrialSeason) -> pd.Data
     closed = inputs_of(view, selection).closed
     if closed is None:
         return pd.DataFrame()
-    gardens = data.placed(view, data.of_season(view, "garden_states", closed), "light")
-    row = row_over(data.outlines(view), gardens.dropna(subset=["position_km"]))
+    _, row = gardens_of(view, closed, "light")
     found = best_places(view, closed, max(row.low, 0.0), row.high)
     return pd.DataFrame() if found is None else found.options
+
+
+def next_map(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return the gardens on the map, west to east, and what one that was asked would bring."""
+    del trial
+    closed = inputs_of(view, selection).closed
+    shown = next_map_rows(view, closed) if closed else None
+    if shown is None:
+        return pd.DataFrame()
+    both = pd.concat([shown.gardens.assign(is_asked="no"), shown.asked.assign(is_asked="yes")])
+    return both.sort_values("position_km")[[*PLACE, "is_asked", "narrower_pct"]]
 
 
 def asked(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:

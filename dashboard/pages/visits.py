@@ -61,7 +61,7 @@ def _visit(garden: dict[str, Any], asked: pd.DataFrame, night: str) -> html.Sect
 
 
 def _item(finding: dict[str, Any]) -> html.Li:
-    where = f"{finding['file']}, line {finding['line']}" if pd.notna(finding["line"]) else finding["file"]
+    where = f"{finding['file']}, row {finding['line']}" if pd.notna(finding["line"]) else finding["file"]
     source = [html.Div(where, className="small second")] if isinstance(where, str) else []
     return html.Li(
         [

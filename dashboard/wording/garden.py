@@ -29,7 +29,7 @@ WORDS = MappingProxyType(
         "rows": "Rows of plot {plot}",
         "rows_none": "Nothing has been sent for this plot.",
         "rows_note": "Choose a line to see what became of it.",
-        "timeline": "What became of {file}, line {line}",
+        "timeline": "What became of {file}, row {line}",
         "sent": "sent",
         "left": "until {day}: {why}",
         "stands": "stands",

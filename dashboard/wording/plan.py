@@ -44,6 +44,15 @@ WORDS = MappingProxyType(
         "place. Stakes are the gardens there are. A line is surest from its ends; a garden in the middle "
         "tells "
         "whether it is straight.",
+        "map_title": "The same on the map",
+        "map_finding": "Of the gardens that were asked, {site} {name} at {km} km east would help most: "
+        "{percent} narrower.",
+        "map_finding_one": "The garden that was asked, {site} {name} at {km} km east, would make it "
+        "{percent} narrower.",
+        "map_none_asked": "No garden was asked yet; look for one where the hatching is closest.",
+        "map_caption": "Close hatching: a garden there helps more than two thirds as much as at the best "
+        "place, the dashed line. Open hatching: more than one third. Discs are gardens there are, rings "
+        "those that were asked.",
         "next_none": "There is no line from west to east yet. It takes a closed season with four gardens "
         "or more.",
         "asked_title": "Gardens that were asked",

@@ -11,6 +11,7 @@ import polars as pl
 from pipeline.checks.catalogue import CATALOGUE
 from pipeline.checks.check import Level
 from pipeline.checks.names import column_name
+from pipeline.checks.pairs import without_mirrored
 from pipeline.checks.words import quoted
 from pipeline.words import translate
 
@@ -25,8 +26,6 @@ _BY_WORD = (
     *("site-unknown", "site-read-as", "plot-unknown", "plot-of-other-garden", "plot-turned-date"),
     *("tag-unknown", "stage-unread", "unit-unknown", "column-unknown", "formula-broken"),
 )
-#: Checks that find two rows about one thing, of which the words about either name both.
-_OF_PAIRS = ("picking-twice-in-file",)
 _LEVELS: dict[Level, int] = {"held": 0, "question": 1, "note": 2}
 _WHOLE = frozenset(check.name for check in CATALOGUE if "file" in check.once_per)
 _CAUSE = ["file", "tab", "sheet", "check", "column", "cause", "garden_of_it"]
@@ -61,7 +60,7 @@ def group(findings: pl.DataFrame) -> list[Group]:
     answer are first. Findings without a file are grouped by garden. Two findings that name each other's lines
     are one question; the first stands for both.
     """
-    findings = _without_mirrored(findings)
+    findings = without_mirrored(findings, ["file", "tab", "sheet"])
     by_word = pl.when(pl.col("check").is_in(_BY_WORD)).then(pl.col("sent").str.to_lowercase())
     told = findings.with_columns(
         by_word.fill_null("").alias("cause"),
@@ -79,13 +78,6 @@ def group(findings: pl.DataFrame) -> list[Group]:
     wanted = pl.col("rank") < _LEVELS["note"]
     ordered = ordered.with_columns((wanted & (wanted.cum_sum() <= FIRST_QUESTIONS)).alias("is_first"))
     return [_group(row, findings) for row in ordered.to_dicts()]
-
-
-def _without_mirrored(findings: pl.DataFrame) -> pl.DataFrame:
-    """Return findings without those whose words about two lines stand at the other line already."""
-    other = pl.col("details").str.json_path_match("$.other").cast(pl.UInt32, strict=False)
-    is_mirrored = pl.col("check").is_in(_OF_PAIRS) & (other < pl.col("line"))
-    return findings.filter(~is_mirrored.fill_null(value=False))
 
 
 def _group(row: dict[str, Any], findings: pl.DataFrame) -> Group:

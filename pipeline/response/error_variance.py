@@ -76,8 +76,10 @@ def moderated(sum_of_squares: Array, df: Array) -> tuple[Array, Array]:
     pooled, total_df = np.sum(sum_of_squares) / np.sum(df), np.sum(df)
     variance = sum_of_squares / df
     log_variance = np.log(np.maximum(variance, LEAST_SHARE_OF_MEDIAN * np.median(variance[variance > 0])))
-    level = log_variance - special.digamma(df / 2) + np.log(df / 2)
-    chance = float(np.mean(special.polygamma(1, df / 2)))
+    # Gardens share a few degrees of freedom, and the functions of them are dear.
+    distinct, which, gardens = np.unique(df / 2, return_inverse=True, return_counts=True)
+    level = log_variance - (special.digamma(distinct) - np.log(distinct))[which]
+    chance = float(gardens @ special.polygamma(1, distinct)) / len(df)
     excess = float(np.var(level, ddof=1)) - chance if len(df) > 1 else 0.0
     if not excess > 0:
         return np.full(df.shape, pooled), np.full(df.shape, total_df)

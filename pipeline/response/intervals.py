@@ -8,6 +8,13 @@ import numpy as np
 from pipeline.response.arrays import Array
 from pipeline.response.weighted_regression import WeightedFit
 
+#: A Knapp-Hartung factor this small is rounding: it is 1 on average, and by chance below this less often than
+#: once in ten thousand million networks of two gardens.
+EXACT = 1e-20
+
+#: Residuals this small beside the effects are rounding: the gardens agree exactly.
+ROUNDING = 1e-12
+
 Interval = Literal["knapp-hartung", "knapp-hartung-floor", "normal"]
 
 
@@ -52,7 +59,8 @@ def covariance_factor(fit: WeightedFit, interval: Interval) -> Array:
 
     Knapp-Hartung takes the mean weighted squared residual: it is 1 on average if the weights are right, and
     makes the intervals right on average where they are estimated. It can fall below 1 and make an interval
-    narrower than if all gardens responded alike; "knapp-hartung-floor" does not let it.
+    narrower than if all gardens responded alike; "knapp-hartung-floor" does not let it. Gardens that agree
+    exactly would have an interval without width: there the factor is 1, and their own errors remain.
 
     Source: Hartung & Knapp 2001, Statistics in Medicine 20:3875-3889; Knapp & Hartung 2003, Statistics in
     Medicine 22:2693-2710; the floor: Röver, Knapp & Friede 2015, BMC Medical Research Methodology 15:99.
@@ -61,7 +69,13 @@ def covariance_factor(fit: WeightedFit, interval: Interval) -> Array:
         return np.ones(fit.weight.shape[:-1])
     with np.errstate(divide="ignore", invalid="ignore"):
         factor = fit.q / fit.df
+    factor = np.where(factor <= EXACT, 1.0, factor)
     return np.maximum(1, factor) if interval == "knapp-hartung-floor" else factor
+
+
+def agree_exactly(fit: WeightedFit) -> bool:
+    """Return whether a single network's fit leaves nothing but rounding of its effects."""
+    return bool(fit.q <= ROUNDING**2 * np.sum(fit.projection**2))
 
 
 def interval_df(fit: WeightedFit, interval: Interval) -> float:

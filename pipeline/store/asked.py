@@ -3,6 +3,7 @@
 import pandas as pd
 import sqlalchemy as sa
 
+from pipeline.checks.pairs import one_of_each_pair
 from pipeline.intake.sheets import sheets
 from pipeline.store.read import read_frame
 from pipeline.store.tables import findings, rows_of, sent_sheets, uploads
@@ -11,7 +12,10 @@ _WAITS = findings.c.left.is_(None) & (findings.c.level != "note")
 
 
 def open_questions(connection: sa.Connection) -> pd.DataFrame:
-    """Return the findings that want a decision, oldest first, with the file that each stands in, if any."""
+    """Return the findings that want a decision, oldest first, with the file that each stands in, if any.
+
+    Two findings about one pair of rows are one question: the earlier line's.
+    """
     query = (
         sa.select(
             uploads.c.upload_id,
@@ -26,7 +30,7 @@ def open_questions(connection: sa.Connection) -> pd.DataFrame:
         .where(_WAITS)
         .order_by(findings.c.finding_id)
     )
-    return read_frame(connection, query)
+    return one_of_each_pair(read_frame(connection, query))
 
 
 def rows_asked_about(connection: sa.Connection, kind: str) -> pd.DataFrame:

@@ -3,24 +3,36 @@
 import pandas as pd
 import sqlalchemy as sa
 
+from pipeline.checks.pairs import one_of_each_pair
 from pipeline.store.read import read_frame
-from pipeline.store.tables import decisions, findings, sent_sheets, uploads
+from pipeline.store.tables import decisions, findings, rows_of, sent_sheets, uploads
 
 
 def open_of_garden(connection: sa.Connection, site: str) -> pd.DataFrame:
     """Return what waits for a garden or is asked of it, rows on hold first, then the newest file first.
 
-    Columns: those of a finding, with the file and tab that it stands in where it stands in one.
+    Two findings about one pair of rows are one question: the earlier line's.
+    Columns: those of a finding, with the file and tab that it stands in where it stands in one, and `date`,
+    the day of its row where that has one.
     """
     waits = findings.c.left.is_(None) & (findings.c.level != "note") & (findings.c.site == site)
+    days = sa.union_all(
+        *(
+            sa.select(sa.literal(kind).label("kind"), table.c.row_id, table.c.date).where(
+                table.c.site == site, table.c.left.is_(None)
+            )
+            for kind, table in rows_of.items()
+        )
+    ).subquery()
     query = (
-        sa.select(uploads.c.name.label("file"), sent_sheets.c.tab, *findings.columns)
+        sa.select(uploads.c.name.label("file"), sent_sheets.c.tab, days.c.date, *findings.columns)
+        .outerjoin(days, (days.c.kind == findings.c.kind) & (days.c.row_id == findings.c.row_id))
         .outerjoin(sent_sheets, sent_sheets.c.sheet_id == findings.c.sheet_id)
         .outerjoin(uploads, uploads.c.upload_id == sent_sheets.c.upload_id)
         .where(waits)
         .order_by(findings.c.level, sent_sheets.c.upload_id.desc(), findings.c.line, findings.c.finding_id)
     )
-    return read_frame(connection, query)
+    return one_of_each_pair(read_frame(connection, query))
 
 
 def answers_of_garden(connection: sa.Connection, made_by: str) -> pd.DataFrame:

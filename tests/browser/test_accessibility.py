@@ -1,5 +1,7 @@
 """Every page by axe-core, on every paper and width; by keyboard alone; on small screens and zoomed in.
 
+Pages are opened behind sign-in by each role that sees them, as the role decides what stands there.
+
 axe-core comes inside a development package. Where that is missing these checks are skipped with the reason,
 and fail in a run that promised them.
 """
@@ -9,16 +11,36 @@ from importlib.resources import files
 
 import pytest
 
+from dashboard.access.account import NOBODY, Account
 from dashboard.figures.template import DARK, LIGHT
-from dashboard.router import PAGES
+from dashboard.router import pages_for
 
 pytestmark = pytest.mark.browser
 
 #: WCAG 2.0, 2.1 and 2.2, levels A and AA, by the tags of axe-core.
 LEVELS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22a", "wcag22aa"]
-#: Every page, and states of them that hold other parts.
-ADDRESSES = [
-    *(page.path for page in PAGES),
+#: Pages of the account, which come without the rest of the dashboard, by who opens them.
+_OF_ACCOUNT = {
+    "lead": ["/account", "/people"],
+    "volunteer": ["/account"],
+    "administrator": ["/account"],
+    "public": ["/sign-in", "/privacy"],
+}
+#: The lead chooses a garden where a volunteer has one, and reads two seasons of the pages of estimates.
+_OF_LEAD = [
+    *(f"{path}?garden=G14" for path in ("/send", "/my-garden", "/picking", "/paper-sheet")),
+    "/questions?season=2024",
+    "/gradient?season=2025",
+]
+_READERS = [*(Account(role, role) for role in ("lead", "volunteer", "administrator")), NOBODY]
+#: Every page by every role that sees it.
+BY_ROLE = [
+    *((one.role, page.path) for one in _READERS for page in pages_for(one)),
+    *((role, address) for role, own in _OF_ACCOUNT.items() for address in own),
+    *(("lead", address) for address in _OF_LEAD),
+]
+#: States of pages that hold other parts, of a network made up for them.
+FURTHER = [
     "/watch?season=2024&garden=G07",
     "/gradient?season=2025",
     "/compare?season=2025&treatment=tressel",
@@ -42,6 +64,10 @@ PAPER = """paper => {
   return getComputedStyle(document.body).backgroundColor === `rgb(${red}, ${green}, ${blue})`
     && figures.every(one => one._fullLayout && one._fullLayout.paper_bgcolor.toUpperCase() === paper);
 }"""
+ONLY_FOR_MOUSE = """() => [...document.querySelectorAll(
+      '[role=button], [role=link], [role=tab], [role=checkbox], [onclick], [tabindex="0"]')]
+  .filter(one => !one.matches('a[href], button, select, input, textarea, summary, [role=region]'))
+  .map(one => one.outerHTML.slice(0, 200))"""
 WALK = """() => {
   const seen = window.walked = window.walked || new Set();
   const now = document.activeElement;
@@ -83,15 +109,27 @@ def on_paper(opened, tokens: dict[str, str]) -> None:
     opened.page.wait_for_function(FILLED)
 
 
-@pytest.mark.parametrize("width", [1440, 390])
-@pytest.mark.parametrize("address", ADDRESSES)
-def test_axe_finds_nothing_against_wcag_a_and_aa(open_page, axe, address, width):
-    opened = open_page(address, width)
+def holds(opened, axe: str) -> None:
+    """Hold a page against WCAG on light paper and on dark."""
     on_paper(opened, LIGHT)
     assert violations(opened.page, axe) == []
     opened.page.emulate_media(color_scheme="dark")
+    # Pages of the account take the paper that the device asks for when they open.
+    opened.page.reload()
     on_paper(opened, DARK)
     assert violations(opened.page, axe) == []
+
+
+@pytest.mark.parametrize("width", [1440, 390])
+@pytest.mark.parametrize(("role", "address"), BY_ROLE)
+def test_axe_finds_nothing_against_wcag_a_and_aa(open_as, axe, role, address, width):
+    holds(open_as(role, address, width), axe)
+
+
+@pytest.mark.parametrize("width", [1440, 390])
+@pytest.mark.parametrize("address", FURTHER)
+def test_axe_finds_nothing_in_further_states(open_page, axe, address, width):
+    holds(open_page(address, width), axe)
 
 
 def test_axe_would_find_a_fault(open_page, axe):
@@ -100,10 +138,10 @@ def test_axe_would_find_a_fault(open_page, axe):
     assert any(one.startswith("select-name") for one in violations(page, axe))
 
 
-@pytest.mark.parametrize("address", [page.path for page in PAGES])
+@pytest.mark.parametrize(("role", "address"), BY_ROLE)
 @pytest.mark.parametrize("width", [1440, 390])
-def test_everything_that_can_be_pressed_is_reached_by_tab(open_page, address, width):
-    page = open_page(address, width).page
+def test_everything_that_can_be_pressed_is_reached_by_tab(open_as, role, address, width):
+    page = open_as(role, address, width).page
     count = page.evaluate(PRESSABLE)
     reached = 0
     for _ in range(count + 5):
@@ -112,18 +150,32 @@ def test_everything_that_can_be_pressed_is_reached_by_tab(open_page, address, wi
     assert reached >= count
 
 
+# Links, buttons, fields and summaries are worked by Enter or space in every browser; what only looks like one
+# is not. Beyond them the keyboard rests on parts that it scrolls.
+@pytest.mark.parametrize(("role", "address"), BY_ROLE)
+def test_what_can_be_pressed_is_made_of_what_a_keyboard_works(open_as, role, address):
+    assert open_as(role, address).page.evaluate(ONLY_FOR_MOUSE) == []
+
+
 # WCAG 2.2, success criterion 1.4.10: no scrolling in two directions at 320 CSS pixels.
-@pytest.mark.parametrize("address", ADDRESSES)
-def test_nothing_scrolls_sideways_at_320_pixels(open_page, address):
+@pytest.mark.parametrize(("role", "address"), BY_ROLE)
+def test_nothing_scrolls_sideways_at_320_pixels(open_as, role, address):
+    page = open_as(role, address, 320).page
+    page.evaluate(UNFOLD)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+
+
+@pytest.mark.parametrize("address", FURTHER)
+def test_nothing_scrolls_sideways_at_320_pixels_in_further_states(open_page, address):
     page = open_page(address, 320).page
     page.evaluate(UNFOLD)
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
 
 
 # WCAG 2.2, success criterion 1.4.4: text can be doubled. A window of 1280 pixels zoomed to 200% has 640.
-@pytest.mark.parametrize("address", [page.path for page in PAGES])
-def test_nothing_scrolls_sideways_at_twice_the_size(open_page, address):
-    opened = open_page(address, 640)
+@pytest.mark.parametrize(("role", "address"), BY_ROLE)
+def test_nothing_scrolls_sideways_at_twice_the_size(open_as, role, address):
+    opened = open_as(role, address, 640)
     assert opened.page.evaluate("document.documentElement.scrollWidth") <= 640
     opened.page.evaluate("document.documentElement.style.fontSize = '200%'")
     assert opened.page.evaluate("document.documentElement.scrollWidth") <= 640

@@ -78,7 +78,7 @@ def filled(**fields: str) -> dict[str, str]:
 def test_the_question_shows_the_row_its_neighbours_and_its_line(view):
     words = text_of(page(view, "/questions"))
     assert "Plot 2 (B), Aug\u00a015" in words
-    assert "picked.csv, line 26" in words
+    assert "picked.csv, row 26" in words
     assert SLIP.split(",")[4] in words
     assert "moves it far" in words
 
@@ -139,7 +139,7 @@ def test_a_garden_leads_down_to_plot_row_file_and_line(view, narrow):
     row = rows[(rows["plot"] == "2") & (rows["date"] == pd.Timestamp("2024-08-15"))].iloc[0]
     address = f"/garden?garden=G01&plot=2&row=harvest-{row['row_id']}"
     words = text_of(page(view, address, narrow=narrow))
-    assert "What became of picked.csv, line 26" in words
+    assert "What became of picked.csv, row 26" in words
     assert SLIP.strip() in words
     assert "Rows of plot 2" in words
 

@@ -35,7 +35,7 @@ def test_a_plan_starts_from_how_the_closed_season_was(view, choose, published):
 @pytest.mark.parametrize("narrow", [False, True])
 def test_the_plan_draws_the_chance_and_the_next_garden(view, narrow):
     parts = main(view, "?gain=20", narrow=narrow)
-    assert len(find(parts, "Graph")) == 2
+    assert len(find(parts, "Graph")) == 3
     assert "gardens with" in text_of(find(parts, "H1"))
 
 

@@ -5,13 +5,18 @@ import io
 
 import pytest
 
+from dashboard.access.account import OPEN_ACCOUNT
 from dashboard.app import create_app
+from dashboard.data import View
+from dashboard.figures.template import Screen
+from dashboard.router import route
 from dashboard.sending.gate import Gate
 from dashboard.serve import newest_of
 from pipeline.nightly import run_night
 from pipeline.said_right import FOLDER
 from pipeline.store.engine import open_store
 from tests.dashboard.browsing import browsing
+from tests.dashboard.tree import find, text_of
 
 #: A blank weight is asked about; a plot that is not there waits.
 SHEET = (
@@ -125,3 +130,32 @@ def test_what_nobody_asked_about_a_sheet_is_no_answer(client, gate):
 @pytest.mark.parametrize("number", ["", "x", "-1", "\u0661"])
 def test_a_garbled_answer_to_take_back_is_not_there(client, number):
     assert "wants" in client.post("/my-garden/undo?garden=K01", data={"decision": number}).get_json()
+
+
+@pytest.fixture
+def two_seasons(network) -> Gate:
+    """Give a garden that grew the trial in two seasons and has a question of each."""
+    trials, plots = network.registry / "trials.csv", network.registry / "plots.csv"
+    trials.write_text(
+        trials.read_text() + "eggplant-graft,2024,eggplant,own-root,2024-05-10,2024-10-05,2,2\n"
+    )
+    own = [line for line in plots.read_text().splitlines() if ",K01," in line]
+    plots.write_text(plots.read_text() + "".join(f"2024{line[4:]}\n" for line in own))
+    (network.inbox / "K01").mkdir(parents=True)
+    for season in ("2024", "2025"):
+        text = SHEET.replace("2025-", f"{season}-")
+        (network.inbox / "K01" / f"sheet {season}.csv").write_text(text, encoding="utf-8")
+    report = run_night(network)
+    assert report.status == "published", report.trouble
+    return Gate(network, open_store(network.database_url))
+
+
+@pytest.mark.parametrize(("season", "other"), [("2025", "2024"), ("2024", "2025")])
+def test_the_chosen_seasons_questions_come_first_and_others_stand_apart(two_seasons, season, other):
+    view = View(newest_of(two_seasons.workspace, two_seasons.engine)(), OPEN_ACCOUNT, gate=two_seasons)
+    main = route(view, "/my-garden", f"?garden=K01&season={season}", Screen()).main
+    (apart,) = find(main, "Details", className="others")
+    assert "Of other seasons: 3" in text_of(apart)
+    assert f"sheet {other}.csv" in text_of(apart)
+    assert f"sheet {season}.csv" not in text_of(apart)
+    assert all(f"sheet {season}.csv" in text_of(one) for one in find(main, "Article")[:2])
