@@ -235,6 +235,10 @@ WATCH_WORDS = MappingProxyType(
         "sheets": "{sheets} came in {since}: {verdicts}.",
         "more_listed": "{count} gardens need somebody: the table names them all.",
         "more": "{count} more",
+        "beyond": "and {count} more",
+        "crowd": "Larger marks are gardens that need somebody.",
+        "stretches": "Each column is a stretch of the row, filled as far as the pickings that were due "
+        "there came in.",
     }
 )
 COMPARE_WORDS = MappingProxyType(
@@ -304,12 +308,16 @@ GRADIENT_WORDS = MappingProxyType(
         "caption_closed": "Each mark is a garden, in the colour of its place along the row; its thin line is "
         "its own 95% interval. White band: where the average lies. Dotted lines: where 19 of 20 new gardens "
         "would lie.",
+        "caption_crowd": "Each mark is a garden, in the colour of its place along the row; there are too "
+        "many for an interval each, the table has them. White band: where the average lies. Dotted lines: "
+        "where 19 of 20 new gardens would lie.",
         "caption_running": "Each mark is what a garden has measured so far, in the colour of its place along "
         "the row.",
         "without_title": "Without {garden}",
         "without": "The average over the row would be {without} instead of {now}.",
         "without_slope": "From 100 km to the next it would change by {without} instead of {now}.",
         "without_note": "Choose another garden in the row or in the figure to leave that one out.",
+        "unread": "Click to read it out.",
         "cut": marked("A line that runs out of its strip goes further; the table has its ends."),
         "pattern": "This is a pattern, not a cause. Heat, rain and soil change along the same line.",
         "running": "So far, up to {night}. This can still change until {close}.",

@@ -17,7 +17,7 @@ from dashboard.figures.fruit_mass import fruit_mass_figure, middle_half
 from dashboard.figures.response import reach, runs_out
 from dashboard.figures.season import season_figure
 from dashboard.figures.template import Screen
-from dashboard.numerals import count, long_day
+from dashboard.numerals import count, long_day, some_of
 from dashboard.pages import tables
 from dashboard.pages.interim_looks import interim_looks, interim_table
 from dashboard.pages.over_seasons import season_by_season, seasons_table
@@ -82,7 +82,7 @@ def _window(selection: Selection) -> str:
     shown, placed = neighbours_of(selection)["site"].tolist(), gardens_of(selection)["site"]
     if len(shown) == len(placed):
         lacking = selection.gardens.loc[~selection.gardens["site"].isin(placed), "site"]
-        return " " + FIGURE["missing"].format(gardens=", ".join(lacking)) if len(lacking) else ""
+        return " " + FIGURE["missing"].format(gardens=some_of(lacking.tolist())) if len(lacking) else ""
     middle = selection.garden or shown[0]
     return " " + FIGURE["window"].format(shown=len(shown), total=len(selection.gardens), garden=middle)
 
@@ -97,7 +97,7 @@ def _plots(view: View, selection: Selection, trial: TrialSeason, screen: Screen)
     )
     lacking = [site for site in rows.gardens["site"] if site not in set(rows.means["site"])]
     if lacking:
-        caption += " " + FIGURE["missing"].format(gardens=", ".join(lacking))
+        caption += " " + FIGURE["missing"].format(gardens=some_of(lacking))
     frame = figure_frame(
         compare_figure(rows, screen),
         finding=f"{about} {seen}".strip(),

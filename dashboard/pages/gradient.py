@@ -8,21 +8,22 @@ from dash import html
 from dashboard import data
 from dashboard.components.choice import choice, measure_choice, treatment_choice
 from dashboard.components.figure import Rows, figure_frame
-from dashboard.components.readout import readouts
+from dashboard.components.readout import readouts, texts
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import TrialSeason, View
 from dashboard.differences import Unit, unit_of
+from dashboard.figures import crowd
 from dashboard.figures.gradient import gradient_figure, stack_of
 from dashboard.figures.gradient_rows import ROW_AXIS, GradientRows
 from dashboard.figures.response import reach, runs_out
 from dashboard.figures.template import Screen
-from dashboard.numerals import count, long_day
+from dashboard.numerals import count, long_day, some_of
 from dashboard.pages import tables
 from dashboard.pages.gradient_line import bend_seen, line_choice
 from dashboard.pages.interim_looks import interim_looks, interim_table
 from dashboard.pages.over_seasons import is_over, over, seasons_choice
-from dashboard.pages.page import Content, Page
+from dashboard.pages.page import Content, OfGarden, Page
 from dashboard.pages.rows import gradient_rows
 from dashboard.selection import USUAL_AXES, Selection, lay_out, measure, with_garden
 from dashboard.wording.findings import differences_seen
@@ -80,9 +81,18 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
             rows=Rows("gradient", "strips", selection.address.query),
             beside=readouts(rows, stack_of(rows, screen), screen),
         ),
-        *_without(view, selection, answered),
         *interim_looks(view, selection, trial, "gradient"),
     ]
+
+
+def of_garden(view: View, selection: Selection, screen: Screen) -> OfGarden:
+    """Return the strips' lines at the chosen garden, and how the answer would be without it."""
+    trial = selection.trial
+    if trial is None or not selection.outcome:
+        return OfGarden()
+    rows = gradient_rows(view, selection, trial, screen, only=selection.garden)
+    answered = over(trial) if is_over(view, selection) else trial
+    return OfGarden(texts(rows, screen).get(selection.garden or "", {}), _without(view, selection, answered))
 
 
 def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
@@ -191,18 +201,25 @@ def _caption(
     """Return what is seen, what the marks mean, what is not drawn, and what the figure cannot say."""
     control = selection.control_label
     seen = differences_seen(marks, control, is_closed=rows.is_closed, unit=rows.unit)
-    meant = WORDS["caption_closed" if rows.is_closed else "caption_running"]
+    meant = WORDS[_meaning(rows, marks)]
     parts: list[Any] = [html.B(seen), " ", TOGETHER["over_caption"] if is_together else meant]
     if len(rows.straight):
         parts.append(" " + LINE["beside"])
     bands = rows.bands[rows.bands["treatment"] == rows.focus]
-    if rows.is_closed and runs_out(marks, reach(marks, bands)):
+    if rows.is_closed and not crowd.is_crowd(marks) and runs_out(marks, reach(marks, bands)):
         parts.append(" " + WORDS["cut"])
-    lacking = [site for site in rows.gardens["site"] if site not in set(marks["site"])]
-    if lacking:
-        parts.append(" " + FIGURE["missing"].format(gardens=", ".join(lacking)))
+    lacking = rows.gardens.loc[~rows.gardens["site"].isin(marks["site"]), "site"]
+    if len(lacking):
+        parts.append(" " + FIGURE["missing"].format(gardens=some_of(lacking.tolist())))
     parts.extend(f" {said}" for said in further if said)
     return [*parts, " ", html.B(WORDS["pattern"])]
+
+
+def _meaning(rows: GradientRows, marks: pd.DataFrame) -> str:
+    """Return which words say what the marks mean."""
+    if not rows.is_closed:
+        return "caption_running"
+    return "caption_crowd" if crowd.is_crowd(marks) else "caption_closed"
 
 
 PAGE = Page(
@@ -213,4 +230,5 @@ PAGE = Page(
     build,
     {"strips": tables.strips, "interim": interim_table},
     is_kept=True,
+    of_garden=of_garden,
 )

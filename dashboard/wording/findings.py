@@ -32,8 +32,8 @@ def weeks_seen(weeks: pd.DataFrame) -> str:
     states = expected.loc[expected["week"] == monday, "state"].value_counts()
     whole, part = int(states.get("sent", 0)), int(states.get("part", 0))
     gardens = count(int(states.sum()), "garden", "gardens")
-    told = f"In the week of {day(pd.Timestamp(monday))}, {whole} of {gardens}"
-    waits = f", and {part} in part, with rows that wait" if part else ""
+    told = f"In the week of {day(pd.Timestamp(monday))}, {number(whole)} of {gardens}"
+    waits = f", and {number(part)} in part, with rows that wait" if part else ""
     return f"{told} sent their pickings whole{waits}."
 
 
@@ -50,13 +50,13 @@ def differences_seen(effects: pd.DataFrame, control: str, *, is_closed: bool, un
     gardens = count(len(known), "garden", "gardens")
     lie = "lie above" if unit.is_ratio else f"are {unit.more} than"
     if not is_closed:
-        return f"So far {above} of {gardens} {lie} {control}."
+        return f"So far {number(above)} of {gardens} {lie} {control}."
     whole = known.dropna(subset=["percent_low", "percent_high"])
     apart = int(((whole["percent_low"] > 0) | (whole["percent_high"] < 0)).sum())
-    told = f"{above} of {gardens} {lie} {control}."
+    told = f"{number(above)} of {gardens} {lie} {control}."
     if whole.empty:
         return told
-    return f"{told} Of their own intervals, {apart} of {len(whole)} leave out “same”."
+    return f"{told} Of their own intervals, {number(apart)} of {number(len(whole))} leave out “same”."
 
 
 def network_seen(network: dict[str, Any], treatment: str, control: str, unit: Unit = PERCENT) -> str:

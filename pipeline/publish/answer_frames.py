@@ -2,6 +2,13 @@
 
 from pipeline.publish.frame import frame
 
+ANSWER_BASIS = frame(
+    "answer_basis",
+    True,
+    "What the answer of a closed trial and season rests on; empty before it closes.",
+    ("mark", "text", "changes with the plots, the gardens' attributes, the settings and the program"),
+)
+
 EFFECTS = frame(
     "effects",
     True,

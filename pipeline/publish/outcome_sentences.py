@@ -16,8 +16,8 @@ from pipeline.publish.sentences import (
     count,
     network_sentence,
     new_garden_sentence,
+    no_range,
     number,
-    too_few,
 )
 from pipeline.words import marked, translate
 
@@ -120,17 +120,18 @@ def outcome_sentence(
     gardens: int,
     plots: int,
     language: str,
+    margin: float | None = None,
 ) -> Sentence:
     """Return what the treatment did to an outcome; intervals are None where there are too few gardens.
 
     Intervals are in percent for ratios, else in the outcome's own unit. An outcome without words of its own
-    is said as weight per plant is.
+    is said as weight per plant is; `margin` is of it.
     """
     words = WORDS.get(outcome)
     if words is None:
-        return network_sentence(treatment, control, likely, new_garden, gardens, plots, language)
+        return network_sentence(treatment, control, likely, new_garden, gardens, plots, language, margin)
     if likely is None or gardens < TOO_FEW:
-        return Sentence(too_few(gardens, language), "")
+        return Sentence(no_range(gardens, language), "")
     said = translate(language)
     counts = f"{count(gardens, 'garden', language)}, {count(plots, 'plot', language)}"
     low, middle, high = (words.per * value for value in (likely.low, likely.middle, likely.high))
