@@ -323,6 +323,7 @@ GRADIENT_WORDS = MappingProxyType(
         "pattern": "This is a pattern, not a cause. Heat, rain and soil change along the same line.",
         "running": "So far, up to {night}. This can still change until {close}.",
         "running_spread": "The middle half of {gardens} lies between {low} and {high} so far.",
+        "running_level": "The middle half of {gardens} lies level with the control so far.",
         "running_yield": "Weight so far is not the season's weight, and a treatment that ripens later looks "
         "worse until it catches up.",
         "beside": "The trial was planned for {primary}. This is looked at beside it.",
@@ -419,7 +420,7 @@ COLUMNS = MappingProxyType(
         "name": ColumnWords(marked("name")),
         "county": ColumnWords(marked("county")),
         "position_km": ColumnWords("km east"),
-        "narrower_pct": ColumnWords("error of the slope narrower by, %", 1),
+        "narrower_pct": ColumnWords("slope known more closely by, %", 1),
         "is_asked": ColumnWords("was asked"),
         "treatment": ColumnWords(marked("treatment")),
         "block": ColumnWords("block"),

@@ -156,10 +156,10 @@ def _sentence(view: View, selection: Selection, trial: TrialSeason, marks: pd.Da
         return heading or GRADIENT.title, f"{sure} {beside}".strip()
     unit = unit_of(selection.outcome)
     low, high = marks["percent"].quantile([0.25, 0.75])
-    spread = WORDS["running_spread"].format(
-        gardens=count(marks["site"].nunique(), "garden", "gardens"),
-        low=unit.said(low),
-        high=unit.said(high),
+    ends = {"low": unit.said(low), "high": unit.said(high)}
+    is_level = ends["low"] == ends["high"] == unit.said(0)
+    spread = WORDS["running_level" if is_level else "running_spread"].format(
+        gardens=count(marks["site"].nunique(), "garden", "gardens"), **ends
     )
     if _adds_up(selection.outcome):
         spread += " " + WORDS["running_yield"]

@@ -84,7 +84,7 @@ def _entry(row: dict[str, Any], treatment: str) -> html.Li:
         p=_p(row["p"]),
         level=_p(row["level"]),
     )
-    return entry("note", heading, [html.B(verdict), " ", words])
+    return entry("note", heading, [html.B(verdict), " ", words[:1].upper() + words[1:]])
 
 
 def _label(outcome: str) -> str:

@@ -13,7 +13,8 @@ WORDS = MappingProxyType(
         "too_few": "Too few gardens for a comparison.",
         "called": "Limit crossed: a difference is called.",
         "not_called": "Limit not crossed: no difference is called yet.",
-        "look": "{difference} in {gardens}, interval of this look {interval}; p {p}, limit {level}.",
+        "look": "{difference} in {gardens}, interval of this look {interval}; p\u00a0{p}, "
+        "limit\u00a0{level}.",
         "limits": "Each look has a limit of its own, stricter the earlier it comes, so that all looks of the "
         "trial together call a difference that is not there in at most 5 of 100 trials (limits by "
         "O’Brien and Fleming, spent by the share of the season that has passed). The interval is as wide as "

@@ -9,8 +9,8 @@ WORDS = MappingProxyType(
         "answer.",
         "running": "How far, never which way, until {close}: little is under a quarter of a percent point, "
         "far a whole point or more. Treatments are named by the codes on their tags.",
-        "answer": "{treatment} lies {now} against {control}, {before} before",
-        "answer_new": "{treatment} lies {now} against {control}; there was no answer before",
+        "answer": "{treatment} against {control}: {now}, {before} before",
+        "answer_new": "{treatment} against {control}: {now}; there was no answer before",
         "answer_gone": "{treatment} has no answer against {control} any more, {before} before",
         "none": "Nothing new moved the answer {since}.",
         "first": "This is the first night, so there is no earlier answer that could have moved.",

@@ -66,7 +66,7 @@ WORDS = MappingProxyType(
         "that came back counts as one garden.",
         "seasons_alike": "No spread between the seasons of one garden could be told from chance.",
         "seasons_vary": "Between seasons of one garden the effect varied by about {spread}.",
-        "seasons_seen": "Over {seasons}, {treatment} lies {answer} against {control}, likely {low} to "
+        "seasons_seen": "Over {seasons}, {treatment} against {control}: {answer}, likely {low} to "
         "{high}; single seasons lie between {least} and {most}.",
         "seasons_few": "Over {seasons} there are too few gardens for a likely range.",
     }

@@ -53,7 +53,7 @@ def csv(view: View, season: str) -> pd.DataFrame:
 
 def test_once_closed_the_garden_that_moved_the_answer_most_stands_first_with_its_points(seen):
     words = text_of(part(seen, "2024"))
-    assert "Corvane stock lies 16.2%\u00a0more against own-root, 15.0%\u00a0more before" in words
+    assert "Corvane stock against own-root: 16.2%\u00a0more, 15.0%\u00a0more before" in words
     assert "G07 Post Rock Garden moved it most, by 1.25\u00a0points up" in words
     heads = [text_of(one) for one in find(part(seen, "2024"), "Th", scope="row")]
     assert [head.split()[0] for head in heads] == ["G07", "G20", "G12"]

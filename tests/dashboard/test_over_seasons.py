@@ -61,7 +61,7 @@ def test_the_seasons_together_stand_first_and_each_season_below_it(seen, choose)
 def test_compare_says_the_answer_over_the_seasons_and_how_far_it_varied(seen):
     part = find(list(route(seen, "/compare", "?season=2024", Screen()).main), "Section", id="seasons")
     words = text_of(part)
-    assert "Over 2\u00a0closed seasons, Corvane stock lies 16.2%\u00a0more against own-root" in words
+    assert "Over 2\u00a0closed seasons, Corvane stock against own-root: 16.2%\u00a0more" in words
     # A standard deviation of 0.05 in logarithms is exp(0.05) - 1 = 5.1%.
     assert "varied by about 5.1\u00a0points of percent" in words
 
