@@ -37,6 +37,6 @@ def one_of_each_pair(kept: pd.DataFrame) -> pd.DataFrame:
             "details": kept["details"].to_list(),
             **{name: [None if pd.isna(one) else int(one) for one in of] for name, of in whole.items()},
         },
-        schema_overrides={name: pl.Int64 for name in whole},
+        schema_overrides=dict.fromkeys(whole, pl.Int64),
     )
     return kept.iloc[without_mirrored(plain, ["sheet_id"])["row"].to_list()].reset_index(drop=True)
