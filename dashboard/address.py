@@ -6,7 +6,20 @@ from urllib.parse import parse_qsl, urlencode
 
 #: What an address may name, in the order in which it is written.
 KEYS = (
-    *("trial", "season", "outcome", "treatment", "axis", "garden", "plot", "row", "question", "picture"),
+    *(
+        "trial",
+        "season",
+        "outcome",
+        "treatment",
+        "axis",
+        "line",
+        "over",
+        "garden",
+        "plot",
+        "row",
+        "question",
+        "picture",
+    ),
     *("county", "year", "lang", "sent", "file", "fix"),
     *("gain", "cv", "tau", "blocks", "plants", "power"),
 )

@@ -15,8 +15,9 @@ from dashboard.components import shell
 from dashboard.components.shell import CHANGED
 from dashboard.data import View
 from dashboard.drawn import DrawnPage, DrawnPages
-from dashboard.router import PAGES, screen_of
+from dashboard.router import PAGES, choose_garden, screen_of
 from dashboard.speech import Speech
+from sites.errors import InputError
 
 #: What the router fills, in its order.
 OUTPUTS = (
@@ -26,7 +27,12 @@ OUTPUTS = (
     ("main", "children"),
     ("foot", "children"),
     ("language", "data"),
+    ("below", "children"),
+    ("garden", "data"),
+    ("standing", "data"),
 )
+#: What the browser tells of the page that it shows.
+STANDING = ("standing", "data")
 #: Which of them names the reader: that one is made for each answer.
 _OWN = "foot"
 _NAME = "..{}..".format("...".join(f"{part}.{what}" for part, what in OUTPUTS))
@@ -55,6 +61,9 @@ def keep_answers(server: Flask, door: Door, view: Callable[[], View]) -> None:
         except (OSError, sa.exc.SQLAlchemyError):
             # The router meets the same trouble, writes it to the log and says so in the page's own words.
             return make_response(answer_anew())
+        chosen = _chosen_alone(seen, address, screen, body)
+        if chosen is not None:
+            return chosen
         made: list[Response] = []
 
         def draw() -> DrawnPage | None:
@@ -69,6 +78,30 @@ def keep_answers(server: Flask, door: Door, view: Callable[[], View]) -> None:
         return Response(_with_the_reader(kept.content, foot), mimetype="application/json")
 
     server.view_functions[CALLBACK] = answer
+
+
+def _chosen_alone(seen: View, address: Address, screen: Mapping[str, Any], body: Any) -> Response | None:
+    """Return what changes where only another garden is chosen; None where that has to be a whole page."""
+    told = (part.get("value") for part in body.get("state") or () if _is(part, STANDING))
+    standing = next(told, None)
+    if not isinstance(standing, str) or body.get("changedPropIds") != ["url.search"]:
+        return None
+    try:
+        routed = choose_garden(seen, address, screen_of(screen), standing)
+    except InputError:
+        return None  # the router says what is wrong with the address
+    if routed is None:
+        return None
+    filled = {
+        "ruler": {"children": routed.ruler},
+        "below": {"children": routed.below},
+        "garden": {"data": routed.garden},
+    }
+    return Response(to_json_plotly({"multi": True, "response": filled}), mimetype="application/json")
+
+
+def _is(part: Any, named: tuple[str, str]) -> bool:
+    return isinstance(part, dict) and (part.get("id"), part.get("property")) == named
 
 
 def page_asked(body: Any) -> tuple[Address, Mapping[str, Any]] | None:

@@ -22,7 +22,7 @@ from dashboard.access.rules import may
 from dashboard.access.sign_in import let_in
 from dashboard.access.uploads import take_uploads
 from dashboard.address import Address
-from dashboard.answered import OUTPUTS, keep_answers
+from dashboard.answered import OUTPUTS, STANDING, keep_answers
 from dashboard.components import shell, states
 from dashboard.data import Published, View
 from dashboard.desk import Desk
@@ -134,7 +134,8 @@ def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
         language = asked if asked in LANGUAGES else reader().language
         speech = Speech(language) if page.speaks else ENGLISH
         told = states.trouble(speech(page.words.trouble), speech)
-        return [no_update, no_update, no_update, told, no_update, no_update]
+        filled = {"main": told, "below": [], "standing": ""}
+        return [filled.get(part, no_update) for part, _ in OUTPUTS]
 
     @app.callback(
         *(Output(part, what) for part, what in OUTPUTS),
@@ -142,10 +143,11 @@ def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
         Input("url", "search"),
         Input("screen", "data"),
         *(Input(name, "data") for name in shell.CHANGED),
+        State(*STANDING),
         on_error=trouble,
     )
     def show(
-        path: str | None, search: str | None, screen: dict[str, Any] | None, *_changed: object
+        path: str | None, search: str | None, screen: dict[str, Any] | None, *_further: object
     ) -> list[Any]:
         if path is None or screen is None:
             raise PreventUpdate
@@ -154,7 +156,8 @@ def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
         seen = view()
         routed = route(seen, path, search or "", screen_of(screen))
         foot = shell.foot(seen.account, routed.speech, open_notice=door.is_open())
-        return [routed.title, routed.masthead, routed.ruler, routed.main, foot, routed.speech.language]
+        page = [routed.title, routed.masthead, routed.ruler, routed.main, foot, routed.speech.language]
+        return [*page, routed.below, routed.garden, routed.standing]
 
 
 def _let_the_browser_help(app: dash.Dash) -> None:
@@ -172,5 +175,6 @@ def _let_the_browser_help(app: dash.Dash) -> None:
         Input("url", "pathname"),
         State("reading-by-page", "data"),
     )
+    browser("mark", Input("garden", "data"))
     browser("point", Input({"type": "figure", "name": ALL}, "hoverData"))
     browser("choose", Input({"type": "figure", "name": ALL}, "clickData"))

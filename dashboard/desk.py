@@ -17,6 +17,7 @@ from pipeline.intake.pictures import without_position
 from pipeline.intake.sheets import sheets
 from pipeline.intake.units import BARE_WEIGHT
 from pipeline.paper import type_in
+from pipeline.publish.snapshot import published_before
 from pipeline.settings import Settings
 from pipeline.store.applying import read_value
 from pipeline.store.decisions import Asked, record, withdraw
@@ -48,6 +49,10 @@ class Desk:
         """Return how the newest run went, None before the first."""
         with self.engine.connect() as connection:
             return last_run(connection)
+
+    def published_before(self, snapshot: int) -> datetime | None:
+        """Return when the snapshot before this one came out, UTC; None where there was none."""
+        return published_before(self.engine, snapshot)
 
     def garden_rows(self, kind: str, site: str, season: str | None, run: int) -> pd.DataFrame:
         """Return a garden's rows of one kind of sheet as a run left them, with file and line."""

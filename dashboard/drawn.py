@@ -14,7 +14,9 @@ from dashboard.router import page_at
 #: Pages that also say how things stand right now, and for how many seconds one may be shown again.
 _BRIEFLY = {"/watch": 15}
 #: Choices under which they do; with any other one they may lead back to rows, which change by day.
-_CHOICES = frozenset({"trial", "season", "outcome", "treatment", "axis", "garden", "county", "year"})
+_CHOICES = frozenset(
+    {"trial", "season", "outcome", "treatment", "axis", "line", "over", "garden", "county", "year"}
+)
 #: Pages kept; one takes up to some hundred kilobytes.
 _MOST = 200
 #: Pages that can be drawn at once; two that share a lock wait for each other and nothing worse.

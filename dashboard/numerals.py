@@ -1,6 +1,7 @@
 """Numbers and dates as people read them. A number never parts from its unit."""
 
 import math
+from collections.abc import Sequence
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -73,6 +74,12 @@ def moment(when: datetime, zone: str) -> str:
         there, suffix = when, f"{NO_BREAK}UTC"
     hour = f"{there.hour % 12 or 12}:{there.minute:02d}{NO_BREAK}{'a.m.' if there.hour < 12 else 'p.m.'}"
     return f"{hour}{suffix}, {there:%a} {day(there)}"
+
+
+def some_of(names: Sequence[str], most: int = 12) -> str:
+    """Return the names in a row; of many, the first and how many more there are."""
+    shown = ", ".join(names[:most])
+    return f"{shown} and {len(names) - most:,} more" if len(names) > most else shown
 
 
 def count(how_many: int, one: str, many: str) -> str:

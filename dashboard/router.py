@@ -1,7 +1,8 @@
 """From an address to what stands on the page: a pure function of the snapshot, the address and the screen."""
 
+import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from dashboard import data
@@ -30,7 +31,7 @@ from dashboard.pages import (
     visits,
     watch,
 )
-from dashboard.pages.page import Page
+from dashboard.pages.page import OfGarden, Page
 from dashboard.selection import Selection, select, without_row
 from dashboard.speech import ENGLISH, Speech
 from sites.errors import InputError
@@ -60,13 +61,21 @@ FIRST = gradient.PAGE
 
 @dataclass(frozen=True)
 class Routed:
-    """What fills the shell: the window's title, the masthead, the ruler, the main part, and its language."""
+    """What fills the shell: the window's title, the masthead, the ruler, the main part, and its language.
+
+    `below` stands under the main part, `garden` is what the browser marks in the figures; both are of the
+    chosen garden alone. `standing` names what stands then but for that garden; blank where another garden
+    makes another page.
+    """
 
     title: str
     masthead: Sequence[Any]
     ruler: Sequence[Any]
     main: Sequence[Any]
     speech: Speech = ENGLISH
+    below: Sequence[Any] = ()
+    garden: Mapping[str, Any] = field(default_factory=dict)
+    standing: str = ""
 
 
 def page_at(path: str) -> Page | None:
@@ -99,7 +108,7 @@ def route(view: View, path: str, search: str, screen: Screen) -> Routed:
     """Return everything that stands at an address."""
     address = Address.parse(path, search)
     pages = pages_for(view.account)
-    page = first_page(view.account) if address.path == "/" else page_at(address.path)
+    page = _page_of(view, address)
     if page is None:
         return Routed("Longrow", shell.masthead(pages, None, view, address, None, screen), [], states.lost())
     screen = replace(screen, speech=Speech(page.language(view, address)))
@@ -109,13 +118,48 @@ def route(view: View, path: str, search: str, screen: Screen) -> Routed:
         masthead = shell.masthead(pages, page, view, address, None, screen)
         told = states.unknown(screen.speech(str(problem)), page.path, screen.speech)
         return Routed(_title(page, screen), masthead, [], told, screen.speech)
+    main = page.build(view, selection, screen)
+    return replace(_beside(view, page, selection, screen), main=main)
+
+
+def choose_garden(view: View, address: Address, screen: Screen, standing: str) -> Routed | None:
+    """Return what changes on a page that stands when another garden is chosen there; its `main` stays empty.
+
+    None where the whole page has to be drawn: another one stands, or this one shows a garden in its own way.
+    """
+    page = _page_of(view, address)
+    if page is None or not standing or standing != _standing(view, page, address, screen):
+        return None
+    screen = replace(screen, speech=Speech(page.language(view, address)))
+    return _beside(view, page, selected(view, page, address, screen), screen)
+
+
+def _beside(view: View, page: Page, selection: Selection, screen: Screen) -> Routed:
+    """Return everything at an address but the main part."""
+    address = selection.address
+    own = page.of_garden(view, selection, screen) if page.of_garden else OfGarden()
     return Routed(
         _title(page, screen),
-        shell.masthead(pages, page, view, address, selection, screen),
+        shell.masthead(pages_for(view.account), page, view, address, selection, screen),
         ruler(selection, data.outlines(view), screen) if page.has_row else [],
-        page.build(view, selection, screen),
+        [],
         screen.speech,
+        own.below,
+        {"site": selection.garden or "", "lines": own.lines},
+        _standing(view, page, address, screen),
     )
+
+
+def _standing(view: View, page: Page, address: Address, screen: Screen) -> str:
+    if page.of_garden is None:
+        return ""
+    chosen = sorted((key, value) for key, value in address.chosen.items() if key != "garden")
+    drawn_for = (screen.paper, screen.narrow, screen.zone)
+    return json.dumps([view.published.id, address.path, chosen, drawn_for])
+
+
+def _page_of(view: View, address: Address) -> Page | None:
+    return first_page(view.account) if address.path == "/" else page_at(address.path)
 
 
 def selected(view: View, page: Page, address: Address, screen: Screen) -> Selection:

@@ -167,6 +167,9 @@ TABLES = MappingProxyType(
         "strips": "Differences, weather and land of every garden, west to east",
         "plots": "Every plot, west to east",
         "effects": "Difference of every garden, west to east",
+        "ways": "The answer worked out in other ways",
+        "interim": "The interim analyses that were named before the season",
+        "seasons": "The answer over the closed seasons, and of each of them",
         "season": "Weight per plant adding up, west to east",
         "mass": "Weight of a fruit, plot by plot, west to east",
         "power": "The chance to see the difference, by number of gardens",
@@ -177,6 +180,7 @@ TABLES = MappingProxyType(
         "visits": "What to look at in each garden",
         "weather": "Freezes and days too hot to set fruit, of the last seven days",
         "planting": "How far each garden is with planting",
+        "moved": "Gardens that moved the answer, west to east",
         "scores": "Scores of one plot on one day by two people",
         "curves": "Weight per plant of the garden's plots, adding up",
         "rows": "Every row of the garden, with its file and place in it",
@@ -219,8 +223,8 @@ WATCH_WORDS = MappingProxyType(
         "silent": "{days} without a picking.",
         "last_sheet": "Last sheet {day}.",
         "see": "See",
-        "new": "Since last night",
-        "new_none": "No sheet came in since last night.",
+        "new": "New sheets",
+        "new_none": "No sheet came in {since}.",
         "rows_in": "{used} of {rows} rows in",
         "rows_wait": "{held} wait",
         "refused": "No row could be read yet",
@@ -229,9 +233,13 @@ WATCH_WORDS = MappingProxyType(
         "none_expected": "No picking is expected yet",
         "closed": "closed",
         "planned": "planned",
-        "sheets": "{sheets} came in since last night: {verdicts}.",
+        "sheets": "{sheets} came in {since}: {verdicts}.",
         "more_listed": "{count} gardens need somebody: the table names them all.",
         "more": "{count} more",
+        "beyond": "and {count} more",
+        "crowd": "Larger marks are gardens that need somebody.",
+        "stretches": "Each column is a stretch of the row, filled as far as the pickings that were due "
+        "there came in.",
     }
 )
 COMPARE_WORDS = MappingProxyType(
@@ -301,17 +309,22 @@ GRADIENT_WORDS = MappingProxyType(
         "caption_closed": "Each mark is a garden, in the colour of its place along the row; its thin line is "
         "its own 95% interval. White band: where the average lies. Dotted lines: where 19 of 20 new gardens "
         "would lie.",
+        "caption_crowd": "Each mark is a garden, in the colour of its place along the row; there are too "
+        "many for an interval each, the table has them. White band: where the average lies. Dotted lines: "
+        "where 19 of 20 new gardens would lie.",
         "caption_running": "Each mark is what a garden has measured so far, in the colour of its place along "
         "the row.",
         "without_title": "Without {garden}",
         "without": "The average over the row would be {without} instead of {now}.",
         "without_slope": "From 100 km to the next it would change by {without} instead of {now}.",
         "without_note": "Choose another garden in the row or in the figure to leave that one out.",
+        "unread": "Click to read it out.",
         "cut": marked("A line that runs out of its strip goes further; the table has its ends."),
         "pattern": "This is a pattern, not a cause. Heat, rain and soil change along the same line.",
         "running": "So far, up to {night}. This can still change until {close}.",
-        "running_spread": "The middle half of {gardens} lies between {low} and {high} so far. Weight so "
-        "far is not the season's weight, and a treatment that ripens later looks worse until it catches up.",
+        "running_spread": "The middle half of {gardens} lies between {low} and {high} so far.",
+        "running_yield": "Weight so far is not the season's weight, and a treatment that ripens later looks "
+        "worse until it catches up.",
         "beside": "The trial was planned for {primary}. This is looked at beside it.",
     }
 )
@@ -335,6 +348,9 @@ OUTCOMES = MappingProxyType(
         "marketable_kg_per_plant": OutcomeWords(
             "weight per plant", marked("Weight per plant"), "marketable, kg", "kg", 2
         ),
+        "marketable_kg_per_survivor": OutcomeWords(
+            "weight per surviving plant", marked("Weight per surviving plant"), "marketable, kg", "kg", 2
+        ),
         "marketable_fruits_per_plant": OutcomeWords(
             "fruits per plant", marked("Fruits per plant"), "marketable", "", 1
         ),
@@ -349,6 +365,13 @@ OUTCOMES = MappingProxyType(
         ),
         "days_to_first_harvest": OutcomeWords(
             "days to first pick", marked("Days to first pick"), "from planting", "days", 0
+        ),
+        "height_cm": OutcomeWords("height", marked("Height"), "cm", "cm", 0),
+        "survival": OutcomeWords(
+            "plants alive", marked("Plants alive"), "of those planted, %", "%", 0, 100.0
+        ),
+        "relative_audpc": OutcomeWords(
+            "sick leaf", marked("Sick leaf"), "share over the season, %", "%", 1, 100.0
         ),
     }
 )
@@ -431,6 +454,21 @@ COLUMNS = MappingProxyType(
         "pickings_received": ColumnWords("pickings here"),
         "pickings_expected": ColumnWords("pickings expected"),
         "date": ColumnWords(marked("date")),
+        "code": ColumnWords("code"),
+        "how_far": ColumnWords("moved the answer"),
+        "percent_before": ColumnWords("itself before, %", 1),
+        "percent_now": ColumnWords("itself now, %", 1),
+        "answer_before": ColumnWords("answer before, %", 1),
+        "answer_now": ColumnWords("answer now, %", 1),
+        "moved_points": ColumnWords("moved the answer, points", 2),
+        "outcome": ColumnWords("outcome"),
+        "unit": ColumnWords("unit"),
+        "p": ColumnWords("p", 4),
+        "level": ColumnWords("limit for p", 4),
+        "is_called": ColumnWords("limit crossed"),
+        "estimate": ColumnWords("difference", 1),
+        "ci_low": ColumnWords("from", 1),
+        "ci_high": ColumnWords("to", 1),
         "axis_km": ColumnWords(marked("km east, rounded")),
         "gardens": ColumnWords(marked("gardens")),
         "volunteer_turns": ColumnWords("volunteers’ turns"),
@@ -447,5 +485,17 @@ COLUMNS = MappingProxyType(
         "marketable_share": ColumnWords("marketable share, %", 0, 100.0),
         "early_kg_per_plant": ColumnWords("early kg per plant", 2),
         "days_to_first_harvest": ColumnWords("days to first pick", 0),
+        "marketable_kg_per_survivor": ColumnWords("kg per surviving plant", 2),
+        "height_cm": ColumnWords("height, cm", 0),
+        "survival": ColumnWords("plants alive, %", 0, 100.0),
+        "relative_audpc": ColumnWords("sick leaf, %", 1, 100.0),
+        "difference_points": ColumnWords("difference, points", 1),
+        "difference_points_low": ColumnWords("from, points", 1),
+        "difference_points_high": ColumnWords("to, points", 1),
+        "points_without": ColumnWords("answer without it, points", 2),
+        "difference_days": ColumnWords("difference, days", 1),
+        "difference_days_low": ColumnWords("from, days", 1),
+        "difference_days_high": ColumnWords("to, days", 1),
+        "days_without": ColumnWords("answer without it, days", 2),
     }
 )

@@ -160,7 +160,8 @@ def _publish(
     _check_seasons(workspace, engine, surroundings, list(places.values()), report, progress)
     with progress.step("Plots and response", len(trials)) as done, engine.connect() as connection:
         for trial in trials.itertuples():
-            made = season_frames(connection, workspace, surroundings, known, trial, places[trial.Index])
+            place, kept = places[trial.Index], None if rebuild else newest
+            made = season_frames(connection, workspace, surroundings, known, trial, place, kept)
             frames |= made.frames
             done(rows=made.rows)
         surroundings.corrections.check_all_met()

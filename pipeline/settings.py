@@ -103,6 +103,12 @@ class Answer(_Section):
     completeness: Share = Field(
         0.8, description="Share of a garden's picking days that a plot needs to enter the answer."
     )
+    margin_pct: float | None = Field(
+        None,
+        gt=0,
+        description="Differences in yield below this percentage count as about the same; left out, none do.",
+        examples=[5.0],
+    )
     early_days: int = Field(
         21, ge=1, description="Days after a garden's first picking that count as early yield."
     )
@@ -188,7 +194,9 @@ class Settings(_Section):
         "America/Chicago", description="Time zone of gardens that name none."
     )
     today: date | None = Field(
-        None, description="Replays a day: nothing dated after it is seen. Leave it out to use the clock."
+        None,
+        description="Replays a day: nothing dated after it is seen. Leave it out to use the clock.",
+        examples=[date(2025, 8, 20)],
     )
     database: str = Field("", description="Database address; blank is longrow.db in this folder.")
     axis: Axis = Field(Axis(), description=Axis.__doc__)
@@ -273,7 +281,8 @@ def _lines(name: str, setting: FieldInfo, value: object) -> list[str]:
     hint = (
         f" One of: {', '.join(choices)}." if choices and "One of" not in (setting.description or "") else ""
     )
-    line = f"{name} = {_toml(value)}" if value is not None else f"# {name} = 2025-08-20"
+    example = (setting.examples or [""])[0]
+    line = f"{name} = {_toml(value)}" if value is not None else f"# {name} = {_toml(example)}"
     return [f"# {setting.description}{hint}", line]
 
 

@@ -23,7 +23,10 @@ OKRA = replace(
     seasons=("2024", "2025"),
     blocks=2,
     plants_per_plot=4,
+    interim=((8, 16),),
 )
+#: Its interim analysis comes before every garden's early days are over, as one easily does.
+EGGPLANT = replace(GRAFT, interim=((7, 25),))
 STORIES = Stories(
     silent=("G16",),
     quiet_since={"G08": date(2025, 7, 28), "G20": date(2025, 8, 1)},
@@ -49,7 +52,7 @@ NETWORK = Network(
     today=date(2025, 8, 20),
     like=HERE,
     workbooks=3,
-    trials=(GRAFT, OKRA),
+    trials=(EGGPLANT, OKRA),
     stories=STORIES,
     has_other_sheets=True,
 )

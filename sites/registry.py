@@ -16,6 +16,16 @@ from sites.tables import TableDefinition, TableReading, read_table
 STATUSES = ("asked", "agreed", "active", "paused", "left")
 PUBLIC_FORMS = ("exact", "coarse", "county", "hidden")
 
+#: Outcomes that a trial may name before its season as the one it is about.
+OUTCOME_NAMES = (
+    *("marketable_kg_per_plant", "marketable_kg_per_survivor", "marketable_fruits_per_plant"),
+    *("mean_fruit_mass_g", "marketable_share", "early_kg_per_plant", "days_to_first_harvest", "height_cm"),
+    *("survival", "relative_audpc"),
+)
+
+#: Looks at a trial before its close that may be named: each takes from what may be called at the others.
+MOST_INTERIM_DATES = 3
+
 GARDENS = TableDefinition(
     "gardens.csv",
     (
@@ -53,7 +63,7 @@ TRIALS = TableDefinition(
         Column("close", "date", required=True),
         Column("blocks", "whole", required=True, low=1),
         Column("plants_per_plot", "whole", required=True, low=1),
-        Column("primary_outcome", default="marketable_kg_per_plant"),
+        Column("primary_outcome", choices=OUTCOME_NAMES, default=OUTCOME_NAMES[0]),
         Column("harvest_stage", choices=("immature", "mature", "ripe"), default="mature"),
         Column("replace_days", "whole", low=0, default="10"),
         Column("interim_dates", "dates"),
@@ -139,6 +149,7 @@ def read_registry(folder: Path) -> Registry:
     if whole:
         frames["plots.csv"], season_problems = _with_seasons(frames["plots.csv"], frames["trials.csv"])
         problems += season_problems + _broken_links(frames) + _trial_problems(frames) + _plot_problems(frames)
+        problems += _interim_problems(frames["trials.csv"])
     if problems:
         raise RegistryError(problems)
     return Registry(*(frames[definition.file] for definition in TABLES))
@@ -242,6 +253,29 @@ def _trial_problems(frames: dict[str, pd.DataFrame]) -> list[Problem]:
         )
         for line in absences["line"][absences["to"] < absences["from"]]
     ]
+
+
+def _interim_problems(trials: pd.DataFrame) -> list[Problem]:
+    """Return more interim analyses than may be named, and those that are not between start and close."""
+    problems = []
+    for row in trials.itertuples():
+        days = [pd.Timestamp(day) for day in str(row.interim_dates).split()]
+        whys = []
+        if len(days) > MOST_INTERIM_DATES:
+            what = f"{len(days)} interim analyses are named; a trial may name {MOST_INTERIM_DATES}."
+            whys.append((what, "Keep the ones that matter most: each look makes all others stricter."))
+        if len(set(days)) < len(days):
+            whys.append(("a date is named twice.", "Take one of the two out."))
+        whys += [
+            (
+                f"{day.date()} is not between the start and the close.",
+                "Correct the date or take it out; everything is analysed at the close.",
+            )
+            for day in days
+            if not row.start < day < row.close
+        ]
+        problems += [Problem(TRIALS.file, int(row.line), "interim_dates", *why) for why in whys]
+    return problems
 
 
 def _plot_problems(frames: dict[str, pd.DataFrame]) -> list[Problem]:

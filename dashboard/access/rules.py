@@ -146,7 +146,7 @@ RULES: tuple[Rule, ...] = (
     Rule("frame", "findings", SENDERS, "own", _OWN),
     *(
         Rule("frame", name, LEAD, "all", "is the answer before its release")
-        for name in ("gradient_curve", "estimates", "sensitivity", "interim", "moved")
+        for name in ("answer_basis", "gradient_curve", "estimates", "sensitivity", "interim", "moved")
     ),
     *(
         Rule("frame", name, LEAD, "all", _NETWORK)

@@ -14,6 +14,17 @@ window.longrow.go = function (href) {
 };
 
 (function () {
+  // Choices above a figure and the names of the pages keep the garden that is chosen now: it may have changed since
+  // they were drawn.
+  function withGarden(link) {
+    const target = new URL(link.href);
+    const isChoice = link.closest(".bar") && target.pathname === window.location.pathname;
+    if (!isChoice && !link.dataset.keeps) return target;
+    const garden = new URL(window.location.href).searchParams.get("garden");
+    if (garden) target.searchParams.set("garden", garden);
+    return target;
+  }
+
   function follow(event) {
     const link = event.target.closest("a[data-inside]");
     const isPlain = event.button === 0 && !event.metaKey && !event.ctrlKey && !event.shiftKey && !event.altKey;
@@ -21,7 +32,7 @@ window.longrow.go = function (href) {
     event.preventDefault();
     const list = link.closest("details.now");
     if (list) list.open = false;
-    window.longrow.go(link.href);
+    window.longrow.go(withGarden(link));
   }
 
   // Arrow keys step along the ruler from garden to garden.

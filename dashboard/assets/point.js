@@ -3,22 +3,42 @@
 
 (function () {
   let pointed = null;
+  let chosen = null;
+  let waits = false;
+  let pressed = null;
+  const REACH = 24;
+  const STILL = 6;
+  const WHOLE = 10000;
+  const read_before = new WeakMap();
+
+  // What an attribute carries, read once for as long as it stands.
+  function carried(element, name) {
+    const known = read_before.get(element);
+    if (known && known.text === element.dataset[name]) return known.value;
+    const value = JSON.parse(element.dataset[name]);
+    if (value.sites) value.index = new Map(value.sites.map((site, index) => [site, index]));
+    read_before.set(element, { text: element.dataset[name], value });
+    return value;
+  }
 
   // Moves the plumb line and the ring of one figure; without a garden neither is seen.
   function move(sight, site) {
-    const place = JSON.parse(sight.dataset.places)[site || sight.dataset.chosen];
+    const places = carried(sight, "places");
+    const index = places.index.get(site || (chosen === null ? sight.dataset.chosen : chosen));
     for (const mark of sight.children) {
       const isRing = mark.className === "ring";
-      mark.hidden = !place || (isRing && place[1] === null);
+      mark.hidden = index === undefined || (isRing && places.up[index] === null);
       if (mark.hidden) continue;
-      mark.style.setProperty("--at", place[0]);
-      if (isRing) mark.style.top = place[1] + "px";
+      mark.style.setProperty("--at", places.at[index] / WHOLE);
+      if (isRing) mark.style.top = places.up[index] + "px";
     }
   }
 
   function read(block, site) {
-    const lines = JSON.parse(block.dataset.readouts)[site || block.dataset.chosen];
-    if (!lines) return;
+    const known = carried(block, "readouts");
+    const asked = site || chosen || block.dataset.chosen;
+    if (!asked) return;
+    const lines = known[asked] || { where: [asked, block.dataset.unread] };
     for (const strip of block.querySelectorAll("[data-strip]")) {
       for (const line of strip.querySelectorAll("[data-line]")) {
         line.textContent = (lines[strip.dataset.strip] || [])[Number(line.dataset.line)] || "";
@@ -26,9 +46,37 @@
     }
   }
 
+  // The garden of a crowd whose mark is nearest to the pointer; null where none is near.
+  function nearest(plot, event) {
+    const sight = plot.querySelector("[data-places]");
+    const places = sight && carried(sight, "places");
+    if (!places || !places.crowd) return null;
+    const box = sight.getBoundingClientRect();
+    const [left, right] = places.margins;
+    const width = box.width - left - right;
+    const along = event.clientX - box.left - left;
+    const down = event.clientY - box.top;
+    let found = null;
+    let least = REACH * REACH;
+    for (let index = 0; index < places.sites.length; index += 1) {
+      const across = (places.at[index] / WHOLE) * width - along;
+      if (across * across >= least) continue;
+      for (const heights of [places.up, places.further || []]) {
+        if (typeof heights[index] !== "number") continue;
+        const away = across * across + (heights[index] - down) ** 2;
+        if (away < least) [least, found] = [away, places.sites[index]];
+      }
+    }
+    return found;
+  }
+
   function point(site) {
     if (site === pointed) return;
     pointed = site;
+    show(site);
+  }
+
+  function show(site) {
     for (const link of document.querySelectorAll("[data-site]")) {
       link.classList.toggle("pointed", link.dataset.site === site);
     }
@@ -53,6 +101,42 @@
     if (event.target.closest("[data-site]")) point(null);
   }
 
+  // A crowd's marks are one picture, so the pointer itself finds the garden, once for each picture of the screen.
+  function among(event) {
+    const plot = event.target.closest && event.target.closest(".plot");
+    if (!plot || waits) return;
+    waits = true;
+    window.requestAnimationFrame(function () {
+      waits = false;
+      const sight = plot.querySelector("[data-places]");
+      if (sight && carried(sight, "places").crowd) point(nearest(plot, event));
+    });
+  }
+
+  function leave(event) {
+    if (event.target.classList && event.target.classList.contains("plot")) point(null);
+  }
+
+  function choose(site) {
+    const target = new URL(window.location.href);
+    if (!site || target.searchParams.get("garden") === site) return;
+    target.searchParams.set("garden", site);
+    window.longrow.go(target);
+  }
+
+  document.addEventListener("mousemove", among);
+  document.addEventListener("mouseleave", leave, true);
+  // Plotly lays a cover over the page while a button is down, so a click reaches no part of the figure.
+  document.addEventListener("pointerdown", function (event) {
+    const plot = event.target.closest && event.target.closest(".plot");
+    const site = plot && nearest(plot, event);
+    pressed = site && { site, x: event.clientX, y: event.clientY };
+  });
+  document.addEventListener("pointerup", function (event) {
+    const from = pressed;
+    pressed = null;
+    if (from && Math.hypot(event.clientX - from.x, event.clientY - from.y) < STILL) choose(from.site);
+  });
   document.addEventListener("mouseover", over);
   document.addEventListener("mouseout", out);
   document.addEventListener("focusin", over);
@@ -60,17 +144,23 @@
 
   window.dash_clientside = window.dash_clientside || {};
   window.dash_clientside.longrow = Object.assign(window.dash_clientside.longrow || {}, {
+    // Marks the chosen garden in figures that need not be drawn anew for it; `told` has its lines.
+    mark: function (told) {
+      if (!told) return;
+      chosen = told.site || "";
+      window.requestAnimationFrame(function () {
+        for (const block of document.querySelectorAll("[data-readouts]")) {
+          if (Object.keys(told.lines || {}).length) carried(block, "readouts")[told.site] = told.lines;
+        }
+        show(pointed);
+      });
+    },
     point: function (figures) {
       point(siteIn(figures));
     },
     choose: function (figures) {
       const changed = window.dash_clientside.callback_context.triggered[0];
-      const site = changed && siteIn([changed.value]);
-      if (!site) return;
-      const target = new URL(window.location.href);
-      if (target.searchParams.get("garden") === site) return;
-      target.searchParams.set("garden", site);
-      window.longrow.go(target);
+      choose(changed && siteIn([changed.value]));
     },
   });
 })();

@@ -51,6 +51,9 @@ def figure_frame(
 
     `beside` is what stands in the gutter over the figure's right edge.
     """
+    over = sight(figure)
+    # The mark carries the gardens' places; what is drawn need not carry them a second time.
+    figure.layout.meta = None
     graph = dcc.Graph(
         id={"type": "figure", "name": rows.figure},
         figure=figure,
@@ -61,7 +64,7 @@ def figure_frame(
     drawing = html.Div(graph, role="img", className="drawing", **attributes(aria_label=finding))
     return html.Figure(
         [
-            html.Div([drawing, *sight(figure), *beside], className="plot"),
+            html.Div([drawing, *over, *beside], className="plot"),
             html.Figcaption(caption),
             html.Div(
                 [

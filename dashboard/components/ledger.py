@@ -16,7 +16,7 @@ def ledger(entries: Sequence[html.Li], none: str) -> Any:
     return html.Ul(list(entries), className="ledger") if entries else html.P(none, className="ledger-none")
 
 
-def entry(state: str, heading: Sequence[Any], words: str, action: Any = None) -> html.Li:
+def entry(state: str, heading: Sequence[Any], words: Any, action: Any = None) -> html.Li:
     """Return one entry: the state's mark, heading and words, and what can be done about it."""
     return html.Li(
         [

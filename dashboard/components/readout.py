@@ -1,6 +1,7 @@
 """The readout: what the strips say at the chosen garden, in words beside each of them."""
 
 import json
+from dataclasses import replace
 from typing import Any
 
 import pandas as pd
@@ -9,23 +10,25 @@ from dash import html
 from dashboard.components.attributes import attributes
 from dashboard.figures.gradient_rows import GradientRows
 from dashboard.figures.response_strip import KEY_ROW_PX, key_rows
+from dashboard.figures.row import around
 from dashboard.figures.stack import Stack
 from dashboard.figures.template import Screen
 from dashboard.figures.titles import TITLE_PX
-from dashboard.numerals import NOT_RECORDED, between, long_day, more_or_less, number, with_unit
+from dashboard.numerals import NOT_RECORDED, long_day, number, with_unit
 from dashboard.words import GRADIENT_WORDS as WORDS
 from dashboard.words import SHELL
 
 Lines = tuple[str, ...]
+#: Gardens whose lines a page carries.
+MOST_READ = 100
 
 
 def texts(rows: GradientRows, screen: Screen) -> dict[str, dict[str, Lines]]:
     """Return for each garden and each strip the lines to read there, the strongest first."""
-    effects = rows.effects[rows.effects["treatment"] == rows.focus].set_index("site")
+    is_shown = (rows.effects["treatment"] == rows.focus) & rows.effects["site"].isin(rows.gardens["site"])
+    effects = {effect["site"]: effect for effect in rows.effects[is_shown].to_dict("records")}
     known = {
-        garden["site"]: _of_garden(
-            garden, effects.loc[garden["site"]] if garden["site"] in effects.index else None
-        )
+        garden["site"]: _of_garden(garden, effects.get(garden["site"]), rows)
         for garden in rows.gardens.to_dict("records")
     }
     if screen.narrow:
@@ -34,14 +37,14 @@ def texts(rows: GradientRows, screen: Screen) -> dict[str, dict[str, Lines]]:
     return known
 
 
-def _of_garden(garden: dict[str, Any], effect: Any) -> dict[str, Lines]:
+def _of_garden(garden: dict[str, Any], effect: dict[str, Any] | None, rows: GradientRows) -> dict[str, Lines]:
     return {
         "where": (
             f"{garden['site']} {garden['name']}",
             SHELL["county"].format(county=garden["county"]),
             SHELL["km"].format(km=number(garden["position_km"])),
         ),
-        "response": _response(effect),
+        "response": _response(effect, rows),
         "rain": (with_unit(garden["rain_mm"], "mm"), _weather_note(garden)),
         "hot": _hot(garden),
         "heat": (number(garden["degree_days_c"]), _estimated(garden)),
@@ -70,13 +73,14 @@ def _soil_source(garden: dict[str, Any]) -> Lines:
     return () if said is None else (said.format(day="" if pd.isna(tested) else long_day(tested)),)
 
 
-def _response(effect: Any) -> Lines:
+def _response(effect: dict[str, Any] | None, rows: GradientRows) -> Lines:
     if effect is None:
         return (WORDS["no_effect"],)
-    here = WORDS["here"].format(percent=more_or_less(effect["percent"]))
-    if effect[["percent_low", "percent_high"]].isna().any():
-        return (here, WORDS["so_far"])
-    return (here, WORDS["interval"].format(interval=between(effect["percent_low"], effect["percent_high"])))
+    here = WORDS["here"].format(percent=rows.unit.said(effect["percent"]))
+    if pd.isna(effect["percent_low"]) or pd.isna(effect["percent_high"]):
+        return (here,) if rows.is_closed else (here, WORDS["so_far"])
+    ends = rows.unit.between(effect["percent_low"], effect["percent_high"])
+    return (here, WORDS["interval"].format(interval=ends))
 
 
 def _weather_note(garden: dict[str, Any]) -> str:
@@ -91,9 +95,9 @@ def readouts(rows: GradientRows, stack: Stack, screen: Screen) -> list[html.Div]
     """Return one block of lines for each strip, standing in the right gutter or at the strip's title.
 
     The block carries every garden's lines, so that a script can show another garden's while it is
-    pointed at.
+    pointed at; of a crowd, those of the gardens around the chosen one.
     """
-    known = texts(rows, screen)
+    known = texts(replace(rows, gardens=around(rows.gardens, rows.chosen, MOST_READ)), screen)
     chosen = known.get(rows.chosen or "", {})
     blocks = []
     for strip in stack.strips:
@@ -119,7 +123,11 @@ def readouts(rows: GradientRows, stack: Stack, screen: Screen) -> list[html.Div]
         html.Div(
             blocks,
             className="readouts",
-            **attributes(data_readouts=json.dumps(known, ensure_ascii=False), data_chosen=rows.chosen or ""),
+            **attributes(
+                data_readouts=json.dumps(known, ensure_ascii=False),
+                data_chosen=rows.chosen or "",
+                data_unread=WORDS["unread"],
+            ),
         )
     ]
 

@@ -9,6 +9,7 @@ from dash import html
 
 from dashboard.components.attributes import UNSEEN, attributes
 from dashboard.components.mark import icon, link, picture, stake, state_icon
+from dashboard.figures import crowd
 from dashboard.figures.row import Row, around, name_places, named, row_over, ticks
 from dashboard.figures.template import Screen, Tokens
 from dashboard.numerals import count, number
@@ -44,7 +45,8 @@ def label_fractions(gardens: pd.DataFrame, row: Row, chosen: str | None, plot_wi
     written = gardens[is_written]
     placed = gardens["position_km"].copy()
     placed[is_written] = name_places(list(written["position_km"]), list(written["site"]), row, plot_width)
-    return [row.fraction(km) for km in placed]
+    fractions: list[float] = ((placed - row.low) / row.length).tolist()
+    return fractions
 
 
 def drawing(
@@ -60,8 +62,10 @@ def drawing(
         x = ACROSS * row.fraction(km)
         if km >= 0 or row.low >= 0:
             parts.append(f'<path d="M{x:.2f} {GROUND}v{long}" stroke="{tokens["ink3"]}" {still}/>')
-    columns = (gardens["position_km"], labels, gardens["colour"], written)
-    for km, label, colour, is_written in zip(*columns, strict=True):
+    parts += _crowd(gardens, row, STAKE_TOP, GROUND, 2.0) if crowd.is_crowd(gardens) else []
+    columns = zip(gardens["position_km"].tolist(), labels, gardens["colour"].tolist(), written, strict=True)
+    stakes = [stake for stake in columns if stake[-1] or not crowd.is_crowd(gardens)]
+    for km, label, colour, is_written in stakes:
         x, top = ACROSS * row.fraction(km), ACROSS * label
         leader = f"M{top:.2f} {LEADER_TOP}V{LEADER_BEND}L{x:.2f} {STAKE_TOP}" if is_written else ""
         parts.append(
@@ -74,6 +78,13 @@ def drawing(
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {ACROSS:.0f} {FOOT:.0f}" '
         f'preserveAspectRatio="none" fill="none">{"".join(parts)}</svg>'
     )
+
+
+def _crowd(gardens: pd.DataFrame, row: Row, top: float, foot: float, width: float) -> list[str]:
+    """Return the stakes of a crowd: few strokes of the pen, since none can be told from the next anyway."""
+    field = crowd.Field((row.low, row.high), (-foot, 0.0), round(ACROSS), round(foot), (0.0, 1.0))
+    ground = gardens.assign(ground=-foot)
+    return [crowd.uprights(ground, "position_km", "ground", field, round(foot - top), width)]
 
 
 def _accessible_name(garden: dict[str, Any]) -> str:
@@ -124,14 +135,14 @@ def _wide(selection: Selection, row: Row, screen: Screen) -> list[Any]:
     chosen = selection.garden
     labels = label_fractions(gardens, row, chosen, screen.plot_width)
     written = named(gardens, chosen, screen.plot_width)
-    near = set(around(gardens, chosen, MOST_LINKS)["site"])
+    linked = written | gardens["site"].isin(around(gardens, chosen, MOST_LINKS)["site"])
+    shown = gardens.assign(label=labels, is_named=written)[linked]
     items = [
         html.Li(
-            _garden_link(garden, selection, is_chosen=garden["site"] == chosen, is_named=bool(is_named)),
-            style={"left": f"{100 * label:.3f}%"},
+            _garden_link(garden, selection, is_chosen=garden["site"] == chosen, is_named=garden["is_named"]),
+            style={"left": f"{100 * garden['label']:.3f}%"},
         )
-        for garden, label, is_named in zip(gardens.to_dict("records"), labels, written, strict=True)
-        if is_named or garden["site"] in near
+        for garden in shown.to_dict("records")
     ]
     west, east = _ends(gardens, selection)
     numbers = [html.Span(number(km), style={"left": f"{100 * row.fraction(km):.3f}%"}) for km in row.ticks()]
@@ -166,6 +177,9 @@ def strip_drawing(gardens: pd.DataFrame, row: Row, chosen: str | None, tokens: T
         for km in ticks(row.low, row.high, 13)
         if km >= 0 or row.low >= 0
     ]
+    if crowd.is_crowd(gardens):
+        parts += _crowd(gardens, row, 12, 30, 1.5)
+        gardens = gardens[gardens["site"] == chosen]
     for site, km, colour in zip(gardens["site"], gardens["position_km"], gardens["colour"], strict=True):
         x, top = ACROSS * row.fraction(km), 5 if site == chosen else 12
         parts.append(

@@ -34,6 +34,8 @@ def frame(pages: Sequence[Page], account: Account, *, open_notice: bool) -> html
             dcc.Store(id="screen"),
             dcc.Store(id="title"),
             dcc.Store(id="language"),
+            dcc.Store(id="standing"),
+            dcc.Store(id="garden"),
             *(dcc.Store(id=name) for name in CHANGED),
             dcc.Store(id="reading-by-page", data=reads),
             html.A(speech.of(SHELL, "skip"), className="skip", href="#main"),
@@ -49,8 +51,7 @@ def frame(pages: Sequence[Page], account: Account, *, open_notice: bool) -> html
                 className="mast",
             ),
             html.Nav(id="ruler", className="ruler", **attributes(aria_label=SHELL["ruler"])),
-            html.Main(id="main", tabIndex="-1"),
-            reading(STATES["reading"]),
+            html.Main([html.Div(id="main", tabIndex="-1"), html.Div(id="below"), reading(STATES["reading"])]),
             html.Footer(foot(account, speech, open_notice=open_notice), id="foot", className="foot"),
         ],
         className="page",
@@ -103,8 +104,9 @@ def masthead(
         html.Li(
             link(
                 [screen.speech(one.words.link), *_waiting(one, view, selection)],
-                kept.at(one.path).href if one.has_row or one.for_volunteers else one.path,
+                kept.at(one.path).href if _keeps(one) else one.path,
                 current="page" if one.path == here else None,
+                **(attributes(data_keeps="garden") if selection and _keeps(one) else {}),
             )
         )
         for one in pages
@@ -119,6 +121,11 @@ def masthead(
         html.Nav(html.Ul(items), **attributes(aria_label=speech.of(SHELL, "pages"))),
         html.Div(about, className="night"),
     ]
+
+
+def _keeps(page: Page) -> bool:
+    """Return whether a page goes on with the trial and the garden that are chosen."""
+    return page.has_row or page.for_volunteers
 
 
 def _waiting(page: Page, view: View, selection: Selection | None) -> list[Any]:

@@ -1,12 +1,31 @@
 """The mark over a figure: a plumb line through its strips, and a ring round the garden on the map."""
 
 import json
+from collections.abc import Sequence
 from typing import Any
 
 import plotly.graph_objects as go
 from dash import html
 
 from dashboard.components.attributes import UNSEEN, attributes
+
+#: Parts of the plot's width in which places are told: a tenth of a pixel of the widest plot.
+_PARTS = 10_000
+
+
+def _places(known: dict[str, Any], margins: Sequence[int]) -> str:
+    """Return the gardens with their places across, their rings' heights and further heights in turn."""
+    places, further = known["places"], known["further"]
+    told: dict[str, Any] = {
+        "crowd": known["is_crowd"],
+        "margins": margins,
+        "sites": list(places),
+        "at": [round(at * _PARTS) for at, _ in places.values()],
+        "up": [None if up is None else round(up, 1) for _, up in places.values()],
+    }
+    if further:
+        told["further"] = [further.get(site) for site in places]
+    return json.dumps(told, separators=(",", ":"))
 
 
 def sight(figure: go.Figure) -> list[html.Div]:
@@ -40,6 +59,6 @@ def sight(figure: go.Figure) -> list[html.Div]:
             className="sight",
             style={"--left": f"{margin.l}px", "--right": f"{margin.r}px"},
             **UNSEEN,
-            **attributes(data_places=json.dumps(known["places"]), data_chosen=known["chosen"] or ""),
+            **attributes(data_places=_places(known, [margin.l, margin.r]), data_chosen=known["chosen"] or ""),
         )
     ]

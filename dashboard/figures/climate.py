@@ -6,6 +6,8 @@ from typing import Any
 import pandas as pd
 import plotly.graph_objects as go
 
+from dashboard.figures import crowd
+from dashboard.figures.crowd import Field
 from dashboard.figures.row import Row, ticks
 from dashboard.figures.stack import Part, Stack
 from dashboard.figures.template import Screen, Tokens
@@ -43,11 +45,15 @@ def weather_part(
     known = gardens.dropna(subset=[strip.column, x])
     low, high = _reach(known[strip.column], from_zero=strip.from_zero)
     axis = stack.axis(strip.name)
-    marks = (
-        [_bars(known, strip.column, x, span, axis, screen), _caps(known, strip.column, x, axis, screen)]
-        if strip.as_bars
-        else [squares(known, strip.column, x, axis, screen)]
-    )
+    field = crowd.field_of(stack, strip.name, screen, span, (low, high))
+    if strip.as_bars and not crowd.is_crowd(known):
+        marks: list[Any] = [
+            _bars(known, strip.column, x, span, axis, screen),
+            _caps(known, strip.column, x, axis, screen),
+        ]
+        images: list[dict[str, Any]] = []
+    else:
+        marks, images = marked(known, strip.column, x, field, axis, screen)
     traces: list[Any] = [_ground(span, low, axis, screen.tokens), *marks]
     note = GRADIENT_WORDS[strip.note].format(start=number(low))
     values = [value for value in ticks(low, high, 2) if value > low + 0.3 * (high - low)]
@@ -61,6 +67,7 @@ def weather_part(
         traces,
         [],
         strip_title(stack, strip.name, GRADIENT_WORDS[strip.title], note, screen, meaning=meaning),
+        images,
     )
 
 
@@ -128,6 +135,16 @@ def _caps(known: pd.DataFrame, column: str, x: str, axis: str, screen: Screen) -
         cliponaxis=False,
         name=f"{column}, caps",
     )
+
+
+def marked(
+    known: pd.DataFrame, column: str, x: str, field: Field, axis: str, screen: Screen
+) -> tuple[list[go.Scatter], list[dict[str, Any]]]:
+    """Return a mark for each garden, as traces and as pictures: of a crowd one picture, else squares."""
+    if not crowd.is_crowd(known):
+        return [squares(known, column, x, axis, screen)], []
+    strokes = crowd.dots(known, x, column, field, crowd.mark_px(screen) - 2)
+    return [], [crowd.picture(strokes, field)]
 
 
 def squares(known: pd.DataFrame, column: str, x: str, axis: str, screen: Screen) -> go.Scatter:

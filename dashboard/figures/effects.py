@@ -6,6 +6,7 @@ from typing import Any
 import pandas as pd
 import plotly.graph_objects as go
 
+from dashboard.differences import PERCENT, Unit
 from dashboard.figures import response
 from dashboard.figures.marks import anchored
 from dashboard.figures.row import Row, columns, headed
@@ -20,7 +21,6 @@ from dashboard.figures.titles import (
     leader,
     strip_title,
 )
-from dashboard.numerals import between, more_or_less
 from dashboard.words import COMPARE_WORDS, GRADIENT_WORDS
 
 HEIGHT_PX = (230, 190)
@@ -37,6 +37,7 @@ class EffectRows:
     against: str
     row: Row
     chosen: str | None
+    unit: Unit = PERCENT
 
     def band(self) -> pd.DataFrame:
         """Return the network's answer as a level band over the whole row; no rows where there is none."""
@@ -64,15 +65,15 @@ def effects_figure(rows: EffectRows, screen: Screen) -> go.Figure:
         response.zero_line(rows.row.low, rows.row.high, "y", tokens),
         *(response.mean_line(band, rows.order, "y", tokens, focus=True) if len(band) else []),
         *response.whiskers(marks, "x", "y", tokens),
-        response.garden_effects(marks, "x", rows.order, "y", tokens, 0.7 if narrow else 1.0),
+        response.garden_effects(marks, "x", rows.order, "y", tokens, 0.7 if narrow else 1.0, rows.unit),
     ]
     shapes, labels = (
-        ([], []) if narrow or rows.network is None else _answer(rows.network, span, stack, screen)
+        ([], []) if narrow or rows.network is None else _answer(rows.network, rows.unit, span, stack, screen)
     )
     note = "" if narrow else rows.against
     part = Part(
         "effects",
-        response.percent_axis(span, stack.pixels("effects"), short=narrow),
+        response.percent_axis(span, stack.pixels("effects"), short=narrow, unit=rows.unit),
         traces,
         shapes,
         [
@@ -107,7 +108,7 @@ def _heads(rows: EffectRows, at: dict[str, float], screen: Screen) -> list[dict[
 
 
 def _answer(
-    network: dict[str, Any], span: tuple[float, float], stack: Stack, screen: Screen
+    network: dict[str, Any], unit: Unit, span: tuple[float, float], stack: Stack, screen: Screen
 ) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
     """Return the network's answer in the right gutter, led to its line, and what the dotted lines mean."""
     height, tokens = stack.pixels("effects"), screen.tokens
@@ -117,8 +118,8 @@ def _answer(
         return (percent - span[0]) / (span[1] - span[0]) * height
 
     answer = (
-        f"<b>{more_or_less(network['percent'])}</b><br>"
-        f"{COMPARE_WORDS['all_gardens']}<br>{between(network['percent_low'], network['percent_high'])}"
+        f"<b>{unit.said(network['percent'])}</b><br>"
+        f"{COMPARE_WORDS['all_gardens']}<br>{unit.between(network['percent_low'], network['percent_high'])}"
     )
     items = [(up(network["percent"]), answer, 3)]
     if pd.notna(network["new_high_percent"]):

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
 import pandas as pd
 import plotly.graph_objects as go
 
+from dashboard.figures import crowd
 from dashboard.figures.marks import marker
 from dashboard.figures.template import Screen, blank
 from dashboard.numerals import number
@@ -42,22 +42,59 @@ def fruit_mass_figure(rows: FruitMassRows, screen: Screen) -> go.Figure:
     halves = middle_half(rows)
     figure = blank(screen, TOP_PX + BOTTOM_PX + LINE_PX * len(halves), TOP_PX, BOTTOM_PX)
     figure.update_layout(margin={"l": LEFT_PX[screen.narrow], "r": 24})
-    for line, half in enumerate(halves.to_dict("records")):
-        _treatment(figure, rows.plots[rows.plots["treatment"] == half["treatment"]], half, -line, screen)
+    plots = _placed(rows.plots, halves)
     mass = rows.plots["mass_g"]
     air = max(float(mass.max() - mass.min()) * 0.04, 1.0)
-    figure.update_xaxes(
-        range=[float(mass.min()) - air, float(mass.max()) + air], showline=True, ticksuffix="\u00a0g"
-    )
-    figure.update_yaxes(range=[-len(halves) + 0.5, 0.62], showgrid=False, showticklabels=False)
+    across, up = (float(mass.min()) - air, float(mass.max()) + air), (-len(halves) + 0.5, 0.62)
+    for line, half in enumerate(halves.to_dict("records")):
+        _treatment(figure, half, -line, screen)
+    if crowd.is_crowd(plots.drop_duplicates("site")):
+        field = crowd.Field(across, up, screen.plot_width, LINE_PX * len(halves), (0.0, 1.0))
+        figure.update_layout(images=[crowd.picture(_crowd(plots, field, screen), field)])
+    else:
+        for order, own in plots.groupby("order"):
+            figure.add_trace(_marks(own, int(order), screen))
+    figure.update_xaxes(range=list(across), showline=True, ticksuffix="\u00a0g")
+    figure.update_yaxes(range=list(up), showgrid=False, showticklabels=False)
     return figure
 
 
-def _treatment(
-    figure: go.Figure, plots: pd.DataFrame, half: dict[str, Any], at: float, screen: Screen
-) -> None:
+def _placed(plots: pd.DataFrame, halves: pd.DataFrame) -> pd.DataFrame:
+    """Return the plots with their treatment's order and, spread over its line, the height of their mark."""
+    lines = dict(zip(halves["treatment"], range(0, -len(halves), -1), strict=True))
+    known = plots[plots["treatment"].isin(halves["treatment"])]
+    # Spread by rank, not by chance: the same plots stand at the same height every time.
+    rank = known.groupby("treatment").cumcount() * 0.618034 % 1.0
+    at = known["treatment"].map(lines)
+    orders = halves.set_index("treatment")["order"]
+    return known.assign(at=at + SPREAD * (rank - 0.5), order=known["treatment"].map(orders))
+
+
+def _crowd(plots: pd.DataFrame, field: crowd.Field, screen: Screen) -> str:
+    size = crowd.mark_px(screen) - 1
+    return "".join(
+        crowd.dots(own, "mass_g", "at", field, size, int(order), opacity=0.6)
+        for order, own in plots.groupby("order")
+    )
+
+
+def _marks(plots: pd.DataFrame, order: int, screen: Screen) -> go.Scatter:
+    """Return one mark a plot."""
+    return go.Scatter(
+        x=plots["mass_g"],
+        y=plots["at"],
+        mode="markers",
+        name=str(plots["treatment"].iloc[0]),
+        marker=marker(order, plots["colour"].tolist(), screen.tokens, scale=0.7),
+        customdata=plots["site"],
+        text=[f"{site}, plot {plot}" for site, plot in zip(plots["site"], plots["plot"], strict=True)],
+        hovertemplate="%{text}<br>%{x:.0f} g a fruit<extra></extra>",
+    )
+
+
+def _treatment(figure: go.Figure, half: dict[str, Any], at: float, screen: Screen) -> None:
+    """Draw a treatment's middle half, its median and its name on the line at `at`."""
     tokens = screen.tokens
-    order = int(half["order"])
     figure.add_shape(
         type="rect",
         x0=half["low"],
@@ -67,18 +104,6 @@ def _treatment(
         fillcolor=tokens["band"],
         line={"color": tokens["rule"], "width": 1},
         layer="below",
-    )
-    # Spread by rank, not by chance: the same plots stand at the same height every time.
-    rank = np.arange(len(plots)) * 0.618034 % 1.0
-    figure.add_scatter(
-        x=plots["mass_g"],
-        y=at + SPREAD * (rank - 0.5),
-        mode="markers",
-        name=str(half["treatment"]),
-        marker=marker(order, plots["colour"].tolist(), tokens, scale=0.7),
-        customdata=plots["site"],
-        text=[f"{site}, plot {plot}" for site, plot in zip(plots["site"], plots["plot"], strict=True)],
-        hovertemplate="%{text}<br>%{x:.0f} g a fruit<extra></extra>",
     )
     figure.add_shape(
         type="line",

@@ -1,13 +1,14 @@
 """The gradient: strips over one horizontal axis, from the map down to the soil."""
 
+from dataclasses import replace
 from typing import Any
 
 import plotly.graph_objects as go
 
-from dashboard.figures import climate, strips, titles
+from dashboard.figures import climate, crowd, strips, titles
 from dashboard.figures.gradient_rows import GradientRows
 from dashboard.figures.place import north_south
-from dashboard.figures.response_strip import KEY_ROW_PX, key_rows, response_part
+from dashboard.figures.response_strip import KEY_ROW_PX, heights_of, key_rows, response_part
 from dashboard.figures.row import ticks
 from dashboard.figures.sight import Sight, plumb_spans, ringed
 from dashboard.figures.stack import Part, Stack, Strip, assemble
@@ -48,7 +49,7 @@ def gradient_figure(rows: GradientRows, screen: Screen) -> go.Figure:
         Part("axis", {}, [], [], _axis_words(rows, screen)),
         strips.map_part(rows.outlines, rows.gardens, rows.row, stack, screen)
         if rows.on_the_row
-        else strips.kilometres_part(rows.gardens, rows.axis, rows.row, stack, screen),
+        else strips.kilometres_part(rows.gardens, rows.axis, rows.row, rows.span, stack, screen),
         response_part(rows, stack, screen),
         *(
             climate.weather_part(
@@ -64,10 +65,10 @@ def gradient_figure(rows: GradientRows, screen: Screen) -> go.Figure:
         ),
     ]
     if rows.on_the_row:
-        parts.append(strips.land_part(rows.gardens, stack, screen))
+        parts.append(strips.land_part(rows.gardens, rows.row, stack, screen))
         parts.append(strips.soil_part(rows.gardens, rows.row, stack, screen))
     else:
-        parts.append(strips.height_part(rows.gardens, rows.axis, stack, screen))
+        parts.append(strips.height_part(rows.gardens, rows.axis, rows.span, stack, screen))
     figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
     figure.update_layout(meta=_sight(rows, stack, screen).meta())
     return assemble(figure, stack, parts, {"range": [rows.span.low, rows.span.high]})
@@ -75,7 +76,10 @@ def gradient_figure(rows: GradientRows, screen: Screen) -> go.Figure:
 
 def _sight(rows: GradientRows, stack: Stack, screen: Screen) -> Sight:
     span = north_south(rows.outlines, rows.gardens) if rows.on_the_row else (rows.row.low, rows.row.high)
-    return ringed(rows.places, rows.span, span, stack, rows.chosen, plumb_spans(stack, screen))
+    seen = ringed(rows.places, rows.span, span, stack, rows.chosen, plumb_spans(stack, screen))
+    if not crowd.is_crowd(rows.gardens):
+        return seen
+    return replace(seen, is_crowd=True, further=heights_of(rows, stack))
 
 
 def _axis_words(rows: GradientRows, screen: Screen) -> list[dict[str, Any]]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 import pandas as pd
 
+from dashboard.differences import PERCENT, Unit
 from dashboard.figures.climate import STRIPS, Weather
 from dashboard.figures.row import Row
 
@@ -19,7 +20,8 @@ class GradientRows:
     `gardens` has one row per garden with its place, colour and attributes; `effects` one per garden and
     treatment of the outcome, with the garden's place, colour and `x`, its place on the axis; `bands` the
     lines with their edges along `axis`; `treatments` those compared with the control; `meanings` what the
-    glossary says of an attribute, by its name.
+    glossary says of an attribute, by its name; `unit` how differences are said, which stand in the columns
+    of percents; `straight` the line to compare with where `bands` holds a curve for the focus.
     """
 
     outlines: pd.DataFrame
@@ -34,6 +36,8 @@ class GradientRows:
     against: str
     is_closed: bool
     meanings: Mapping[str, str] = field(default_factory=dict)
+    unit: Unit = PERCENT
+    straight: pd.DataFrame = field(default_factory=pd.DataFrame)
 
     @property
     def on_the_row(self) -> bool:

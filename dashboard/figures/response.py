@@ -7,10 +7,10 @@ import numpy as np
 import pandas as pd
 import plotly.graph_objects as go
 
+from dashboard.differences import PERCENT, Unit
 from dashboard.figures.marks import DASHES, WIDTHS, line, marker, style
 from dashboard.figures.row import ticks
 from dashboard.figures.template import Tokens
-from dashboard.numerals import between, more_or_less, signed
 from dashboard.speech import ENGLISH, Speech
 from dashboard.words import GRADIENT_WORDS
 
@@ -45,9 +45,9 @@ def runs_out(marks: pd.DataFrame, span: tuple[float, float]) -> bool:
 
 
 def percent_axis(
-    span: tuple[float, float], height: int, *, short: bool, speech: Speech = ENGLISH
+    span: tuple[float, float], height: int, *, short: bool, speech: Speech = ENGLISH, unit: Unit = PERCENT
 ) -> dict[str, Any]:
-    """Return an axis of percents, `height` pixels high, that says what more and less mean.
+    """Return an axis of differences, `height` pixels high, that says what more and less mean.
 
     `short` writes +20% instead. Wide, the strip's title stands beside its top, so no number does.
     """
@@ -56,9 +56,8 @@ def percent_axis(
     if 0.0 not in values:
         values = sorted([*values, 0.0])
     same = f"<b>{speech.of(GRADIENT_WORDS, 'same')}</b>"
-    words = [
-        same if value == 0 else signed(value) if short else speech.more_or_less(value) for value in values
-    ]
+    said = unit.signed if short else speech.more_or_less if unit.is_ratio else unit.at_axis
+    words = [same if value == 0 else said(value) for value in values]
     return {"range": list(span), "tickvals": values, "ticktext": words}
 
 
@@ -131,6 +130,19 @@ def zero_line(low: float, high: float, axis: str, tokens: Tokens) -> go.Scatter:
     )
 
 
+def line_beside(band: pd.DataFrame, axis: str, tokens: Tokens) -> go.Scatter:
+    """Return a straight line, thin, for a curve to be compared with."""
+    return go.Scatter(
+        x=band["at"].tolist(),
+        y=band["percent"].tolist(),
+        mode="lines",
+        line={"color": tokens["ink2"], "width": 1.2},
+        hoverinfo="skip",
+        yaxis=axis,
+        name="straight",
+    )
+
+
 def mean_line(band: pd.DataFrame, order: int, axis: str, tokens: Tokens, *, focus: bool) -> list[go.Scatter]:
     """Return a treatment's mean along the axis in ink, marked on the line where it is not the focus."""
     at, percent = band["at"].tolist(), band["percent"].tolist()
@@ -193,7 +205,7 @@ def whiskers(marks: pd.DataFrame, x: str, axis: str, tokens: Tokens) -> list[go.
 
 
 def garden_effects(
-    marks: pd.DataFrame, x: str, order: int, axis: str, tokens: Tokens, scale: float
+    marks: pd.DataFrame, x: str, order: int, axis: str, tokens: Tokens, scale: float, unit: Unit = PERCENT
 ) -> go.Scatter:
     """Return the gardens' own differences in their colours, by the treatment's shape."""
     return go.Scatter(
@@ -202,7 +214,7 @@ def garden_effects(
         mode="markers",
         marker=marker(order, marks["colour"].tolist(), tokens, scale=scale),
         customdata=marks["site"].tolist(),
-        text=[_hover(*values) for values in _columns(marks)],
+        text=[_hover(*values, unit=unit) for values in _columns(marks)],
         hovertemplate="%{text}<extra></extra>",
         yaxis=axis,
         name=f"gardens {order}",
@@ -214,6 +226,6 @@ def _columns(marks: pd.DataFrame) -> Any:
     return zip(*(marks[name] for name in names), strict=True)
 
 
-def _hover(site: str, name: str, percent: float, low: float, high: float) -> str:
-    text = f"<b>{site}</b> {name}<br>{more_or_less(percent)}"
-    return text if math.isnan(low) or math.isnan(high) else f"{text}<br>interval {between(low, high)}"
+def _hover(site: str, name: str, percent: float, low: float, high: float, *, unit: Unit) -> str:
+    text = f"<b>{site}</b> {name}<br>{unit.said(percent)}"
+    return text if math.isnan(low) or math.isnan(high) else f"{text}<br>interval {unit.between(low, high)}"

@@ -1,12 +1,12 @@
 """The strip of the response, with each treatment named at its line."""
 
 import textwrap
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import pandas as pd
 
-from dashboard.figures import response, titles
+from dashboard.figures import crowd, response, titles
 from dashboard.figures.gradient_rows import GradientRows
 from dashboard.figures.marks import anchored, key_shapes
 from dashboard.figures.stack import Part, Stack
@@ -44,11 +44,9 @@ def response_part(rows: GradientRows, stack: Stack, screen: Screen) -> Part:
     """Return the strip: bands and lines once the trial is closed, the gardens' own differences always."""
     tokens, axis = screen.tokens, stack.axis("response")
     orders = _orders(rows.treatments)
-    bands = {str(name): band for name, band in rows.bands.groupby("treatment") if name in orders}
+    bands = _bands(rows)
     focus = bands.get(rows.focus, rows.bands.iloc[:0])
-    marks = rows.effects[rows.effects["treatment"] == rows.focus]
-    lines = [band[["at", "percent"]] for band in bands.values()]
-    span = response.reach(marks if rows.is_closed else rows.effects, pd.concat([focus, *lines]))
+    marks, span = _marks(rows), _reach(rows)
     traces: list[Any] = [
         *response.band_traces(focus, axis, tokens),
         response.zero_line(rows.span.low, rows.span.high, axis, tokens),
@@ -56,23 +54,64 @@ def response_part(rows: GradientRows, stack: Stack, screen: Screen) -> Part:
     for name, band in bands.items():
         if name != rows.focus:
             traces += response.mean_line(band, orders[name], axis, tokens, focus=False)
+    if len(rows.straight):
+        traces.append(response.line_beside(rows.straight, axis, tokens))
     if len(focus):
         traces += response.mean_line(focus, orders[rows.focus], axis, tokens, focus=True)
-    if not rows.is_closed:
-        for name, order in orders.items():
-            others = rows.effects[(rows.effects["treatment"] == name) & (name != rows.focus)]
-            traces.append(response.garden_effects(others, "x", order, axis, tokens, 0.7))
-    traces += response.whiskers(marks, "x", axis, tokens)
-    traces.append(
-        response.garden_effects(marks, "x", orders[rows.focus], axis, tokens, 0.8 if screen.narrow else 1.0)
-    )
+    shown = {name: order for name, order in orders.items() if name != rows.focus and not rows.is_closed}
+    others = {order: rows.effects[rows.effects["treatment"] == name] for name, order in shown.items()}
+    images = []
+    if crowd.is_crowd(marks):
+        field = crowd.field_of(stack, "response", screen, rows.span, span)
+        images = [crowd.picture(_crowd(others | {orders[rows.focus]: marks}, field, screen), field)]
+    else:
+        for order, effects in others.items():
+            traces.append(response.garden_effects(effects, "x", order, axis, tokens, 0.7, rows.unit))
+        scale = 0.8 if screen.narrow else 1.0
+        traces += response.whiskers(marks, "x", axis, tokens)
+        traces.append(response.garden_effects(marks, "x", orders[rows.focus], axis, tokens, scale, rows.unit))
     shapes, labels = (_key if screen.narrow else _gutter)(rows, bands, span, stack, screen)
     return Part(
         "response",
-        response.percent_axis(span, stack.pixels("response"), short=screen.narrow),
+        response.percent_axis(span, stack.pixels("response"), short=screen.narrow, unit=rows.unit),
         traces,
         shapes,
         labels,
+        images,
+    )
+
+
+def heights_of(rows: GradientRows, stack: Stack) -> dict[str, float]:
+    """Return how far below the figure's upper edge each garden's mark stands in this strip, pixels."""
+    low, high = _reach(rows)
+    per_percent = stack.pixels("response") / (high - low)
+    marks = _marks(rows)
+    down = stack.top("response") + (high - marks["percent"]) * per_percent
+    return dict(zip(marks["site"], down.round(1), strict=True))
+
+
+def _marks(rows: GradientRows) -> pd.DataFrame:
+    return rows.effects[rows.effects["treatment"] == rows.focus]
+
+
+def _bands(rows: GradientRows) -> dict[str, pd.DataFrame]:
+    known = set(rows.treatments["treatment"])
+    return {str(name): band for name, band in rows.bands.groupby("treatment") if name in known}
+
+
+def _reach(rows: GradientRows) -> tuple[float, float]:
+    """Return the percents that the strip spans."""
+    bands = _bands(rows)
+    lines = [band[["at", "percent"]] for band in bands.values()]
+    focus = bands.get(rows.focus, rows.bands.iloc[:0])
+    return response.reach(_marks(rows) if rows.is_closed else rows.effects, pd.concat([focus, *lines]))
+
+
+def _crowd(effects: Mapping[int, pd.DataFrame], field: crowd.Field, screen: Screen) -> str:
+    """Return the marks of the treatments by their order, the last on top; whiskers would hide them all."""
+    size = crowd.mark_px(screen)
+    return "".join(
+        crowd.dots(rows, "x", "percent", field, size, order, opacity=0.6) for order, rows in effects.items()
     )
 
 

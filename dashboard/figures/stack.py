@@ -71,13 +71,14 @@ class Stack:
 
 @dataclass(frozen=True)
 class Part:
-    """What one strip puts into a figure: its vertical axis, traces, shapes and annotations."""
+    """What one strip puts into a figure: its vertical axis, traces, shapes, annotations and pictures."""
 
     name: str
     axis: dict[str, Any]
     traces: list[Any] = field(default_factory=list)
     shapes: list[dict[str, Any]] = field(default_factory=list)
     annotations: list[dict[str, Any]] = field(default_factory=list)
+    images: list[dict[str, Any]] = field(default_factory=list)
 
 
 def assemble(figure: go.Figure, stack: Stack, parts: Sequence[Part], xaxis: dict[str, Any]) -> go.Figure:
@@ -96,6 +97,7 @@ def assemble(figure: go.Figure, stack: Stack, parts: Sequence[Part], xaxis: dict
             "xaxis": {"showticklabels": False, "anchor": lowest} | xaxis,
             "shapes": [shape for part in parts for shape in part.shapes],
             "annotations": [note for part in parts for note in part.annotations],
+            "images": [image for part in parts for image in part.images],
         }
     )
     return figure

@@ -4,8 +4,8 @@ from typing import Any
 
 import pandas as pd
 
-from dashboard.figures import place
-from dashboard.figures.climate import squares
+from dashboard.figures import crowd, place
+from dashboard.figures.climate import marked
 from dashboard.figures.row import Row, ticks
 from dashboard.figures.stack import Part, Stack
 from dashboard.figures.template import Screen
@@ -13,6 +13,8 @@ from dashboard.figures.titles import strip_title
 from dashboard.numerals import number
 from dashboard.words import FIGURE, GRADIENT_WORDS, RATIOS
 
+#: States in which a garden needs somebody: it is named on the map, or stands out in a crowd.
+NEEDS = ("late", "question", "held")
 #: Metres that the land strip is drawn up to, above its highest garden, as a share of that height.
 SKY = 0.22
 
@@ -33,16 +35,31 @@ def map_part(
     """Return the map of the gardens, in line with every strip below it."""
     axis, span = stack.axis("where"), place.north_south(outlines, gardens)
     note = "" if screen.narrow else squash(row, span, stack, screen)
+    marks, images = _garden_marks(gardens, row, span, stack, screen)
     return Part(
         "where",
         {"range": list(span), "showgrid": False, "showticklabels": False},
-        [
-            *place.map_traces(outlines, axis, screen.tokens),
-            place.garden_marks(gardens, axis, mark_size(screen), screen.tokens),
-        ],
+        [*place.map_traces(outlines, axis, screen.tokens), *marks],
         [],
         strip_title(stack, "where", GRADIENT_WORDS[title], note, screen, wrap=21),
+        images,
     )
+
+
+def _garden_marks(
+    gardens: pd.DataFrame, across: Row, span: tuple[float, float], stack: Stack, screen: Screen
+) -> tuple[list[Any], list[dict[str, Any]]]:
+    """Return the gardens on the uppermost strip: a trace while they are few, a picture of a crowd."""
+    if crowd.is_crowd(gardens):
+        field = crowd.field_of(stack, "where", screen, across, span)
+        stands_out = gardens["state"].isin(NEEDS) if "state" in gardens else gardens["site"].isna()
+        size = crowd.mark_px(screen)
+        strokes = "".join(
+            crowd.dots(rows, "position_km", "across_km", field, px)
+            for rows, px in ((gardens[~stands_out], size), (gardens[stands_out], 1.6 * size))
+        )
+        return [], [crowd.picture(strokes, field)]
+    return [place.garden_marks(gardens, stack.axis("where"), mark_size(screen), screen.tokens)], []
 
 
 def squash(row: Row, span: tuple[float, float], stack: Stack, screen: Screen) -> str:
@@ -53,16 +70,18 @@ def squash(row: Row, span: tuple[float, float], stack: Stack, screen: Screen) ->
     return FIGURE["squash"].format(ratio=min(RATIOS, key=lambda known: abs(known[0] - up / along))[1])
 
 
-def kilometres_part(gardens: pd.DataFrame, x: str, row: Row, stack: Stack, screen: Screen) -> Part:
-    """Return the gardens' kilometres against another axis, so that the row can still be found."""
+def kilometres_part(gardens: pd.DataFrame, x: str, row: Row, span: Row, stack: Stack, screen: Screen) -> Part:
+    """Return the gardens' kilometres against another axis over `span`, so that the row is still found."""
     known = gardens.dropna(subset=[x])
     moved = known.assign(across_km=known["position_km"], position_km=known[x])
+    marks, images = _garden_marks(moved, span, (row.low, row.high), stack, screen)
     return Part(
         "where",
         {"range": [row.low, row.high], "tickvals": ticks(row.low, row.high, 4)},
-        [place.garden_marks(moved, stack.axis("where"), mark_size(screen), screen.tokens)],
+        marks,
         [],
         strip_title(stack, "where", GRADIENT_WORDS["where"], GRADIENT_WORDS["where_axis"], screen),
+        images,
     )
 
 
@@ -74,39 +93,56 @@ def _metres(gardens: pd.DataFrame) -> tuple[float, dict[str, Any]]:
     return top, axis
 
 
-def height_part(gardens: pd.DataFrame, x: str, stack: Stack, screen: Screen) -> Part:
-    """Return the gardens' heights against another axis."""
+def height_part(gardens: pd.DataFrame, x: str, span: Row, stack: Stack, screen: Screen) -> Part:
+    """Return the gardens' heights against another axis, drawn over `span`."""
     known = gardens.dropna(subset=[x, "elevation_m"])
     note = GRADIENT_WORDS["height_note"]
+    top, axis = _metres(known)
+    field = crowd.field_of(stack, "land", screen, span, (0.0, top))
+    marks, images = marked(known, "elevation_m", x, field, stack.axis("land"), screen)
     return Part(
-        "land",
-        _metres(known)[1],
-        [squares(known, "elevation_m", x, stack.axis("land"), screen)],
-        [],
-        strip_title(stack, "land", GRADIENT_WORDS["land"], note, screen),
+        "land", axis, marks, [], strip_title(stack, "land", GRADIENT_WORDS["land"], note, screen), images
     )
 
 
-def land_part(gardens: pd.DataFrame, stack: Stack, screen: Screen) -> Part:
+def land_part(gardens: pd.DataFrame, row: Row, stack: Stack, screen: Screen) -> Part:
     """Return the land from garden to garden, with a stake for each."""
     known = gardens.dropna(subset=["elevation_m"])
     top, axis = _metres(known)
     note = "" if screen.narrow else GRADIENT_WORDS["land_note"]
+    traces, images = _staked(known, row, top, stack, screen)
     return Part(
         "land",
         axis | {"showgrid": False},
-        [
-            place.land(known, stack.axis("land"), screen.tokens),
-            place.stakes(known, stack.axis("land"), stack.pixels("land"), top),
-        ],
+        traces,
         [],
         strip_title(stack, "land", GRADIENT_WORDS["land"], note, screen),
+        images,
     )
 
 
+def _staked(
+    known: pd.DataFrame, row: Row, top: float, stack: Stack, screen: Screen
+) -> tuple[list[Any], list[dict[str, Any]]]:
+    """Return the land and its stakes; of a crowd, the mean land of each stretch and a picture of stakes."""
+    axis, height = stack.axis("land"), stack.pixels("land")
+    if not crowd.is_crowd(known):
+        return [place.land(known, axis, screen.tokens), place.stakes(known, axis, height, top)], []
+    mean = crowd.stretches(known, row, {"elevation_m": "mean"})
+    field = crowd.field_of(stack, "land", screen, row, (0.0, top))
+    stakes = crowd.uprights(known, "position_km", "elevation_m", field, place.STAKE_PX // 2, 1.5)
+    return [place.land(mean, axis, screen.tokens)], [crowd.picture(stakes, field)]
+
+
 def soil_part(gardens: pd.DataFrame, row: Row, stack: Stack, screen: Screen) -> Part:
-    """Return the topsoil by hatch, each class named below where its stretch is wide enough."""
-    runs = place.soil_runs(gardens, row)
+    """Return the topsoil by hatch, each class named below where its stretch is wide enough.
+
+    Of a crowd, each stretch has the class that most of its gardens have.
+    """
+    known = gardens
+    if crowd.is_crowd(gardens):
+        known = crowd.stretches(gardens, row, {"texture": lambda classes: classes.mode().iloc[0]})
+    runs = place.soil_runs(known, row)
     below = {"xref": "x", "yref": "paper", "y": 0, "yanchor": "top", "xanchor": "center", "yshift": -3}
     return Part(
         "soil",

@@ -1,12 +1,12 @@
 """Tonight: the gardens on the map with what they need, and their weeks below."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import pandas as pd
 import plotly.graph_objects as go
 
-from dashboard.figures import place, strips
+from dashboard.figures import crowd, place, strips
 from dashboard.figures.labels import HEIGHT_PX, Label, Scene, place_labels, width_of
 from dashboard.figures.marks import anchored, state_shapes
 from dashboard.figures.row import Row
@@ -16,8 +16,6 @@ from dashboard.figures.template import Screen, blank
 from dashboard.figures.titles import TITLE_PX
 from dashboard.figures.weeks import grid_height, key_lines, weeks_part
 
-#: States in which a garden needs somebody, and is named on the map.
-NEEDS = ("late", "question", "held")
 #: Up to this many are named in full, up to the second number shown by their mark; beyond, lists name them.
 NAMED, MARKED = 12, 40
 #: Size of a state's mark, pixels.
@@ -46,7 +44,7 @@ class WatchRows:
     @property
     def needing(self) -> pd.DataFrame:
         """The gardens that need somebody."""
-        return self.gardens[self.gardens["state"].isin(NEEDS)]
+        return self.gardens[self.gardens["state"].isin(strips.NEEDS)]
 
 
 def watch_figure(rows: WatchRows, screen: Screen) -> go.Figure:
@@ -59,7 +57,7 @@ def watch_figure(rows: WatchRows, screen: Screen) -> go.Figure:
     named = Part("labels", {}, [], *_labels(rows, stack, screen))
     parts = [ground, named]
     if len(rows.weeks):
-        parts.append(weeks_part(rows.gardens, rows.weeks, rows.row, rows.chosen, stack, screen))
+        parts.append(weeks_part(rows.gardens, rows.weeks, rows.row, stack, screen))
     places = {
         site: [x, y]
         for site, x, y in zip(
@@ -68,7 +66,8 @@ def watch_figure(rows: WatchRows, screen: Screen) -> go.Figure:
     }
     figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
     span = place.north_south(rows.outlines, rows.gardens)
-    figure.update_layout(meta=ringed(places, rows.row, span, stack, rows.chosen, []).meta())
+    seen = ringed(places, rows.row, span, stack, rows.chosen, [])
+    figure.update_layout(meta=replace(seen, is_crowd=crowd.is_crowd(rows.gardens)).meta())
     if screen.narrow:
         figure.update_layout(margin={"l": NARROW_LEFT})
     return assemble(figure, stack, parts, {"range": [rows.row.low, rows.row.high]})

@@ -1,11 +1,13 @@
 """The week grid: for every garden and week a small plot of paper that says whether its pickings came in."""
 
+from collections.abc import Sequence
 from itertools import chain, pairwise
 from typing import Any
 
 import pandas as pd
 import plotly.graph_objects as go
 
+from dashboard.figures import crowd
 from dashboard.figures.marks import anchored
 from dashboard.figures.row import Row, columns, headed
 from dashboard.figures.stack import Part, Stack
@@ -21,6 +23,9 @@ CELL_WIDTH, CELL_AIR = 30.0, (5.0, 2.0)
 #: States of a week in the order of the key.
 KEY = ("sent", "part", "missing", "absent", "early")
 
+#: States of a week in which pickings were due.
+DUE = ("sent", "part", "missing")
+
 Outline = tuple[list[float | None], list[float | None]]
 
 
@@ -29,10 +34,13 @@ def grid_height(weeks: pd.DataFrame, screen: Screen) -> int:
     return int(weeks["week"].nunique() * PITCH[screen.narrow])
 
 
-def weeks_part(
-    gardens: pd.DataFrame, weeks: pd.DataFrame, row: Row, chosen: str | None, stack: Stack, screen: Screen
-) -> Part:
-    """Return the grid under the row: one column for each garden, west to east, one line for each week."""
+def weeks_part(gardens: pd.DataFrame, weeks: pd.DataFrame, row: Row, stack: Stack, screen: Screen) -> Part:
+    """Return the grid under the row: one column for each garden, west to east, one line for each week.
+
+    Of a crowd, a column for each stretch of the row, filled as far as its gardens' pickings came in.
+    """
+    if crowd.is_crowd(gardens):
+        return _stretches_part(gardens, weeks, row, stack, screen)
     at = dict(zip(gardens["site"], columns(row, gardens, screen.plot_width, even=screen.narrow), strict=True))
     mondays = sorted(weeks["week"].unique())
     pitch, cell = PITCH[screen.narrow], CELL[screen.narrow]
@@ -46,20 +54,67 @@ def weeks_part(
     axis = stack.axis("weeks")
     return Part(
         "weeks",
-        {
-            "range": [len(mondays) * pitch, 0],
-            "showgrid": False,
-            "ticklabelstandoff": 3 if screen.narrow else 8,
-            "tickvals": [index * pitch + cell / 2 for index in range(0, len(mondays), 1 + screen.narrow)],
-            "ticktext": [day(monday) for monday in mondays[:: 1 + screen.narrow]],
-        },
+        _axis(mondays, screen),
         [*_cells(cells, width, cell, axis, screen.tokens), _words(cells, cell, axis)],
         _key_shapes(cells, stack, screen),
         [
-            *_heads(gardens, at, chosen, stack, screen),
+            *_heads(gardens, at, stack, screen),
             *_key_words(cells, stack, screen),
             *_title(stack, screen),
         ],
+    )
+
+
+def _axis(mondays: Sequence[Any], screen: Screen) -> dict[str, Any]:
+    """Return the axis that runs down the weeks, each named where there is room."""
+    pitch, cell = PITCH[screen.narrow], CELL[screen.narrow]
+    return {
+        "range": [len(mondays) * pitch, 0],
+        "showgrid": False,
+        "ticklabelstandoff": 3 if screen.narrow else 8,
+        "tickvals": [index * pitch + cell / 2 for index in range(0, len(mondays), 1 + screen.narrow)],
+        "ticktext": [day(monday) for monday in mondays[:: 1 + screen.narrow]],
+    }
+
+
+def _stretches_part(
+    gardens: pd.DataFrame, weeks: pd.DataFrame, row: Row, stack: Stack, screen: Screen
+) -> Part:
+    """Return the grid of a crowd as one picture of columns."""
+    mondays = sorted(weeks["week"].unique())
+    pitch, cell = PITCH[screen.narrow], CELL[screen.narrow]
+    field = crowd.field_of(stack, "weeks", screen, row, (float(len(mondays) * pitch), 0.0))
+    placed = weeks[weeks["state"].isin(DUE)].merge(gardens[["site", "position_km", "colour"]], on="site")
+    placed = placed.assign(is_in=placed["state"].isin(("sent", "part")), top=0.0)
+    placed = placed.sort_values("position_km", kind="stable")
+    shares = [
+        crowd.stretches(rows, row, {"is_in": "mean", "top": "first"}).assign(
+            top=float(mondays.index(week) * pitch)
+        )
+        for week, rows in placed.groupby("week")
+    ]
+    width = screen.plot_width / crowd.STRETCHES - CELL_AIR[True]
+    drawn = "".join(
+        crowd.columns(cells, "is_in", "position_km", "top", field, width, cell) for cells in shares
+    )
+    ground = [
+        _ground(index * pitch + cell, row, stack.axis("weeks"), screen) for index in range(len(mondays))
+    ]
+    return Part(
+        "weeks", _axis(mondays, screen), ground, [], _title(stack, screen), [crowd.picture(drawn, field)]
+    )
+
+
+def _ground(down: float, row: Row, axis: str, screen: Screen) -> go.Scatter:
+    """Return the line on which a week's columns stand, so that an empty one is seen."""
+    return go.Scatter(
+        x=[row.low, row.high],
+        y=[down, down],
+        mode="lines",
+        line={"color": screen.tokens["rule"], "width": 1},
+        hoverinfo="skip",
+        yaxis=axis,
+        name="week",
     )
 
 
@@ -163,17 +218,15 @@ def _title(stack: Stack, screen: Screen) -> list[dict[str, Any]]:
     return title
 
 
-def _heads(
-    gardens: pd.DataFrame, at: dict[str, float], chosen: str | None, stack: Stack, screen: Screen
-) -> list[dict[str, Any]]:
-    """Return the gardens' short names over their columns; narrow, only which end is which."""
+def _heads(gardens: pd.DataFrame, at: dict[str, float], stack: Stack, screen: Screen) -> list[dict[str, Any]]:
+    """Return the gardens' short names over their columns where all fit; narrow, only which end is which."""
     common = {"yref": "paper", "y": stack.domain("weeks")[1], "yanchor": "bottom", "yshift": 3}
     if screen.narrow:
         return [
             common | {"xref": "paper", "x": end, "xanchor": side, "text": word}
             for end, side, word in ((0, "left", "west"), (1, "right", "east"))
         ]
-    written = headed(gardens, chosen, screen.plot_width)
+    written = headed(gardens, None, screen.plot_width)
     return [
         common
         | {
@@ -181,7 +234,7 @@ def _heads(
             "x": at[site],
             "xanchor": "center",
             "text": f"<b>{site}</b>",
-            "font": {"color": screen.tokens["stamp" if site == chosen else "ink"]},
+            "font": {"color": screen.tokens["ink"]},
         }
         for site in written["site"]
     ]
@@ -204,7 +257,9 @@ def _key_of(cells: pd.DataFrame, screen: Screen) -> list[tuple[str, float, float
 
 
 def key_lines(cells: pd.DataFrame, screen: Screen) -> int:
-    """Return how many lines the key takes below the grid."""
+    """Return how many lines the key takes below the grid; a crowd's grid has none."""
+    if crowd.is_crowd(cells.drop_duplicates("site")):
+        return 0
     return len({up for _, _, up in _key_of(cells, screen)}) if screen.narrow else 0
 
 

@@ -17,8 +17,10 @@ from dashboard.figures.fruit_mass import fruit_mass_figure, middle_half
 from dashboard.figures.response import reach, runs_out
 from dashboard.figures.season import season_figure
 from dashboard.figures.template import Screen
-from dashboard.numerals import count, long_day
+from dashboard.numerals import count, long_day, some_of
 from dashboard.pages import tables
+from dashboard.pages.interim_looks import interim_looks, interim_table
+from dashboard.pages.over_seasons import season_by_season, seasons_table
 from dashboard.pages.page import Content, Page
 from dashboard.pages.rows import (
     compare_rows,
@@ -28,6 +30,7 @@ from dashboard.pages.rows import (
     neighbours_of,
     season_rows,
 )
+from dashboard.pages.sureness import sureness, sureness_table
 from dashboard.selection import Selection, measure
 from dashboard.wording.findings import (
     differences_seen,
@@ -54,6 +57,9 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     if trial is None or not selection.outcome or not selection.treatment:
         return nothing_yet(COMPARE.title, COMPARE.nothing)
     heading, sure = data.sentence(view, trial, "compare", selection.outcome, selection.treatment)
+    if not heading and trial.is_closed:
+        # A count of gardens that gave more is no finding for shares and days; the night's answer is.
+        heading, sure = data.sentence(view, trial, "network", selection.outcome, selection.treatment)
     if not trial.is_closed:
         until = WORDS["running"].format(night=long_day(view.published.night), close=long_day(trial.close))
         sure = f"{until} {sure}".strip()
@@ -62,7 +68,10 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         *sentence(heading or COMPARE.title, sure, so_far=not trial.is_closed),
         html.Div([measure_choice(selection), treatment_choice(against, selection, screen)], className="bar"),
         *_plots(view, selection, trial, screen),
+        *interim_looks(view, selection, trial, "compare"),
         *(_effects(view, selection, trial, screen) if trial.is_closed else []),
+        *sureness(view, selection, trial, screen),
+        *season_by_season(view, selection, trial, screen),
         *_season(view, selection, trial, screen),
         *_fruit_mass(view, selection, trial, screen),
     ]
@@ -73,7 +82,7 @@ def _window(selection: Selection) -> str:
     shown, placed = neighbours_of(selection)["site"].tolist(), gardens_of(selection)["site"]
     if len(shown) == len(placed):
         lacking = selection.gardens.loc[~selection.gardens["site"].isin(placed), "site"]
-        return " " + FIGURE["missing"].format(gardens=", ".join(lacking)) if len(lacking) else ""
+        return " " + FIGURE["missing"].format(gardens=some_of(lacking.tolist())) if len(lacking) else ""
     middle = selection.garden or shown[0]
     return " " + FIGURE["window"].format(shown=len(shown), total=len(selection.gardens), garden=middle)
 
@@ -88,7 +97,7 @@ def _plots(view: View, selection: Selection, trial: TrialSeason, screen: Screen)
     )
     lacking = [site for site in rows.gardens["site"] if site not in set(rows.means["site"])]
     if lacking:
-        caption += " " + FIGURE["missing"].format(gardens=", ".join(lacking))
+        caption += " " + FIGURE["missing"].format(gardens=some_of(lacking))
     frame = figure_frame(
         compare_figure(rows, screen),
         finding=f"{about} {seen}".strip(),
@@ -116,10 +125,11 @@ def _effects(view: View, selection: Selection, trial: TrialSeason, screen: Scree
     caption = WORDS["effects_caption" if network else "effects_caption_plain"]
     if runs_out(rows.effects, reach(rows.effects, rows.band())):
         caption += " " + GRADIENT_WORDS["cut"]
-    seen = differences_seen(rows.effects, selection.control_label, is_closed=trial.is_closed)
+    control, unit = selection.control_label, rows.unit
+    seen = differences_seen(rows.effects, control, is_closed=trial.is_closed, unit=unit)
     finding = f"{WORDS['effects']}. {seen}"
     if network:
-        finding = f"{network_seen(network, selection.treatment_label, selection.control_label)} {seen}"
+        finding = f"{network_seen(network, selection.treatment_label, control, unit)} {seen}"
     frame = figure_frame(
         effects_figure(rows, screen),
         finding=finding,
@@ -168,6 +178,14 @@ PAGE = Page(
     "closed",
     narrow_down,
     build,
-    {"plots": tables.plots, "effects": tables.effects, "season": tables.season, "mass": tables.fruit_mass},
+    {
+        "plots": tables.plots,
+        "effects": tables.effects,
+        "ways": sureness_table,
+        "seasons": seasons_table,
+        "interim": interim_table,
+        "season": tables.season,
+        "mass": tables.fruit_mass,
+    },
     is_kept=True,
 )

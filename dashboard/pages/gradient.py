@@ -2,27 +2,33 @@
 
 from typing import Any
 
-import numpy as np
 import pandas as pd
 from dash import html
 
 from dashboard import data
 from dashboard.components.choice import choice, measure_choice, treatment_choice
 from dashboard.components.figure import Rows, figure_frame
-from dashboard.components.readout import readouts
+from dashboard.components.readout import readouts, texts
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import TrialSeason, View
+from dashboard.differences import Unit, unit_of
+from dashboard.figures import crowd
 from dashboard.figures.gradient import gradient_figure, stack_of
 from dashboard.figures.gradient_rows import ROW_AXIS, GradientRows
 from dashboard.figures.response import reach, runs_out
 from dashboard.figures.template import Screen
-from dashboard.numerals import NO_BREAK, count, long_day, more_or_less, number
+from dashboard.numerals import count, long_day, some_of
 from dashboard.pages import tables
-from dashboard.pages.page import Content, Page
+from dashboard.pages.gradient_line import bend_seen, line_choice
+from dashboard.pages.interim_looks import interim_looks, interim_table
+from dashboard.pages.over_seasons import is_over, over, seasons_choice
+from dashboard.pages.page import Content, OfGarden, Page
 from dashboard.pages.rows import gradient_rows
 from dashboard.selection import USUAL_AXES, Selection, lay_out, measure, with_garden
 from dashboard.wording.findings import differences_seen
+from dashboard.wording.gradient_line import WORDS as LINE
+from dashboard.wording.sureness import WORDS as TOGETHER
 from dashboard.words import AXES, FIGURE, GRADIENT, OUTCOMES
 from dashboard.words import GRADIENT_WORDS as WORDS
 
@@ -36,10 +42,15 @@ def narrow_down(view: View, selection: Selection) -> Selection:
     if trial is None:
         return selection
     effects = data.of_season(view, "effects", trial)
-    outcomes = effects["outcome"][effects["percent"].notna()].unique().tolist()
+    is_known = effects["percent"].notna() | (
+        effects["scale"].eq("difference") & effects["difference"].notna()
+    )
+    outcomes = effects["outcome"][is_known].unique().tolist()
     lines = data.of_season(view, "gradient_band", trial)["axis"].unique().tolist()
     axes = lines if trial.is_closed else list(USUAL_AXES)
-    return lay_out(measure(with_garden(selection), outcomes), axes)
+    # Gardens over their seasons have no one season's weather to stand at.
+    chosen = measure(with_garden(selection), outcomes)
+    return lay_out(chosen, [ROW_AXIS] if is_over(view, selection) else axes)
 
 
 def build(view: View, selection: Selection, screen: Screen) -> Content:
@@ -51,20 +62,37 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     marks = rows.effects[rows.effects["treatment"] == selection.treatment]
     if marks["site"].nunique() < LEAST_GARDENS:
         return nothing_yet(GRADIENT.title, GRADIENT.nothing)
-    heading, sure = _sentence(view, selection, trial, marks)
+    answered = over(trial) if is_over(view, selection) else trial
+    heading, sure = _sentence(view, selection, answered, marks)
     finding = WORDS["finding_closed" if trial.is_closed else "finding_running"]
     return [
         *sentence(heading, sure, so_far=not trial.is_closed),
-        _choices(selection, screen),
+        _choices(view, selection, trial, answered, screen),
         figure_frame(
             gradient_figure(rows, screen),
             finding=finding.format(axis=AXES[selection.axis].label, sentence=heading),
-            caption=_caption(rows, marks, selection.control_label, data.sentence(view, trial, "weather")),
+            caption=_caption(
+                rows,
+                marks,
+                selection,
+                [bend_seen(view, selection, answered), *data.sentence(view, trial, "weather")],
+                is_together=answered != trial,
+            ),
             rows=Rows("gradient", "strips", selection.address.query),
             beside=readouts(rows, stack_of(rows, screen), screen),
         ),
-        *_without(view, selection, trial),
+        *interim_looks(view, selection, trial, "gradient"),
     ]
+
+
+def of_garden(view: View, selection: Selection, screen: Screen) -> OfGarden:
+    """Return the strips' lines at the chosen garden, and how the answer would be without it."""
+    trial = selection.trial
+    if trial is None or not selection.outcome:
+        return OfGarden()
+    rows = gradient_rows(view, selection, trial, screen, only=selection.garden)
+    answered = over(trial) if is_over(view, selection) else trial
+    return OfGarden(texts(rows, screen).get(selection.garden or "", {}), _without(view, selection, answered))
 
 
 def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
@@ -75,13 +103,15 @@ def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
         & (estimates["treatment"] == selection.treatment)
         & (estimates["axis"] == ROW_AXIS)
         & (estimates["site"] == selection.address.get("garden"))
-        & (estimates["scale"] == "ratio")
     ]
     answer = data.answer(view, trial, selection.outcome, selection.treatment)
     if own.empty or answer is None:
         return []
-    left = own.iloc[0]
-    said = [WORDS["without"].format(without=_tenth(left["mean_without"]), now=_tenth(answer["percent"]))]
+    left, unit = own.iloc[0], unit_of(selection.outcome)
+    # Ratios stand in percent already.
+    without = left["mean_without"] * (1.0 if unit.is_ratio else unit.per)
+    now = unit.of_scale(answer["estimate"])
+    said = [WORDS["without"].format(without=unit.said(without, 1), now=unit.said(now, 1))]
     lines = data.of_season(view, "gradient", trial)
     slope = lines[
         (lines["outcome"] == selection.outcome)
@@ -92,7 +122,7 @@ def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
     if len(slope) and pd.notna(left["slope_without"]):
         said.append(
             WORDS["without_slope"].format(
-                without=_per_100_km(left["slope_without"]), now=_per_100_km(slope.iloc[0])
+                without=_per_100_km(left["slope_without"], unit), now=_per_100_km(slope.iloc[0], unit)
             )
         )
     return [
@@ -107,15 +137,9 @@ def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
     ]
 
 
-def _tenth(percent: float) -> str:
-    """Return percent more or less to a tenth, since one garden seldom moves an answer by more."""
-    return f"{number(abs(percent), 1)}%{NO_BREAK}{'more' if percent >= 0 else 'less'}"
-
-
-def _per_100_km(slope: float) -> str:
-    """Return a slope of log ratios per km as percent over 100 km."""
-    percent = float(np.expm1(100 * slope) * 100)
-    return f"{'+' if percent > 0 else ''}{number(percent, 1)}%"
+def _per_100_km(slope: float, unit: Unit) -> str:
+    """Return a slope per km as percent, points or days over 100 km."""
+    return unit.change(float(unit.of_scale(100 * slope)))
 
 
 def _sentence(view: View, selection: Selection, trial: TrialSeason, marks: pd.DataFrame) -> tuple[str, str]:
@@ -130,17 +154,27 @@ def _sentence(view: View, selection: Selection, trial: TrialSeason, marks: pd.Da
         if selection.outcome != trial.primary_outcome and trial.primary_outcome in OUTCOMES:
             beside = WORDS["beside"].format(primary=OUTCOMES[trial.primary_outcome].name)
         return heading or GRADIENT.title, f"{sure} {beside}".strip()
+    unit = unit_of(selection.outcome)
     low, high = marks["percent"].quantile([0.25, 0.75])
     spread = WORDS["running_spread"].format(
         gardens=count(marks["site"].nunique(), "garden", "gardens"),
-        low=more_or_less(low),
-        high=more_or_less(high),
+        low=unit.said(low),
+        high=unit.said(high),
     )
+    if _adds_up(selection.outcome):
+        spread += " " + WORDS["running_yield"]
     until = WORDS["running"].format(night=long_day(view.published.night), close=long_day(trial.close))
     return heading or until, " ".join(part for part in (sure, until if heading else "", spread) if part)
 
 
-def _choices(selection: Selection, screen: Screen) -> html.Div:
+def _adds_up(outcome: str) -> bool:
+    """Return whether an outcome adds up through the season, so that what ripens later looks worse before."""
+    return OUTCOMES[outcome].unit == "kg" or outcome == "marketable_fruits_per_plant"
+
+
+def _choices(
+    view: View, selection: Selection, trial: TrialSeason, answered: TrialSeason, screen: Screen
+) -> html.Div:
     axes: list[tuple[Any, str]] = [
         (AXES[axis].name, selection.address.choosing(axis=axis).href) for axis in selection.axes
     ]
@@ -149,23 +183,52 @@ def _choices(selection: Selection, screen: Screen) -> html.Div:
             choice(WORDS["axis"], axes, list(selection.axes).index(selection.axis)),
             treatment_choice(WORDS["show"], selection, screen),
             measure_choice(selection),
+            *seasons_choice(view, selection, trial),
+            *line_choice(view, selection, answered),
         ],
         className="bar",
     )
 
 
-def _caption(rows: GradientRows, marks: pd.DataFrame, control: str, weather: tuple[str, str]) -> list[Any]:
+def _caption(
+    rows: GradientRows,
+    marks: pd.DataFrame,
+    selection: Selection,
+    further: list[str],
+    *,
+    is_together: bool,
+) -> list[Any]:
     """Return what is seen, what the marks mean, what is not drawn, and what the figure cannot say."""
-    seen = differences_seen(marks, control, is_closed=rows.is_closed)
-    parts: list[Any] = [html.B(seen), " ", WORDS["caption_closed" if rows.is_closed else "caption_running"]]
+    control = selection.control_label
+    seen = differences_seen(marks, control, is_closed=rows.is_closed, unit=rows.unit)
+    meant = TOGETHER["over_caption"] if is_together else WORDS[_meaning(rows, marks)]
+    parts: list[Any] = [html.B(seen), " ", meant]
+    if len(rows.straight):
+        parts.append(" " + LINE["beside"])
     bands = rows.bands[rows.bands["treatment"] == rows.focus]
-    if rows.is_closed and runs_out(marks, reach(marks, bands)):
+    if rows.is_closed and not crowd.is_crowd(marks) and runs_out(marks, reach(marks, bands)):
         parts.append(" " + WORDS["cut"])
-    lacking = [site for site in rows.gardens["site"] if site not in set(marks["site"])]
-    if lacking:
-        parts.append(" " + FIGURE["missing"].format(gardens=", ".join(lacking)))
-    parts.extend(f" {said}" for said in weather if said)
+    lacking = rows.gardens.loc[~rows.gardens["site"].isin(marks["site"]), "site"]
+    if len(lacking):
+        parts.append(" " + FIGURE["missing"].format(gardens=some_of(lacking.tolist())))
+    parts.extend(f" {said}" for said in further if said)
     return [*parts, " ", html.B(WORDS["pattern"])]
 
 
-PAGE = Page("/gradient", GRADIENT, "closed", narrow_down, build, {"strips": tables.strips}, is_kept=True)
+def _meaning(rows: GradientRows, marks: pd.DataFrame) -> str:
+    """Return which words say what the marks mean."""
+    if not rows.is_closed:
+        return "caption_running"
+    return "caption_crowd" if crowd.is_crowd(marks) else "caption_closed"
+
+
+PAGE = Page(
+    "/gradient",
+    GRADIENT,
+    "closed",
+    narrow_down,
+    build,
+    {"strips": tables.strips, "interim": interim_table},
+    is_kept=True,
+    of_garden=of_garden,
+)

@@ -1,7 +1,7 @@
 """What a page is."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import pandas as pd
@@ -18,6 +18,14 @@ Table = Callable[[View, Selection, Any], pd.DataFrame]
 
 
 @dataclass(frozen=True)
+class OfGarden:
+    """What a page says of the chosen garden alone: its readout's lines by strip, and what stands below."""
+
+    lines: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    below: Content = ()
+
+
+@dataclass(frozen=True)
 class Page:
     """One page: where it is, what it is called, how it is built, and the tables behind its figures.
 
@@ -31,6 +39,9 @@ class Page:
     A page `for_volunteers` is about one garden and shows no other by name; one `within` another page is
     reached from there and not named in the masthead. A page that `speaks` says in which language it is for an
     address; any other is in English.
+
+    The figures of a page with `of_garden` carry every garden's place, so that the browser marks the one that
+    is chosen; it need not be drawn anew for another one, and `of_garden` tells what else it says of that one.
     """
 
     path: str
@@ -45,6 +56,7 @@ class Page:
     for_volunteers: bool = False
     within: str = ""
     speaks: Callable[[View, Address], str] | None = None
+    of_garden: Callable[[View, Selection, Screen], "OfGarden"] | None = None
 
     def language(self, view: View, address: Address) -> str:
         """Return the language in which the page is at an address."""

@@ -23,6 +23,8 @@ from dashboard.wording.questions import QUESTIONS, SAID, WORDS
 
 #: Questions that the list shows at once, wide and narrow; the rest folds out.
 FIRST_QUESTIONS = (12, 4)
+#: Questions that the list carries, those that matter most; the table behind has them all.
+MOST_QUESTIONS = 100
 #: Decisions listed as made.
 LAST_DECISIONS = 8
 _NAMED = attributes(aria_labelledby="case")
@@ -73,11 +75,13 @@ def size_words(size: Any) -> str:
 
 
 def _list(groups: pd.DataFrame, now: Waiting, selection: Selection, screen: Screen) -> list[Any]:
-    items = [_item(group, now, selection) for group in groups.to_dict("records")]
+    items = [_item(group, now, selection) for group in groups.head(MOST_QUESTIONS).to_dict("records")]
     most = FIRST_QUESTIONS[screen.narrow]
     first, rest = items[:most], items[most:]
+    beyond = [] if len(groups) <= MOST_QUESTIONS else [html.P(WORDS["beyond"], className="small second")]
+    summary = html.Summary(WORDS["more"].format(n=len(groups) - len(first)))
     more = html.Details(
-        [html.Summary(WORDS["more"].format(n=len(rest))), html.Ol(rest, className="asked-list")],
+        [summary, html.Ol(rest, className="asked-list"), *beyond],
         className="more",
         open=any(group == _chosen_group(now) for group in groups["group"][most:]),
     )

@@ -4,6 +4,7 @@ import pandas as pd
 
 from dashboard import data
 from dashboard.data import TrialSeason, View
+from dashboard.differences import shown_answer, shown_band, shown_effects, unit_of
 from dashboard.figures.compare import CompareRows, means_of
 from dashboard.figures.effects import EffectRows
 from dashboard.figures.fruit_mass import FruitMassRows
@@ -12,6 +13,8 @@ from dashboard.figures.row import around, row_over
 from dashboard.figures.season import SeasonRows
 from dashboard.figures.template import Screen
 from dashboard.figures.watch import WatchRows
+from dashboard.pages.gradient_line import curve_of, is_curved
+from dashboard.pages.over_seasons import effects_over, is_over, over, places_over
 from dashboard.selection import Selection
 from dashboard.words import GRADIENT_WORDS, OUTCOMES
 
@@ -45,25 +48,50 @@ def watch_rows(view: View, selection: Selection, trial: TrialSeason) -> WatchRow
     return WatchRows(outlines, gardens, known, row_over(outlines, gardens), selection.garden)
 
 
-def effects_of(view: View, selection: Selection, trial: TrialSeason, paper: str) -> pd.DataFrame:
-    """Return the chosen measure's differences, all treatments, with place and colour of their gardens."""
+def effects_of(
+    view: View, selection: Selection, trial: TrialSeason, paper: str, only: str | None = None
+) -> pd.DataFrame:
+    """Return the chosen measure's differences, all treatments, with place and colour of their gardens.
+
+    Differences that are not of percent stand in the columns of percents, in the number that is said. `only`
+    is the one garden to return.
+    """
     effects = data.of_season(view, "effects", trial)
-    return data.placed(view, effects[effects["outcome"] == selection.outcome], paper)
+    is_asked = effects["outcome"] == selection.outcome
+    if only is not None:
+        is_asked &= effects["site"] == only
+    return data.placed(view, shown_effects(effects[is_asked], unit_of(selection.outcome)), paper)
 
 
-def gradient_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> GradientRows:
-    """Return what Gradient draws along the chosen axis."""
-    attributes = data.of_season(view, "attributes", trial)
+def gradient_rows(
+    view: View, selection: Selection, trial: TrialSeason, screen: Screen, only: str | None = None
+) -> GradientRows:
+    """Return what Gradient draws along the chosen axis, of one season or over all closed ones.
+
+    `only` is the one garden to put together.
+    """
+    together = is_over(view, selection)
+    answered = over(trial) if together else trial
+    attributes = places_over(view, trial) if together else data.of_season(view, "attributes", trial)
+    attributes = attributes if only is None else attributes[attributes["site"] == only]
     gardens = data.drawable(data.placed(view, attributes, screen.paper), ["position_km"]).rows
-    on_axis = gardens[["site", selection.axis]].rename(columns={selection.axis: "x"})
-    effects = effects_of(view, selection, trial, screen.paper).merge(on_axis, on="site")
-    bands = data.of_season(view, "gradient_band", trial)
-    is_shown = (bands["outcome"] == selection.outcome) & (bands["axis"] == selection.axis)
+    if together:
+        effects = effects_over(view, selection, trial, screen.paper)
+    else:
+        on_axis = gardens[["site", selection.axis]].rename(columns={selection.axis: "x"})
+        effects = effects_of(view, selection, trial, screen.paper, only).merge(on_axis, on="site")
+    unit, bands = unit_of(selection.outcome), _lines(view, selection, answered)
+    straight = bands[bands["treatment"] == selection.treatment].iloc[:0]
+    if is_curved(view, selection, answered):
+        is_focus = bands["treatment"] == selection.treatment
+        straight = bands[is_focus]
+        bands = pd.concat([bands[~is_focus], curve_of(view, selection, answered)], ignore_index=True)
     return GradientRows(
         outlines=data.outlines(view),
         gardens=gardens,
         effects=data.drawable(effects, ["x", "percent"]).rows,
-        bands=bands[is_shown & trial.is_closed],
+        bands=shown_band(bands, unit),
+        straight=shown_band(straight, unit),
         treatments=selection.compared,
         row=row_over(data.outlines(view), gardens),
         axis=selection.axis,
@@ -72,7 +100,15 @@ def gradient_rows(view: View, selection: Selection, trial: TrialSeason, screen: 
         against=against(selection),
         is_closed=trial.is_closed,
         meanings=data.meanings(view),
+        unit=unit,
     )
+
+
+def _lines(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return the lines of all treatments with their bands; none before the close."""
+    bands = data.of_season(view, "gradient_band", trial)
+    is_shown = (bands["outcome"] == selection.outcome) & (bands["axis"] == selection.axis)
+    return bands[is_shown & trial.is_closed]
 
 
 def plots_of(view: View, selection: Selection, trial: TrialSeason, paper: str) -> data.Drawn:
@@ -100,18 +136,19 @@ def compare_rows(view: View, selection: Selection, trial: TrialSeason, screen: S
 
 def effect_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> EffectRows:
     """Return what the second figure of Compare draws."""
-    gardens = neighbours_of(selection)
+    gardens, unit = neighbours_of(selection), unit_of(selection.outcome)
     effects = data.drawable(effects_of(view, selection, trial, screen.paper), ["percent"]).rows
     is_shown = (effects["treatment"] == selection.treatment) & effects["site"].isin(gardens["site"])
     treatments = selection.treatments.set_index("treatment")
     return EffectRows(
         gardens=gardens,
         effects=effects[is_shown],
-        network=data.answer(view, trial, selection.outcome, selection.treatment),
+        network=shown_answer(data.answer(view, trial, selection.outcome, selection.treatment), unit),
         order=int(treatments.loc[selection.treatment, "order"]),
         against=against(selection),
         row=row_over(data.outlines(view), gardens_of(selection)),
         chosen=selection.garden,
+        unit=unit,
     )
 
 

@@ -4,10 +4,12 @@ import pandas as pd
 
 from dashboard import data
 from dashboard.data import TrialSeason, View
+from dashboard.differences import unit_of
 from dashboard.figures.gradient_rows import ROW_AXIS
 from dashboard.figures.template import Screen
 from dashboard.pages.garden_rows import harvest_of, plot_curves
 from dashboard.pages.neighbours import season_of
+from dashboard.pages.over_seasons import is_over, over
 from dashboard.pages.plan_gardens import fits, gardens_of, layout_of, next_map_rows
 from dashboard.pages.plan_inputs import best_places, inputs_of
 from dashboard.pages.rows import SEASON_OUTCOME, effects_of, fruit_mass_rows, gradient_rows, plots_of
@@ -33,11 +35,24 @@ def strips(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame
     known = [*weather, "elevation_m", "texture", "ph", "soil_source"]
     effects = rows.effects[["site", "treatment", *DIFFERENCE]]
     joined = rows.gardens[[*PLACE, *known]].merge(effects, on="site", how="left")
-    estimates = data.of_season(view, "estimates", trial)
+    estimates = data.of_season(view, "estimates", over(trial) if is_over(view, selection) else trial)
     own = estimates[(estimates["outcome"] == selection.outcome) & (estimates["axis"] == ROW_AXIS)]
-    without = own[["site", "treatment", "mean_without"]].rename(columns={"mean_without": "percent_without"})
+    unit = unit_of(selection.outcome)
+    without = own[["site", "treatment"]].assign(
+        # Ratios stand in percent already.
+        percent_without=own["mean_without"] * (1.0 if unit.is_ratio else unit.per)
+    )
     told = joined.merge(without, on=["site", "treatment"], how="left")
-    return told[[*PLACE, "treatment", *DIFFERENCE, "percent_without", *known]]
+    return _named_by_unit(told[[*PLACE, "treatment", *DIFFERENCE, "percent_without", *known]], selection)
+
+
+def _named_by_unit(rows: pd.DataFrame, selection: Selection) -> pd.DataFrame:
+    """Return the rows with columns of points or days called so, since percents are something else."""
+    unit = unit_of(selection.outcome)
+    if unit.is_ratio:
+        return rows
+    names = {name: name.replace("percent", f"difference_{unit.many}") for name in DIFFERENCE}
+    return rows.rename(columns=names | {"percent_without": f"{unit.many}_without"})
 
 
 def plots(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
@@ -51,7 +66,8 @@ def effects(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFram
     """Return each garden's difference for the chosen measure and treatment, with its means and interval."""
     rows = effects_of(view, selection, trial, "light")
     rows = rows[rows["treatment"] == selection.treatment]
-    return rows[[*PLACE, "treatment", "mean_control", "mean_treatment", "plots", *DIFFERENCE]]
+    columns = [*PLACE, "treatment", "mean_control", "mean_treatment", "plots", *DIFFERENCE]
+    return _named_by_unit(rows[columns], selection)
 
 
 def season(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:

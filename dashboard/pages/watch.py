@@ -1,5 +1,6 @@
 """Watch: every garden tonight, what came in, who is late, and how complete each trial is."""
 
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import pandas as pd
@@ -13,11 +14,13 @@ from dashboard.components.mark import link
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import TrialSeason, View
+from dashboard.figures import crowd
 from dashboard.figures.template import Screen
 from dashboard.figures.watch import NAMED, WatchRows, watch_figure
-from dashboard.numerals import count, day, number
+from dashboard.numerals import count, day, number, some_of
 from dashboard.pages import tables
-from dashboard.pages.page import Content, Page
+from dashboard.pages.moved_answer import moved_answer, moved_table, since
+from dashboard.pages.page import Content, OfGarden, Page
 from dashboard.pages.rows import watch_rows
 from dashboard.pages.watch_parts import agreement, planting, run_health, weather
 from dashboard.selection import Selection
@@ -28,6 +31,8 @@ from dashboard.words import WATCH_WORDS as WORDS
 
 #: Entries that the ledger of new sheets shows at first; the rest folds out.
 FIRST_ENTRIES = 6
+#: Rows of a ledger that the page carries; tables have them all.
+MOST_ENTRIES = 80
 #: Pairs of gardens close to each other that are listed.
 FIRST_PAIRS = 12
 #: Verdicts in the order in which they want somebody.
@@ -41,9 +46,10 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         return nothing_yet(WATCH.title, WATCH.nothing, STATES["first"])
     rows = watch_rows(view, selection, trial)
     heading, sure = data.sentence(view, trial, "watch")
-    came_in = _came_in(data.uploads(view))
+    told_since = since(view, screen)
+    came_in = _came_in(data.uploads(view), told_since)
     states = ", ".join(
-        f"{number} {state}" for state, number in selection.gardens["state"].value_counts().items()
+        f"{number(gardens)} {state}" for state, gardens in selection.gardens["state"].value_counts().items()
     )
     gardens = count(len(rows.gardens), "garden", "gardens")
     return [
@@ -61,11 +67,12 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         html.Section(
             [
                 html.Div([html.H2(WORDS["late"]), *_late(selection), _visits(selection)]),
-                html.Div([html.H2(WORDS["new"]), *_new(data.uploads(view))]),
+                html.Div([html.H2(WORDS["new"]), *_new(data.uploads(view), told_since)]),
                 html.Div([html.H2(WORDS["complete"]), *(_complete(one) for one in selection.trials)]),
             ],
             className="block cols",
         ),
+        *moved_answer(view, selection, trial, screen),
         html.Section(
             [
                 html.Div([html.H2(PARTS["weather"]), *weather(view, selection, trial)]),
@@ -82,12 +89,15 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
 
 def _caption(rows: WatchRows, selection: Selection) -> list[Any]:
     """Return what came in, what the figure does not say by itself, and which gardens it could not place."""
-    parts = [WORDS["caption"]]
+    many = crowd.is_crowd(rows.gardens)
+    parts = [*([WORDS["crowd"]] if many else []), WORDS["caption"]]
     if len(rows.needing) > NAMED:
-        parts.append(WORDS["more_listed"].format(count=len(rows.needing)))
+        parts.append(WORDS["more_listed"].format(count=number(len(rows.needing))))
+    if many and len(rows.weeks):
+        parts.append(WORDS["stretches"])
     lacking = selection.gardens.loc[~selection.gardens["site"].isin(rows.gardens["site"]), "site"]
     if len(lacking):
-        parts.append(FIGURE["missing"].format(gardens=", ".join(lacking)))
+        parts.append(FIGURE["missing"].format(gardens=some_of(lacking.tolist())))
     return caption_of(weeks_seen(rows.weeks), *parts)
 
 
@@ -125,42 +135,44 @@ def _places(view: View, selection: Selection) -> list[Any]:
     if wrong.empty:
         return []
     names = selection.gardens.set_index("site")["name"]
-    entries = [
-        entry(
-            row["level"],
-            [html.B(f"{row['site']} {names.get(row['site'], '')}".strip())],
-            row["message"],
-        )
-        for row in wrong.to_dict("records")
-    ]
+
+    def place(row: dict[str, Any]) -> html.Li:
+        name = html.B(f"{row['site']} {names.get(row['site'], '')}".strip())
+        return entry(row["level"], [name], row["message"])
+
+    listed = _folded(wrong.to_dict("records"), place, "")
     return [
-        html.Section(
-            [html.H2(PARTS["places"]), html.P(PARTS["places_mend"]), *_folded(entries, "")], className="block"
-        )
+        html.Section([html.H2(PARTS["places"]), html.P(PARTS["places_mend"]), *listed], className="block")
     ]
 
 
-def _came_in(uploads: pd.DataFrame) -> str:
-    """Return how many sheets came in since last night, and what became of them."""
+def _came_in(uploads: pd.DataFrame, told_since: str) -> str:
+    """Return how many sheets came in since the page before, and what became of them."""
     new = uploads[uploads["is_new"]]
     if new.empty:
-        return WORDS["new_none"]
+        return WORDS["new_none"].format(since=told_since)
     counts = new["verdict"].value_counts()
-    verdicts = ", ".join(f"{counts[name]} {name}" for name in reversed(VERDICTS) if name in counts)
-    return WORDS["sheets"].format(sheets=count(len(new), "sheet", "sheets"), verdicts=verdicts)
+    verdicts = ", ".join(f"{number(counts[name])} {name}" for name in reversed(VERDICTS) if name in counts)
+    return WORDS["sheets"].format(
+        sheets=count(len(new), "sheet", "sheets"), since=told_since, verdicts=verdicts
+    )
 
 
-def _folded(entries: list[html.Li], none: str) -> list[Any]:
-    """Return the first entries as a ledger, and the others folded away under their number."""
+def _folded(
+    rows: Sequence[dict[str, Any]], make: Callable[[dict[str, Any]], html.Li], none: str
+) -> list[Any]:
+    """Return the first rows as a ledger, further ones folded away, and how many there are beyond."""
+    entries = [make(row) for row in rows[:MOST_ENTRIES]]
     shown, rest = entries[:FIRST_ENTRIES], entries[FIRST_ENTRIES:]
     summary = html.Summary(WORDS["more"].format(count=len(rest)))
     more = html.Details([summary, html.Ul(rest, className="ledger")], className="more")
-    return [ledger(shown, none), more] if rest else [ledger(shown, none)]
+    beyond = html.P(WORDS["beyond"].format(count=number(len(rows) - len(entries))), className="small second")
+    return [ledger(shown, none), *([more] if rest else []), *([beyond] if len(rows) > len(entries) else [])]
 
 
 def _late(selection: Selection) -> list[Any]:
     late = selection.gardens[selection.gardens["state"] == "late"]
-    return _folded([_late_entry(garden, selection) for garden in late.to_dict("records")], WORDS["late_none"])
+    return _folded(late.to_dict("records"), lambda garden: _late_entry(garden, selection), WORDS["late_none"])
 
 
 def _visits(selection: Selection) -> html.P:
@@ -184,12 +196,13 @@ def _late_entry(garden: dict[str, Any], selection: Selection) -> html.Li:
     )
 
 
-def _new(uploads: pd.DataFrame) -> list[Any]:
-    """Return the sheets since last night, those that want somebody first, the later ones folded away."""
+def _new(uploads: pd.DataFrame, told_since: str) -> list[Any]:
+    """Return the sheets since the page before, those that want somebody first, the later ones folded away."""
     new = uploads[uploads["is_new"]]
     ranks = new["verdict"].map({name: rank for rank, name in enumerate(VERDICTS)})
     ordered = new.assign(rank=ranks).sort_values(["rank", "upload"], ascending=[True, False])
-    return _folded([_new_entry(row) for row in ordered.to_dict("records")], WORDS["new_none"])
+    none = WORDS["new_none"].format(since=told_since)
+    return _folded(ordered.to_dict("records"), _new_entry, none)
 
 
 def _new_entry(row: dict[str, Any]) -> html.Li:
@@ -228,5 +241,7 @@ PAGE = Page(
         "weather": tables.weather,
         "planting": tables.planting,
         "scores": tables.scores,
+        "moved": moved_table,
     },
+    of_garden=lambda view, selection, screen: OfGarden(),
 )

@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from dashboard.numerals import NO_BREAK, count, day, more_or_less, number, with_unit
+from dashboard.differences import PERCENT, Unit
+from dashboard.numerals import NO_BREAK, count, day, number, with_unit
 from dashboard.words import OutcomeWords
 
 #: Days of picking after which half of a season is told of; a shorter one has no middle worth telling.
@@ -31,42 +32,45 @@ def weeks_seen(weeks: pd.DataFrame) -> str:
     states = expected.loc[expected["week"] == monday, "state"].value_counts()
     whole, part = int(states.get("sent", 0)), int(states.get("part", 0))
     gardens = count(int(states.sum()), "garden", "gardens")
-    told = f"In the week of {day(pd.Timestamp(monday))}, {whole} of {gardens}"
-    waits = f", and {part} in part, with rows that wait" if part else ""
+    told = f"In the week of {day(pd.Timestamp(monday))}, {number(whole)} of {gardens}"
+    waits = f", and {number(part)} in part, with rows that wait" if part else ""
     return f"{told} sent their pickings whole{waits}."
 
 
-def differences_seen(effects: pd.DataFrame, control: str, *, is_closed: bool) -> str:
+def differences_seen(effects: pd.DataFrame, control: str, *, is_closed: bool, unit: Unit = PERCENT) -> str:
     """Return how many gardens lie above the control, and how many intervals leave out "the same".
 
-    `effects` has one row a garden of one treatment: percent and, once closed, percent_low and percent_high.
+    `effects` has one row a garden of one treatment: percent and, once closed, percent_low and percent_high,
+    in that `unit`.
     """
     known = effects.dropna(subset=["percent"])
     if known.empty:
         return ""
     above = int((known["percent"] > 0).sum())
     gardens = count(len(known), "garden", "gardens")
+    lie = "lie above" if unit.is_ratio else f"are {unit.more} than"
     if not is_closed:
-        return f"So far {above} of {gardens} lie above {control}."
+        return f"So far {number(above)} of {gardens} {lie} {control}."
     whole = known.dropna(subset=["percent_low", "percent_high"])
     apart = int(((whole["percent_low"] > 0) | (whole["percent_high"] < 0)).sum())
-    told = f"{above} of {gardens} lie above {control}."
+    told = f"{number(above)} of {gardens} {lie} {control}."
     if whole.empty:
         return told
-    return f"{told} Of their own intervals, {apart} of {len(whole)} leave out “same”."
+    return f"{told} Of their own intervals, {number(apart)} of {number(len(whole))} leave out “same”."
 
 
-def network_seen(network: dict[str, Any], treatment: str, control: str) -> str:
+def network_seen(network: dict[str, Any], treatment: str, control: str, unit: Unit = PERCENT) -> str:
     """Return the average over all gardens with its interval and what one new garden could see."""
-    low, high = (more_or_less(network[end]) for end in ("percent_low", "percent_high"))
+    low, high = (unit.said(network[end]) for end in ("percent_low", "percent_high"))
     return (
-        f"Over {count(int(network['gardens']), 'garden', 'gardens')}, {treatment} gave "
-        f"{_beside(network['percent'], control)}; the likely range is {low} to {high}."
+        f"Over {count(int(network['gardens']), 'garden', 'gardens')}, {treatment} "
+        f"{'gave' if unit.is_ratio else 'was'} "
+        f"{_beside(network['percent'], control, unit)}; the likely range is {low} to {high}."
     )
 
 
-def _beside(percent: float, control: str) -> str:
-    words = more_or_less(percent)
+def _beside(percent: float, control: str, unit: Unit) -> str:
+    words = unit.said(percent)
     return f"the same as {control}" if words == "the same" else f"{words} than {control}"
 
 
@@ -98,7 +102,9 @@ def plots_seen(
 
 def _gap(gaps: pd.Series, label: str, outcome: OutcomeWords) -> str:
     middle = float(gaps.median())
-    size = with_unit(abs(middle), outcome.unit, outcome.digits)
+    # Percents of a share lie points apart: 5% above 80% could be 84% or 85%.
+    unit = "points" if outcome.unit == "%" else outcome.unit
+    size = with_unit(abs(middle), unit, outcome.digits)
     if float(number(abs(middle), outcome.digits).replace(",", "")) == 0:
         return f"In the middle garden {label} lies level with them."
     return f"In the middle garden {label} lies {size} {'above' if middle > 0 else 'below'} them."

@@ -30,6 +30,7 @@ WORDS = MappingProxyType(
         "rows": "{n} rows",
         "unknown_garden": "Garden not known",
         "more": "{n} more questions",
+        "beyond": "The others are in the table.",
         "settled": "This question has been settled. Here is the next one.",
         "all_decided": "Every question has an answer. The next night works them in.",
         "why_ask": "Why we ask",

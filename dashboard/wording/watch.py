@@ -15,7 +15,7 @@ VISITS = PageWords(
 WORDS = MappingProxyType(
     {
         "ran": "The night ran at {moment}.",
-        "ran_nothing_new": "The night ran at {moment} and found nothing new.",
+        "ran_nothing_new": "The night ran at {moment} and found nothing new since this page was published.",
         "runs": "A night is running since {moment}; this page stands until it is done.",
         "not_run": "No night has run since {moment}.",
         "not_finished": "The night of {moment} did not finish.",

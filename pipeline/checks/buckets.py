@@ -30,11 +30,14 @@ def buckets(harvest: pl.DataFrame) -> pl.DataFrame:
     """
     weighed = harvest.select("garden_at", "marketable_count", "marketable_weight")
     counted = weighed.filter((pl.col("marketable_count") > 0) & (pl.col("marketable_weight") > 0))
-    most = FAR_ABOVE * pl.col("marketable_count").quantile(0.95).over("garden_at")
-    counted = counted.filter(pl.col("marketable_count") <= most)
+    most = FAR_ABOVE * pl.col("marketable_count").quantile(0.95)
+    often = counted.group_by("garden_at").agg(most.alias("most"))
+    medians = counted.group_by("garden_at", "marketable_count").agg(
+        pl.col("marketable_weight").median().alias("kg"), pl.len().alias("n")
+    )
     medians = (
-        counted.group_by("garden_at", "marketable_count")
-        .agg(pl.col("marketable_weight").median().alias("kg"), pl.len().alias("n"))
+        looked_up(medians, often, ["garden_at"])
+        .filter(pl.col("marketable_count") <= pl.col("most"))
         .sort("garden_at", "marketable_count")
     )
     fruits, kg, n = pl.col("marketable_count"), pl.col("kg"), pl.col("n")

@@ -47,9 +47,9 @@ class Say:
     kind: Kind = "text"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Check:
-    """One check.
+    """One check; two are the same only where they are one, so that what is made of one can be kept by it.
 
     `name` is that of its words. `columns` names, for each sheet it looks at, the columns that it tries one
     by one; a check of whole rows names the column that the reader should look at. `condition` is true on

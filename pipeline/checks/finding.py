@@ -29,6 +29,9 @@ FINDINGS: dict[str, type[pl.DataType]] = {
     "details": pl.String,
 }
 
+#: A findings frame without findings.
+NO_FINDINGS = pl.DataFrame(schema=FINDINGS)
+
 #: Digits of a weight that a finding keeps.
 SURE_DIGITS = 9
 

@@ -11,7 +11,7 @@ import polars as pl
 
 from pipeline.checks.check import Check
 from pipeline.checks.context import Context
-from pipeline.checks.finding import FINDINGS
+from pipeline.checks.finding import FINDINGS, NO_FINDINGS
 from pipeline.checks.gathering import gather
 from pipeline.checks.lookup import looked_up
 from pipeline.checks.run import find, held_rows
@@ -65,7 +65,7 @@ def judge_rows(
     """Return typed rows, by kind of sheet, with their place and `is_held`, and the findings about them."""
     gathered = gather(typed, context)
     rows: dict[str, pl.DataFrame] = {}
-    findings = [pl.DataFrame(schema=FINDINGS)]
+    findings = [NO_FINDINGS]
     for name, gathered_rows in gathered.rows.items():
         found = find(name, gathered_rows, gathered.pools.of(name), checks, context, gathered.told[name])
         is_held = pl.col("row").is_in(held_rows(found).implode())
@@ -105,7 +105,7 @@ def _typed(sheet: Sheet, sent: pl.DataFrame, settings: Settings, seasons: Sequen
 
 
 def _file_findings(found: list[dict[str, object]]) -> pl.DataFrame:
-    return pl.DataFrame(found, schema=FINDINGS) if found else pl.DataFrame(schema=FINDINGS)
+    return pl.DataFrame(found, schema=FINDINGS) if found else NO_FINDINGS
 
 
 def _refusals(refusals: Sequence[tuple[int, Refusal]]) -> pl.DataFrame:
@@ -140,6 +140,8 @@ def _papers(pictures: Mapping[int, Picture], batch: Sequence[SentFile]) -> pl.Da
 
 def _notes(notes: pl.DataFrame) -> pl.DataFrame:
     """Return notes about what is no row: repeated headers, totals, other columns and other tabs."""
+    if notes.is_empty():
+        return NO_FINDINGS
     told = notes.with_columns(pl.lit("note").alias("level"))
     missing = [pl.lit(None, kind).alias(name) for name, kind in FINDINGS.items() if name not in told.columns]
     return told.with_columns(missing).select(list(FINDINGS))

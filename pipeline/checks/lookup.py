@@ -1,6 +1,7 @@
 """Looking things up for every row, without copying what is there."""
 
 from collections.abc import Mapping, Sequence
+from functools import cache
 from typing import cast
 
 import numpy as np
@@ -37,7 +38,7 @@ def looked_up_by_number(rows: pl.DataFrame, table: pl.DataFrame, number: str) ->
     if numbers.null_count():
         return looked_up_by_number(rows, table.filter(numbers.is_not_null()), number)
     parts = table.drop(number)
-    nothing = pl.DataFrame([[None] * parts.width], schema=parts.schema, orient="row")
+    nothing = pl.DataFrame([_blank(name, kind) for name, kind in parts.schema.items()])
     leads_from, end = numbers.to_numpy(), 1 + max(cast(int, keys.max()), cast(int, numbers.max()))
     # Numbers that are not in the table lead to a last row of nulls, missing ones to the end of the list.
     place = np.full(end + 1, table.height, dtype=np.uint32)
@@ -65,6 +66,10 @@ def looked_up_at(rows: pl.DataFrame, table: pl.DataFrame, at: str) -> pl.DataFra
 
 def with_blanks(rows: pl.DataFrame, kinds: Mapping[str, Kind]) -> pl.DataFrame:
     """Return the rows with blank columns of these kinds."""
-    return rows.hstack(
-        [pl.Series(name, [None], dtype=kind).new_from_index(0, rows.height) for name, kind in kinds.items()]
-    )
+    return rows.hstack([_blank(name, kind).new_from_index(0, rows.height) for name, kind in kinds.items()])
+
+
+@cache
+def _blank(name: str, kind: Kind) -> pl.Series:
+    """Return one blank, kept: to make it takes as long as to repeat it."""
+    return pl.Series(name, [None], dtype=kind)

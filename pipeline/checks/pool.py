@@ -6,6 +6,7 @@ asked about.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 
 import polars as pl
 
@@ -33,7 +34,7 @@ class Pools:
         """Return the pool of one kind of sheet."""
         if name in self.by_sheet:
             return self.by_sheet[name]
-        return _empty(sheets()[name])
+        return _empty(name)
 
 
 def make_pools(placed: Mapping[str, pl.DataFrame], context: Context) -> Pools:
@@ -43,7 +44,7 @@ def make_pools(placed: Mapping[str, pl.DataFrame], context: Context) -> Pools:
     pools = {}
     for name, sheet in sheets().items():
         if name in placed or name in kept:
-            new = placed[name].select(list(_schema(sheet))) if name in placed else _empty(sheet)
+            new = placed[name].select(list(_schema(sheet))) if name in placed else _empty(name)
             new = _newest(sheet, new) if name in repeating else new
             pools[name] = _pooled(sheet, new, kept[name], context) if name in kept else new
     return Pools(pools, repeating)
@@ -114,6 +115,7 @@ def _dtype(kind: str) -> type[pl.DataType]:
     return pl.Float64 if kind in NUMBER_KINDS else pl.String
 
 
-def _empty(sheet: Sheet) -> pl.DataFrame:
+@cache
+def _empty(name: str) -> pl.DataFrame:
     """Return a pool without rows."""
-    return pl.DataFrame(schema=_schema(sheet))
+    return pl.DataFrame(schema=_schema(sheets()[name]))

@@ -5,13 +5,22 @@ The same function serves one file or the files of a whole night: one file is a b
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from types import MappingProxyType
 
 import polars as pl
 
 from pipeline.checks.check import Check, Say
 from pipeline.checks.context import Context
-from pipeline.checks.finding import FINDINGS, OF_ROW, as_findings, details_of, with_gardens, with_words
+from pipeline.checks.finding import (
+    NO_FINDINGS,
+    OF_ROW,
+    Details,
+    as_findings,
+    details_of,
+    with_gardens,
+    with_words,
+)
 from pipeline.checks.lookup import looked_up
 from pipeline.intake.sheets import NUMBER_KINDS, sheets
 
@@ -44,7 +53,7 @@ def find(
     are evaluated in one pass.
     """
     beside = _Beside(pool, told, context)
-    found = [pl.DataFrame(schema=FINDINGS)]
+    found = [NO_FINDINGS]
     for among, pairs in _by_screen(sheet, rows, checks).items():
         if among and not rows[among].any():
             continue
@@ -88,10 +97,10 @@ def _findings(
 ) -> pl.DataFrame:
     """Return the findings of one check on one column in the rows at these places."""
     check, name = pair
-    details = details_of(_said(sheet, check, name), name)
+    details = _details(sheet, check, name)
     needed = {*OF_ROW, *details.roots, f"sent_{name}", "plot_at", *check.once_per}
-    of_check = [each for each in rows.get_columns() if check.more is not None or each.name in needed]
-    found = pl.DataFrame(of_check)[places]
+    kept = [each for each in rows.columns if check.more is not None or each in needed]
+    found = pl.DataFrame([rows.get_column(each) for each in kept])[places]
     if name:
         found = found.hstack([found.get_column(f"sent_{name}").alias("sent")])
     if check.once_per:
@@ -102,6 +111,12 @@ def _findings(
         found = looked_up(found, beside.told[column], ["row"])
     worded = with_words(found, details.roots, beside.context)
     return as_findings(worded, check, sheet, name, details.expression)
+
+
+@cache
+def _details(sheet: str, check: Check, name: str) -> Details:
+    """Return what the messages of a check need, kept: a single sheet is judged in less time than it takes."""
+    return details_of(_said(sheet, check, name), name)
 
 
 def _said(sheet: str, check: Check, name: str) -> dict[str, Say]:

@@ -60,8 +60,7 @@ def with_doubts(rows: pl.DataFrame) -> tuple[pl.DataFrame, dict[str, pl.DataFram
     `choices_` has, for each `row` with a doubt, the readings that fit better, each a number, its unit and kg.
     """
     doubtful = pl.concat(
-        rows.select(roots)[_doubtful_rows(rows, weight, count)].select(alike)
-        for weight, count, alike, roots in _ALIKE
+        rows.select(roots)[_doubtful_rows(rows, weight)].select(alike) for weight, alike, roots in _ALIKE
     )
     explained = _explained(doubtful)
     choices: dict[str, pl.DataFrame] = {}
@@ -120,20 +119,22 @@ def _is_outside(weight: str, factor: float = 1.0) -> pl.Expr:
     return heavy if weight == "cull_weight" else heavy | (each < pl.col("each_low_kg") / factor)
 
 
-def _doubtful_rows(rows: pl.DataFrame, weight: str, count: str) -> pl.Series:
+def _doubtful_rows(rows: pl.DataFrame, weight: str) -> pl.Series:
     """Return the rows whose weight may be doubtful: outside the crop's band, or far from their own."""
+    told = rows.select("row", *("each_low_kg", "each_high_kg"), *_SCREENS[weight])
+    return told.filter(_IS_DOUBTFUL)["row"]
+
+
+def _screen(weight: str, count: str) -> list[pl.Expr]:
+    """Return what tells whether a weight may be doubtful."""
     uncounted = pl.col(count).is_null() & (weight == "marketable_weight")
     odd_from = ODD_SPREADS * pl.col(f"own_spread_{weight}")
-    told = rows.select(
-        "row",
-        *("each_low_kg", "each_high_kg"),
+    return [
         each_kg(weight).alias("each"),
         _away(weight).abs().alias("apart"),
         odd_from.clip(times(LEAST_FACTOR), times(FAR_FACTOR)).alias("odd_from"),
         (uncounted & _is_far_around()).fill_null(value=False).alias("is_far_around"),
-    )
-    outside = ~pl.col("each").is_between("each_low_kg", "each_high_kg")
-    return told.filter(outside | (pl.col("apart") > pl.col("odd_from")) | pl.col("is_far_around"))["row"]
+    ]
 
 
 def _around() -> pl.Expr:
@@ -286,9 +287,15 @@ def _choice(gap: str, best: str, number: pl.Expr, unit: pl.Expr, unit_kg: float 
 
 
 _DOUBT, _CHOICES = _explanation(), _choices()
-#: For each weight its count, what an explanation is made of, and the columns that this needs.
+_SCREENS = {weight: _screen(weight, count) for weight, count in COUNT_OF.items()}
+_IS_DOUBTFUL = (
+    ~pl.col("each").is_between("each_low_kg", "each_high_kg")
+    | (pl.col("apart") > pl.col("odd_from"))
+    | pl.col("is_far_around")
+)
+#: For each weight what an explanation is made of, and the columns that this needs.
 _ALIKE = [
-    (weight, count, alike, sorted({name for part in alike for name in part.meta.root_names()}))
+    (weight, alike, sorted({name for part in alike for name in part.meta.root_names()}))
     for weight, count in COUNT_OF.items()
     for alike in [_alike(weight, count)]
 ]

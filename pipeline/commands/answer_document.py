@@ -58,6 +58,7 @@ def _network(answer: TreatmentAnswer, control: str, left_out: int) -> dict[str, 
         "percent_low": low,
         "percent_high": high,
         "p_adjusted": answer.p_adjusted,
+        "p_permutation": answer.p_permutation,
         "sentence": f"{_sentence(answer, control)} {gave_nothing_sentence(left_out, 'en')}".strip(),
     }
 

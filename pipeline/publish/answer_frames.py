@@ -2,6 +2,13 @@
 
 from pipeline.publish.frame import frame
 
+ANSWER_BASIS = frame(
+    "answer_basis",
+    True,
+    "What the answer of a closed trial and season rests on; empty before it closes.",
+    ("mark", "text", "changes with the plots, the gardens' attributes, the settings and the program"),
+)
+
 EFFECTS = frame(
     "effects",
     True,
@@ -81,7 +88,8 @@ SENSITIVITY = frame(
         "way",
         "text",
         "one stage: all plots in one model; same stage: without gardens picked at different maturities; "
-        "no last picking; as assigned: by plan where something else was planted; mean of log ratios",
+        "no last picking; as assigned: by plan where something else was planted; mean of log ratios; another "
+        "estimator, interval or variance by its name",
     ),
     ("gardens", "whole", "gardens in it"),
     ("estimate", "number", "mean log ratio, or mean difference"),

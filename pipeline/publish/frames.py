@@ -5,6 +5,7 @@ season.
 """
 
 from pipeline.publish.answer_frames import (
+    ANSWER_BASIS,
     EFFECTS,
     ESTIMATES,
     GRADIENT,
@@ -415,6 +416,7 @@ FRAMES: tuple[Frame, ...] = (
     STATIONS_IN_DOUBT,
     SEASON_NOTES,
     CLOSE_PAIRS,
+    ANSWER_BASIS,
     EFFECTS,
     NETWORK,
     GRADIENT,

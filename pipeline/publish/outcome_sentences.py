@@ -6,6 +6,7 @@ out of 100, dates in days; English and Spanish have the same grammar.
 
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import Literal
 
 from pipeline.publish.sentences import (
     TOO_FEW,
@@ -15,121 +16,99 @@ from pipeline.publish.sentences import (
     count,
     network_sentence,
     new_garden_sentence,
+    no_range,
     number,
-    too_few,
 )
+from pipeline.words import marked, translate
+
+#: What a difference is counted in.
+Unit = Literal["percent", "point", "day"]
 
 
 @dataclass(frozen=True)
 class Words:
-    """How one outcome is said in one language.
+    """How one outcome is said, in English; translations are looked up by it.
 
     `is_clear` has {T}, {C}, {mid} with its unit, and {way}; `is_open` {T} and {C}; `ways` are the words for
-    less and more; `units` follow one and several. `per` turns the outcome's number into the one that is said.
+    less and more. `per` turns the outcome's number into the one that is said.
     """
 
     is_clear: str
     is_open: str
     ways: tuple[str, str]
-    units: tuple[str, str]
+    unit: Unit
     per: float = 1.0
 
 
-def _ratio(verb: str, ask: str, noun: str, fewer: str = "less") -> Words:
-    return Words(
-        f"{{T}} {verb} about {{mid}} {{way}} {noun} than {{C}}.",
-        f"We cannot tell yet if {{T}} {ask} more or {fewer} {noun} than {{C}}.",
-        (fewer, "more"),
-        ("percent", "percent"),
-    )
+_LESS_MORE = marked("less"), marked("more")
+_FEWER_MORE = marked("fewer"), marked("more")
+_LOWER_HIGHER = marked("lower"), marked("higher")
+_EARLIER_LATER = marked("earlier"), marked("later")
 
-
-def _razon(verb: str, ask: str, noun: str) -> Words:
-    return Words(
-        f"{{T}} {verb} cerca de {{mid}} {{way}} {noun} que {{C}}.",
-        f"Todavía no se puede saber si {{T}} {ask} más o menos {noun} que {{C}}.",
-        ("menos", "más"),
-        ("por ciento", "por ciento"),
-    )
-
-
-def _share(thing: str) -> Words:
-    return Words(
-        f"With {{T}}, {thing} was about {{mid}} out of 100 {{way}} than with {{C}}.",
-        f"We cannot tell yet if {thing} is higher or lower with {{T}} than with {{C}}.",
-        ("lower", "higher"),
-        ("point", "points"),
-        100.0,
-    )
-
-
-def _parte(thing: str) -> Words:
-    return Words(
-        f"Con {{T}}, {thing} fue cerca de {{mid}} de cada 100 {{way}} que con {{C}}.",
-        f"Todavía no se puede saber si {thing} es mayor o menor con {{T}} que con {{C}}.",
-        ("menor", "mayor"),
-        ("punto", "puntos"),
-        100.0,
-    )
-
-
-#: Outcomes by language; weight per plant, which needs no noun, is not among them.
+#: Outcomes by name; weight per plant, which needs no noun, is not among them.
 WORDS = MappingProxyType(
     {
-        "en": {
-            "marketable_kg_per_survivor": _ratio("gave", "gives", "weight per surviving plant"),
-            "marketable_fruits_per_plant": _ratio("gave", "gives", "fruits per plant", "fewer"),
-            "mean_fruit_mass_g": _ratio("had", "has", "weight per fruit"),
-            "early_kg_per_plant": _ratio("gave", "gives", "early weight"),
-            "height_cm": _ratio("had", "has", "height"),
-            "marketable_share": _share("the marketable share"),
-            "survival": _share("the share of plants alive"),
-            "relative_audpc": _share("the share of leaf sick"),
-            "days_to_first_harvest": Words(
-                "With {T}, the first picking came about {mid} {way} than with {C}.",
-                "We cannot tell yet if the first picking comes earlier or later with {T} than with {C}.",
-                ("earlier", "later"),
-                ("day", "days"),
+        "marketable_kg_per_survivor": Words(
+            marked("{T} gave about {mid} {way} weight per surviving plant than {C}."),
+            marked("We cannot tell yet if {T} gives more or less weight per surviving plant than {C}."),
+            _LESS_MORE,
+            "percent",
+        ),
+        "marketable_fruits_per_plant": Words(
+            marked("{T} gave about {mid} {way} fruits per plant than {C}."),
+            marked("We cannot tell yet if {T} gives more or fewer fruits per plant than {C}."),
+            _FEWER_MORE,
+            "percent",
+        ),
+        "mean_fruit_mass_g": Words(
+            marked("{T} had about {mid} {way} weight per fruit than {C}."),
+            marked("We cannot tell yet if {T} has more or less weight per fruit than {C}."),
+            _LESS_MORE,
+            "percent",
+        ),
+        "early_kg_per_plant": Words(
+            marked("{T} gave about {mid} {way} early weight than {C}."),
+            marked("We cannot tell yet if {T} gives more or less early weight than {C}."),
+            _LESS_MORE,
+            "percent",
+        ),
+        "height_cm": Words(
+            marked("{T} had about {mid} {way} height than {C}."),
+            marked("We cannot tell yet if {T} has more or less height than {C}."),
+            _LESS_MORE,
+            "percent",
+        ),
+        "marketable_share": Words(
+            marked("With {T}, the marketable share was about {mid} out of 100 {way} than with {C}."),
+            marked("We cannot tell yet if the marketable share is higher or lower with {T} than with {C}."),
+            _LOWER_HIGHER,
+            "point",
+            100.0,
+        ),
+        "survival": Words(
+            marked("With {T}, the share of plants alive was about {mid} out of 100 {way} than with {C}."),
+            marked(
+                "We cannot tell yet if the share of plants alive is higher or lower with {T} than with {C}."
             ),
-        },
-        "es": {
-            "marketable_kg_per_survivor": _razon("dio", "da", "peso por planta viva"),
-            "marketable_fruits_per_plant": _razon("dio", "da", "frutos por planta"),
-            "mean_fruit_mass_g": _razon("tuvo", "tiene", "peso por fruto"),
-            "early_kg_per_plant": _razon("dio", "da", "cosecha temprana"),
-            "height_cm": _razon("tuvo", "tiene", "altura"),
-            "marketable_share": _parte("la parte buena de la cosecha"),
-            "survival": _parte("la parte de plantas vivas"),
-            "relative_audpc": _parte("la parte enferma de la hoja"),
-            "days_to_first_harvest": Words(
-                "Con {T}, el primer corte llegó cerca de {mid} {way} que con {C}.",
-                "Todavía no se puede saber si el primer corte llega más temprano o más tarde con {T} "
-                "que con {C}.",
-                ("más temprano", "más tarde"),
-                ("día", "días"),
-            ),
-        },
+            _LOWER_HIGHER,
+            "point",
+            100.0,
+        ),
+        "relative_audpc": Words(
+            marked("With {T}, the share of leaf sick was about {mid} out of 100 {way} than with {C}."),
+            marked("We cannot tell yet if the share of leaf sick is higher or lower with {T} than with {C}."),
+            _LOWER_HIGHER,
+            "point",
+            100.0,
+        ),
+        "days_to_first_harvest": Words(
+            marked("With {T}, the first picking came about {mid} {way} than with {C}."),
+            marked("We cannot tell yet if the first picking comes earlier or later with {T} than with {C}."),
+            _EARLIER_LATER,
+            "day",
+        ),
     }
 )
-
-#: What a new garden should expect is said in percent only.
-_PERCENT = (("percent", "percent"), ("por ciento", "por ciento"))
-_RANGE = {
-    "en": "The likely range is {low} to {high} {way} ({counts}).",
-    "es": "El rango probable es de {low} a {high} {way} ({counts}).",
-}
-_COULD_BE = {
-    "en": "It could be from {low} {less} to {high} {more} ({counts}).",
-    "es": "Puede ser desde {low} {less} hasta {high} {more} ({counts}).",
-}
-_GAVE_NOTHING = {
-    "en": "In {gardens} the control gave nothing, so there is no ratio and they are left out.",
-    "es": "En {gardens} el testigo no dio nada; ahí no hay proporción y no entran.",
-}
-_GAVE_NOTHING_ONE = {
-    "en": "In {gardens} the control gave nothing, so there is no ratio and it is left out.",
-    "es": "En {gardens} el testigo no dio nada; ahí no hay proporción y no entra.",
-}
 
 
 def outcome_sentence(
@@ -141,31 +120,39 @@ def outcome_sentence(
     gardens: int,
     plots: int,
     language: str,
+    margin: float | None = None,
 ) -> Sentence:
     """Return what the treatment did to an outcome; intervals are None where there are too few gardens.
 
     Intervals are in percent for ratios, else in the outcome's own unit. An outcome without words of its own
-    is said as weight per plant is.
+    is said as weight per plant is; `margin` is of it.
     """
-    words = WORDS[language].get(outcome)
+    words = WORDS.get(outcome)
     if words is None:
-        return network_sentence(treatment, control, likely, new_garden, gardens, plots, language)
+        return network_sentence(treatment, control, likely, new_garden, gardens, plots, language, margin)
     if likely is None or gardens < TOO_FEW:
-        return Sentence(too_few(gardens, language), "")
+        return Sentence(no_range(gardens, language), "")
+    said = translate(language)
     counts = f"{count(gardens, 'garden', language)}, {count(plots, 'plot', language)}"
     low, middle, high = (words.per * value for value in (likely.low, likely.middle, likely.high))
-    less, more = words.ways
+    less, more = (said.gettext(way) for way in words.ways)
     if low > 0 or high < 0:
         way = more if low > 0 else less
         near, far = sorted((abs(low), abs(high)))
-        text = words.is_clear.format(T=treatment, C=control, mid=_amount(middle, words), way=way)
-        span = {"low": number(near), "high": _amount(far, words), "way": way}
-        sure = _RANGE[language].format(counts=counts, **span)
+        mid = _amount(middle, words.unit, language)
+        text = said.gettext(words.is_clear).format(T=treatment, C=control, mid=mid, way=way)
+        span = {"low": number(near), "high": _amount(far, words.unit, language), "way": way}
+        sure = said.gettext("The likely range is {low} to {high} {way} ({counts}).").format(
+            counts=counts, **span
+        )
     else:
-        text = words.is_open.format(T=treatment, C=control)
-        span = {"low": _amount(low, words), "less": less, "high": _amount(high, words), "more": more}
-        sure = _COULD_BE[language].format(counts=counts, **span)
-    expected = new_garden_sentence(new_garden, language) if words.units in _PERCENT else ""
+        text = said.gettext(words.is_open).format(T=treatment, C=control)
+        least, most = (_amount(end, words.unit, language) for end in (low, high))
+        span = {"low": least, "less": less, "high": most, "more": more}
+        sure = said.gettext("It could be from {low} {less} to {high} {more} ({counts}).").format(
+            counts=counts, **span
+        )
+    expected = new_garden_sentence(new_garden, language) if words.unit == "percent" else ""
     return Sentence(begun(text), f"{sure} {expected}".strip())
 
 
@@ -173,10 +160,21 @@ def gave_nothing_sentence(gardens: int, language: str) -> str:
     """Return how many gardens a ratio had to leave out because the control gave nothing; blank for none."""
     if gardens == 0:
         return ""
-    said = _GAVE_NOTHING_ONE if gardens == 1 else _GAVE_NOTHING
-    return said[language].format(gardens=count(gardens, "garden", language))
+    text = translate(language).ngettext(
+        "In {gardens} the control gave nothing, so there is no ratio and it is left out.",
+        "In {gardens} the control gave nothing, so there is no ratio and they are left out.",
+        gardens,
+    )
+    return text.format(gardens=count(gardens, "garden", language))
 
 
-def _amount(value: float, words: Words) -> str:
-    said = number(value)
-    return f"{said} {words.units[said != '1']}"
+def _amount(value: float, unit: Unit, language: str) -> str:
+    said, size = translate(language), number(value)
+    # What is read as 1 is one, whatever stands behind the point.
+    several = 1 if size == "1" else 2
+    text = {
+        "percent": said.gettext("{n} percent"),
+        "point": said.ngettext("{n} point", "{n} points", several),
+        "day": said.ngettext("{n} day", "{n} days", several),
+    }[unit]
+    return text.format(n=size)

@@ -59,5 +59,6 @@ def _frames(
     found = over_seasons(plots, place, newest.control, workspace.settings.answer, newest.primary_outcome)
     treatments = treatments_frame(registry, trial, newest.control)
     made = answer_frames(found)
-    said = over_seasons_sentences(found, treatments, newest.control, len(closed))
+    margin = workspace.settings.answer.margin_pct
+    said = over_seasons_sentences(found, treatments, newest.control, len(closed), margin)
     return {name: made[name] for name in _KEPT} | {"sentences": said}

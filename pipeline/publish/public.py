@@ -13,7 +13,7 @@ from pipeline.publish import shared_frames as shared
 from pipeline.publish.colour import ROW_DARK, ROW_LIGHT, place_colours
 from pipeline.publish.place import KnownPlaces
 from pipeline.publish.public_places import public_places_frame
-from pipeline.publish.sentences import Interval, gradient_sentence, network_sentence
+from pipeline.publish.sentences import Interval, gradient_sentence, network_sentence, steepest_flat
 from pipeline.response.gradient import Gradient, gradient
 from pipeline.response.season import FEWEST_FOR_A_LINE, SeasonAnswer
 from pipeline.surroundings import Surroundings
@@ -47,7 +47,7 @@ def public_frames(
     effects = _placed(known.public, effects[effects["outcome"] == outcome])
     labels = treatments.set_index("treatment")
     control = str(labels.loc[trial.control, "label"])
-    middles = _middles(workspace, surroundings)
+    middles, margin = _middles(workspace, surroundings), workspace.settings.answer.margin_pct
     rows, counties, bands = [], [], []
     for answer in answers:
         name = answer["treatment"]
@@ -57,7 +57,7 @@ def public_frames(
         rows.append(
             _answer(answer, line, exact, control)
             | {"treatment": name, "label": str(labels.loc[name, "label"]), "order": labels.loc[name, "order"]}
-            | _sentences(answer, line, str(labels.loc[name, "label"]), control)
+            | _sentences(answer, line, str(labels.loc[name, "label"]), control, margin)
         )
         counties.append(_counties(middles, own, answer, line).assign(treatment=name))
         if line is not None:
@@ -165,17 +165,21 @@ def _answer(
     }
 
 
-def _sentences(answer: dict[str, Any], line: Gradient | None, label: str, control: str) -> dict[str, str]:
+def _sentences(
+    answer: dict[str, Any], line: Gradient | None, label: str, control: str, margin: float | None
+) -> dict[str, str]:
     """Return what the public reads, in both languages."""
     said: dict[str, str] = {}
     for language in LANGUAGES:
         likely = _interval(answer, "percent", "percent_low", "percent_high")
         new = _interval(answer, "percent", "new_low_percent", "new_high_percent")
-        words = network_sentence(label, control, likely, new, answer["gardens"], answer["plots"], language)
+        counts = answer["gardens"], answer["plots"]
+        words = network_sentence(label, control, likely, new, *counts, language, margin)
         said[f"sentence_{language}"], said[f"sure_{language}"] = words.sentence, words.sure
         said[f"line_{language}"] = ""
         if line is not None:
-            slope, ends = line.regression.terms[-1], _band(line)["percent"]
+            slope, band = line.regression.terms[-1], _band(line)
+            ends = band["percent"]
             said[f"line_{language}"] = gradient_sentence(
                 control,
                 float(ends.iloc[0]),
@@ -184,6 +188,7 @@ def _sentences(answer: dict[str, Any], line: Gradient | None, label: str, contro
                 slope.ci_high,
                 len(line.gardens),
                 language,
+                steepest_flat(margin, float(np.ptp(band["at"]))),
             )
     return said
 

@@ -14,7 +14,7 @@ from pipeline.checks.every import EVERY_CHECK
 from pipeline.checks.shown import shown_number
 from pipeline.checks.words import in_words, values_of
 from pipeline.publish import frames as published
-from pipeline.response.outcomes import BY_NAME, PRIMARY
+from pipeline.response.outcomes import BY_NAME
 from pipeline.response.question_influence import (
     SOME_POINTS,
     Otherwise,
@@ -126,7 +126,7 @@ def _or_none(value: Any) -> Any:
 
 def _points(asked: pd.DataFrame, rested: Rested, settings: Settings) -> pd.Series:
     """Return by cause how far the answer would move; missing where that cannot be worked out."""
-    outcome = rested.trial.primary_outcome if rested.trial.primary_outcome in BY_NAME else PRIMARY
+    outcome = rested.trial.primary_outcome
     effects = _weighted_effects(rested.found, outcome)
     otherwise = _otherwise(asked, rested)
     if effects.empty or otherwise.about.empty:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from pipeline.publish.answer_frames import SENTENCES
@@ -18,6 +19,7 @@ from pipeline.publish.sentences import (
     over_seasons_sentence,
     pattern_not_cause,
     so_far_sentence,
+    steepest_flat,
     watch_sentence,
 )
 from pipeline.response.season import SeasonAnswer
@@ -26,15 +28,24 @@ from pipeline.words import LANGUAGES
 
 
 def season_sentences(
-    found: SeasonAnswer, treatments: pd.DataFrame, control: str, states: pd.Series, today: date, close: date
+    found: SeasonAnswer,
+    treatments: pd.DataFrame,
+    control: str,
+    states: pd.Series,
+    today: date,
+    close: date,
+    margin: float | None = None,
 ) -> pd.DataFrame:
-    """Return what stands above the figures of one season, by outcome, treatment, place and language."""
+    """Return what stands above the figures of one season, by outcome, treatment, place and language.
+
+    `margin` is the percentage below which the network calls yields about the same.
+    """
     labels = treatments.set_index("treatment")["label"]
     rows = [
         _row(place, language, said, outcome, treatment)
         for language in LANGUAGES
         for place, said, outcome, treatment in _all(
-            found, labels, str(labels[control]), states, today, close, language
+            found, labels, str(labels[control]), states, today, close, language, margin
         )
         if said.sentence
     ]
@@ -42,7 +53,7 @@ def season_sentences(
 
 
 def over_seasons_sentences(
-    found: SeasonAnswer, treatments: pd.DataFrame, control: str, seasons: int
+    found: SeasonAnswer, treatments: pd.DataFrame, control: str, seasons: int, margin: float | None = None
 ) -> pd.DataFrame:
     """Return what stands above the figures of a trial over several closed seasons."""
     labels = treatments.set_index("treatment")["label"]
@@ -50,13 +61,13 @@ def over_seasons_sentences(
     for language in LANGUAGES:
         for row in found.network:
             outcome, treatment = row["outcome"], row["treatment"]
-            said = _network(row, str(labels[treatment]), str(labels[control]), language)
+            said = _network(row, str(labels[treatment]), str(labels[control]), language, margin)
             over = over_seasons_sentence(seasons, row["gardens"], row["garden_seasons"], language)
             said = Sentence(said.sentence, f"{said.sure} {over}".strip())
             rows.append(_row("network", language, said, outcome, treatment))
             rows += [
                 _row(place, language, line, outcome, treatment)
-                for place, line in _lines(found, row, str(labels[control]), language)
+                for place, line in _lines(found, row, str(labels[control]), language, margin)
             ]
     return pd.DataFrame(rows, columns=SENTENCES.column_names)
 
@@ -80,6 +91,7 @@ def _all(
     today: date,
     close: date,
     language: str,
+    margin: float | None,
 ) -> Iterator[tuple[str, Sentence, str, str]]:
     yield "watch", watch_sentence(Counter(states), language), "", ""
     if today <= close:
@@ -100,17 +112,19 @@ def _all(
             yield "compare", ahead, str(outcome), str(treatment)
     for row in found.network:
         outcome, treatment = row["outcome"], row["treatment"]
-        yield "network", _network(row, str(labels[treatment]), control, language), outcome, treatment
-        for place, line in _lines(found, row, control, language):
+        yield "network", _network(row, str(labels[treatment]), control, language, margin), outcome, treatment
+        for place, line in _lines(found, row, control, language, margin):
             yield place, line, outcome, treatment
 
 
-def _network(row: dict[str, Any], treatment: str, control: str, language: str) -> Sentence:
+def _network(
+    row: dict[str, Any], treatment: str, control: str, language: str, margin: float | None
+) -> Sentence:
     unit = "percent" if row["scale"] == "ratio" else "difference"
     likely = _interval(row, unit, f"{unit}_low", f"{unit}_high")
     new = _interval(row, unit, f"new_low_{unit}", f"new_high_{unit}")
     counts = row["gardens"], row["plots"]
-    said = outcome_sentence(row["outcome"], treatment, control, likely, new, *counts, language)
+    said = outcome_sentence(row["outcome"], treatment, control, likely, new, *counts, language, margin)
     left_out = gave_nothing_sentence(row["gave_nothing"], language)
     return Sentence(said.sentence, f"{said.sure} {left_out}".strip())
 
@@ -121,7 +135,7 @@ def _interval(row: dict[str, Any], middle: str, low: str, high: str) -> Interval
 
 
 def _lines(
-    found: SeasonAnswer, row: dict[str, Any], control: str, language: str
+    found: SeasonAnswer, row: dict[str, Any], control: str, language: str, margin: float | None
 ) -> Iterator[tuple[str, Sentence]]:
     """Yield the place and sentence of every line of one outcome and treatment that is a ratio."""
     if row["scale"] != "ratio":
@@ -138,7 +152,8 @@ def _lines(
         ends, slope = (float(line[0]), float(line[-1])), (term["ci_low"], term["ci_high"])
         gardens = term["gardens"]
         if axis == ROW_AXIS:
-            text = gradient_sentence(control, *ends, *slope, gardens, language)
+            flat = steepest_flat(margin, float(np.ptp(band["at"])))
+            text = gradient_sentence(control, *ends, *slope, gardens, language, flat)
             yield "gradient", Sentence(text, pattern_not_cause(language))
         else:
             together = bool(term["moves_with"])

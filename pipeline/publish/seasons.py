@@ -10,18 +10,20 @@ from pipeline.publish import answer_frames as answers
 from pipeline.publish.close_pairs import close_pairs_frame
 from pipeline.publish.frame import Frame
 from pipeline.publish.interim import interim_frame
+from pipeline.publish.kept_answer import answer_mark, kept_answer
 from pipeline.publish.notes import season_note_frame
 from pipeline.publish.place import KnownPlaces, place_frame
 from pipeline.publish.public import public_frames
 from pipeline.publish.questions import Rested, questions_frame
 from pipeline.publish.season_sentences import season_sentences
-from pipeline.publish.snapshot import FrameKey
+from pipeline.publish.snapshot import FrameKey, PublishedSnapshot
 from pipeline.publish.states import garden_states, state_of_trial, weeks
 from pipeline.publish.watching import double_scores, planting_week, score_agreement, weather_events
 from pipeline.publish.weather_sentences import weather_sentences
 from pipeline.response.plot_curves import plot_curves
 from pipeline.response.plots import harvest_curves, season_plots
 from pipeline.response.season import SeasonAnswer, season_answer
+from pipeline.settings import Answer
 from pipeline.store.pictures import kept_pictures
 from pipeline.store.read import (
     counting_rows,
@@ -65,8 +67,12 @@ def season_frames(
     known: KnownPlaces,
     trial: Any,
     place: pd.DataFrame,
+    before: PublishedSnapshot | None = None,
 ) -> SeasonFrames:
-    """Return every frame of one trial and season; `place` are the attributes of its gardens."""
+    """Return every frame of one trial and season; `place` are the attributes of its gardens.
+
+    The answer of a closed season is taken from the snapshot `before` while it rests on the same.
+    """
     tonight = pd.Timestamp(workspace.today())
     registry, answer = surroundings.registry, workspace.settings.answer
     layout = _as_planted(registry.plots_of(trial.trial, trial.season), planted_swaps(connection))
@@ -78,14 +84,7 @@ def season_frames(
     harvest, planting, condition = (counting[kind] for kind in ("harvest", "planting", "condition"))
     plots = season_plots(trial, answer, layout, **counting)
     state = state_of_trial(trial.start.date(), trial.close.date(), workspace.today())
-    found = season_answer(
-        plots,
-        place,
-        trial.control,
-        answer,
-        is_closed=state == "closed",
-        primary=trial.primary_outcome,
-    )
+    found, basis = _answer(plots, place, trial, answer, before, is_closed=state == "closed")
     treatments = treatments_frame(registry, trial.trial, trial.control)
     made = {
         "treatments": treatments,
@@ -104,6 +103,7 @@ def season_frames(
             condition,
         ),
         "close_pairs": close_pairs_frame(registry.gardens, place, workspace.settings),
+        "answer_basis": basis,
         **answer_frames(found),
         "interim": interim_frame(trial, layout, counting, registry.gardens, answer, workspace.today()),
         **_watch_frames(connection, workspace, registry, trial, plots, harvest),
@@ -115,6 +115,7 @@ def season_frames(
         made["garden_states"]["state"],
         workspace.today(),
         trial.close.date(),
+        answer.margin_pct,
     )
     of_weather = weather_sentences(known.record, place, workspace.settings.units)
     made["sentences"] = pd.concat([said, of_weather], ignore_index=True)
@@ -130,6 +131,27 @@ def season_frames(
         made |= public_frames(workspace, surroundings, known, trial, found, treatments)
     frames = {FrameKey(name, trial.trial, trial.season): frame for name, frame in made.items()}
     return SeasonFrames(frames, sum(len(rows) for rows in counting.values()))
+
+
+def _answer(
+    plots: pd.DataFrame,
+    place: pd.DataFrame,
+    trial: Any,
+    answer: Answer,
+    before: PublishedSnapshot | None,
+    *,
+    is_closed: bool,
+) -> tuple[SeasonAnswer, pd.DataFrame]:
+    """Return the answer and, of a closed season, what it rests on."""
+    given = plots, place, trial.control, answer
+    if not is_closed:
+        open_answer = season_answer(*given, is_closed=False, primary=trial.primary_outcome)
+        return open_answer, answers.ANSWER_BASIS.empty()
+    mark = answer_mark(*given, trial.primary_outcome)
+    found = kept_answer(before, trial.trial, trial.season, mark)
+    if found is None:
+        found = season_answer(*given, is_closed=True, primary=trial.primary_outcome)
+    return found, pd.DataFrame({"mark": [mark]})
 
 
 def _rows(

@@ -50,11 +50,16 @@ def network_sentence(
     gardens: int,
     plots: int,
     language: str,
+    margin: float | None = None,
 ) -> Sentence:
-    """Return what the treatment gave over the network; intervals are None where there are too few gardens."""
+    """Return what the treatment gave over the network; intervals are None where there are too few gardens.
+
+    Only where the network set a `margin`, in percent, and the whole interval lies within it, are treatment
+    and control said to give about the same.
+    """
     said, counts = translate(language), _gardens_and_plots(gardens, plots, language)
     if likely is None or gardens < TOO_FEW:
-        return Sentence(too_few(gardens, language), "")
+        return Sentence(no_range(gardens, language), "")
     if likely.low > 0 or likely.high < 0:
         more = _more(likely.low > 0, language)
         near, far = sorted((likely.low, likely.high), key=abs)
@@ -62,6 +67,10 @@ def network_sentence(
         text = text.format(T=treatment, C=control, mid=number(likely.middle), more=more)
         sure = said.gettext("The likely range is {low} to {high} percent {more} ({counts}).")
         sure = sure.format(low=number(near), high=number(far), more=more, counts=counts)
+    elif margin is not None and -margin < likely.low and likely.high < margin:
+        text = said.gettext("{T} and {C} gave about the same.").format(T=treatment, C=control)
+        sure = said.gettext("Any difference is likely under {margin} percent ({counts}).")
+        sure = sure.format(margin=number(margin), counts=counts)
     else:
         text = _cannot_tell(treatment, control, language)
         sure = said.gettext("It could be from {low} percent less to {high} percent more ({counts}).")
@@ -75,7 +84,7 @@ def amount_sentence(
     """Return what the treatment gave in the outcome's own unit; `likely` is a difference and its interval."""
     said, counts = translate(language), _gardens_and_plots(gardens, plots, language)
     if likely is None or gardens < TOO_FEW:
-        return Sentence(too_few(gardens, language), "")
+        return Sentence(no_range(gardens, language), "")
     if likely.low > 0 or likely.high < 0:
         more = _more(likely.low > 0, language)
         near, far = sorted((abs(likely.low), abs(likely.high)))
@@ -109,10 +118,18 @@ def gradient_sentence(
     slope_high: float | None,
     gardens: int,
     language: str,
+    flat_below: float | None = None,
 ) -> str:
-    """Return how the gain changes from west to east; `west` and `east` are percent at the two ends."""
+    """Return how the gain changes from west to east; `west` and `east` are percent at the two ends.
+
+    Only where `flat_below` is given, and the whole interval of the slope lies within it on both sides, is the
+    gain said to be about the same everywhere.
+    """
     said, counts = translate(language), gardens_text(gardens, language)
     if slope_low is None or slope_high is None or slope_low <= 0 <= slope_high:
+        if flat_below is not None and _steepest(slope_low, slope_high) < flat_below:
+            text = said.gettext("The gain is about the same from west to east ({gardens}).")
+            return text.format(gardens=counts)
         text = said.gettext("We cannot tell yet if the gain changes from west to east ({gardens}).")
         text = text.format(gardens=counts)
         more_gardens = said.gettext("More gardens would help.")
@@ -225,6 +242,28 @@ def _more(is_more: bool, language: str) -> str:
 def _cannot_tell(treatment: str, control: str, language: str) -> str:
     text = translate(language).gettext("We cannot tell yet if {T} gives more or less than {C}.")
     return text.format(T=treatment, C=control)
+
+
+def _steepest(low: float | None, high: float | None) -> float:
+    return float("inf") if low is None or high is None else max(abs(low), abs(high))
+
+
+def steepest_flat(margin: float | None, length: float) -> float | None:
+    """Return the slope of log ratios at which the gain changes by `margin` percent over the row's length."""
+    return None if margin is None or length <= 0 else float(np.log1p(margin / 100) / length)
+
+
+def no_range(gardens: int, language: str) -> str:
+    """Return why there is no likely range: few gardens, or gardens that leave nothing to tell chance by."""
+    if gardens < TOO_FEW:
+        return too_few(gardens, language)
+    return (
+        translate(language)
+        .gettext(
+            "All {gardens} show exactly the same, so we cannot tell what chance does and how sure this is."
+        )
+        .format(gardens=gardens_text(gardens, language))
+    )
 
 
 def too_few(gardens: int, language: str) -> str:

@@ -135,6 +135,19 @@ class PublishedSnapshot:
         return _BY_NAME[key.name].empty() if content is None else from_bytes(content)
 
 
+def published_before(engine: sa.Engine, snapshot: int) -> datetime | None:
+    """Return when the snapshot before this one came out, UTC; None where there was none."""
+    query = (
+        sa.select(snapshots.c.published)
+        .where(snapshots.c.snapshot_id < snapshot)
+        .order_by(snapshots.c.snapshot_id.desc())
+        .limit(1)
+    )
+    with engine.connect() as connection:
+        found: datetime | None = connection.execute(query).scalar_one_or_none()
+    return found
+
+
 def newest_snapshot(engine: sa.Engine) -> PublishedSnapshot | None:
     """Return the snapshot that is published now, or None before the first night."""
     query = sa.select(snapshots).order_by(snapshots.c.snapshot_id.desc()).limit(1)

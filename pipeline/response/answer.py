@@ -1,7 +1,7 @@
 """The whole answer from a table of plots: every garden, the network, all plots at once as the cross-check."""
 
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
@@ -9,6 +9,7 @@ import pandas as pd
 
 from pipeline.response import defaults
 from pipeline.response.between_gardens import Method
+from pipeline.response.cross_check import differences
 from pipeline.response.error_variance import VarianceKind
 from pipeline.response.garden_effects import EffectKind, GardenEffects, garden_effects
 from pipeline.response.intervals import Interval
@@ -16,6 +17,7 @@ from pipeline.response.known_numbers import known
 from pipeline.response.network import pool
 from pipeline.response.network_answer import Pooled
 from pipeline.response.one_stage import fit_one_stage
+from pipeline.response.permutation import sign_flip_test
 from pipeline.response.prediction import Prediction
 from pipeline.response.seasons import pool_seasons
 from pipeline.response.simultaneous import bonferroni, compare_with_control, network_correlation
@@ -45,20 +47,25 @@ class How:
 class TreatmentAnswer:
     """What one treatment did over the network.
 
-    `p_adjusted` allows for the other treatments that were compared with the same control. On the scale of
-    logarithms `percent` and its limits are of the treatment over the control; on that of differences None.
+    `p_adjusted` allows for the other treatments that were compared with the same control, `p_permutation`
+    assumes no distribution and is None for many gardens. On the scale of logarithms `percent` and its limits
+    are of the treatment over the control; on that of differences None.
     """
 
     treatment: Hashable
     pooled: Pooled
     plots: int
     p_adjusted: float | None
+    p_permutation: float | None
     percent: tuple[float | None, float | None, float | None]
 
 
 @dataclass(frozen=True)
 class TrialAnswer:
-    """The answer of a trial: garden effects, the network for each treatment, the one-stage model."""
+    """The answer of a trial: garden effects, the network for each treatment, the one-stage model.
+
+    Each entry of the model lists under `differs` where it and the network's answer part ways.
+    """
 
     how: How
     gardens: GardenEffects
@@ -111,7 +118,18 @@ def trial_answer(
     at = _gradient_values(plots, gardens.effects, gradients, site, season)
     network = _network(gardens, at, how, has_seasons=season is not None)
     mixed, unknown = _at_once(plots, control, response, how, site, treatment, block, season)
-    return TrialAnswer(how, gardens, network, mixed, unknown)
+    without = int((plots[response] <= 0).sum()) if _takes_logarithms(how) else 0
+    over_gardens = {str(each.treatment): each.pooled for each in network}
+    beside = [
+        entry | {"differs": differences(over_gardens[entry["treatment"]], entry, without)}
+        for entry in mixed
+        if entry["treatment"] in over_gardens
+    ]
+    return TrialAnswer(how, gardens, network, beside, unknown)
+
+
+def _takes_logarithms(how: How) -> bool:
+    return how.effect == "ratio" or how.scale == "log"
 
 
 def _garden_effect(how: How) -> EffectKind:
@@ -146,6 +164,11 @@ def _gradient_values(
     renamed = by_garden.first().reset_index().rename(columns={site: "site", season or "": "season"})
     on = ["site"] if season is None else ["site", "season"]
     found = effects[on].merge(renamed, on=on, how="left", validate="many_to_one")[list(gradients)]
+    blank = found.isna().to_numpy() & effects["effect"].notna().to_numpy()[:, None]
+    if blank.any():
+        row, column = np.argwhere(blank)[0]
+        garden = effects["site"].iloc[row]
+        raise InputError(f"{gradients[column]} is blank in garden {garden}. Fill it in, or leave it out.")
     return found.set_index(effects.index)
 
 
@@ -158,12 +181,11 @@ def _network(
         covariates = at.loc[usable.index] if len(at.columns) else None
         pooled = _pooled(usable, covariates, how, has_seasons=has_seasons)
         plots = int(usable["n_control"].sum() + usable["n_treatment"].sum())
-        answers.append(TreatmentAnswer(treatment, pooled, plots, pooled.p, _percents(pooled, how)))
+        signs = sign_flip_test(usable.groupby("site")["effect"].mean().to_numpy())
+        by_signs = None if signs is None else signs.p
+        answers.append(TreatmentAnswer(treatment, pooled, plots, pooled.p, by_signs, _percents(pooled, how)))
     adjusted = _adjusted(gardens, answers)
-    return [
-        TreatmentAnswer(each.treatment, each.pooled, each.plots, known(p), each.percent)
-        for each, p in zip(answers, adjusted, strict=True)
-    ]
+    return [replace(each, p_adjusted=known(p)) for each, p in zip(answers, adjusted, strict=True)]
 
 
 def _pooled(usable: pd.DataFrame, covariates: pd.DataFrame | None, how: How, *, has_seasons: bool) -> Pooled:
@@ -242,7 +264,7 @@ def _at_once(
         return [], "the model of all plots at once was not asked for"
     if plots[site].nunique() > MOST_GARDENS_AT_ONCE:
         return [], f"the model of all plots at once is for up to {MOST_GARDENS_AT_ONCE} gardens"
-    as_ratio = how.effect == "ratio" or how.scale == "log"
+    as_ratio = _takes_logarithms(how)
     usable = plots[plots[response] > 0] if as_ratio else plots
     try:
         fitted = fit_one_stage(

@@ -9,7 +9,6 @@ from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
-from scipy import special
 
 from pipeline.response.arrays import Array
 from pipeline.response.weighted_regression import WeightedFit, fit
@@ -66,14 +65,17 @@ def tau2_paule_mandel(effect: Array, variance: Array, design: Array) -> Array:
     return tau2_at_q(effect, variance, design, float(design.shape[-1] - design.shape[-2]))
 
 
-def tau2_at_q(effect: Array, variance: Array, design: Array, target: Array | float) -> Array:
+def tau2_at_q(
+    effect: Array, variance: Array, design: Array, target: Array | float, start: Array | float = 0.0
+) -> Array:
     """Return the variance between gardens at which the generalised Q equals `target`, 0 where Q starts below.
 
     `target` broadcasts against the leading dimensions. Q is a sum of terms z^2 / (s + tau2), so 1/Q is
-    concave and rising: Newton's steps on it from 0 come up from the left and never overshoot.
+    concave and rising: Newton's steps on it from 0, or from a `start` known to be too small, come up from the
+    left and never overshoot.
     """
     target = np.asarray(target, dtype=float)
-    tau2 = np.zeros(np.broadcast_shapes(effect.shape[:-1], variance.shape[:-1], target.shape))
+    tau2 = np.full(np.broadcast_shapes(effect.shape[:-1], variance.shape[:-1], target.shape), start)
     smallest = np.min(variance, axis=-1)
     for _ in range(MOST_STEPS):
         now = fit_at(effect, variance, design, tau2)
@@ -93,6 +95,8 @@ def q_profile(effect: Array, variance: Array, design: Array, level: float = 0.95
 
     Source: Viechtbauer 2007, Statistics in Medicine 26:37-52.
     """
+    from scipy import special
+
     df = design.shape[-1] - design.shape[-2]
     tail = (1 - level) / 2
     low = tau2_at_q(effect, variance, design, special.chdtri(df, tail))

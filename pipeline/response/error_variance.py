@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy import special
 
 from pipeline.response.arrays import Array
 
@@ -72,11 +71,15 @@ def moderated(sum_of_squares: Array, df: Array) -> tuple[Array, Array]:
 
     Source: Smyth 2004, Statistical Applications in Genetics and Molecular Biology 3(1):3, section 6.2.
     """
+    from scipy import special
+
     pooled, total_df = np.sum(sum_of_squares) / np.sum(df), np.sum(df)
     variance = sum_of_squares / df
     log_variance = np.log(np.maximum(variance, LEAST_SHARE_OF_MEDIAN * np.median(variance[variance > 0])))
-    level = log_variance - special.digamma(df / 2) + np.log(df / 2)
-    chance = float(np.mean(special.polygamma(1, df / 2)))
+    # Gardens share a few degrees of freedom, and the functions of them are dear.
+    distinct, which, gardens = np.unique(df / 2, return_inverse=True, return_counts=True)
+    level = log_variance - (special.digamma(distinct) - np.log(distinct))[which]
+    chance = float(gardens @ special.polygamma(1, distinct)) / len(df)
     excess = float(np.var(level, ddof=1)) - chance if len(df) > 1 else 0.0
     if not excess > 0:
         return np.full(df.shape, pooled), np.full(df.shape, total_df)
@@ -90,6 +93,8 @@ def trigamma_inverse(value: float) -> float:
 
     Newton steps on the reciprocal, which is nearly straight (Smyth 2004, appendix).
     """
+    from scipy import special
+
     x = 0.5 + 1 / value
     for _ in range(50):
         now = float(special.polygamma(1, x))

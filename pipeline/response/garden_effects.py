@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from pipeline.response import defaults
-from pipeline.response.arrays import Flags
+from pipeline.response.arrays import Codes, Flags
 from pipeline.response.error_variance import VarianceKind
 from pipeline.response.garden_contrasts import Contrasts, arms, contrasts, with_own_arms
 from pipeline.response.garden_model import GardenModels, fit_gardens
@@ -25,6 +25,16 @@ NO_MEAN_FOR_RATIO = "the mean of its plots is not above zero, so no ratio exists
 NO_CONTROL_FOR_RATIO = "the mean of its control is not above zero, so no ratio exists"
 NO_TREATMENT_FOR_RATIO = "the mean of this treatment is not above zero, so no ratio exists"
 NOT_CONNECTED = "no block, or chain of blocks, compares this treatment with the control"
+
+#: Reasons by their number in `_reasons`; 0 is none.
+WHY = np.array(
+    [
+        "",
+        *(NO_VALUE, SINGLE_PLOT, NO_CONTROL, ONLY_CONTROL, NO_MEAN_FOR_RATIO, NO_CONTROL_FOR_RATIO),
+        *(NOT_CONNECTED, NO_TREATMENT_FOR_RATIO),
+    ],
+    dtype=object,
+)
 
 
 @dataclass(frozen=True)
@@ -79,7 +89,7 @@ def garden_effects(
     counts = {"gardens": len(coded.units), "treatments": len(coded.treatments)}
     models = fit_gardens(coded.response, coded.unit, coded.treatment, coded.block, **counts)
     why_garden, why_treatment = _reasons(models, effect)
-    used = (why_garden == "")[:, None] & (why_treatment == "") & (models.plots > 0)
+    used = (why_garden == 0)[:, None] & (why_treatment == 0) & (models.plots > 0)
     used[:, 0] = False
     found = contrasts(models, variance, np.any(used, axis=1))
     if variance == "garden" and not blocked:
@@ -91,8 +101,8 @@ def garden_effects(
     )
 
 
-def _reasons(models: GardenModels, effect: EffectKind) -> tuple[np.ndarray, np.ndarray]:
-    """Return why a garden `(G,)`, and why a treatment there `(G, T)`, cannot enter; "" where it can."""
+def _reasons(models: GardenModels, effect: EffectKind) -> tuple[Codes, Codes]:
+    """Return why a garden `(G,)`, and why a treatment there `(G, T)`, cannot enter, as places in `WHY`."""
     plots, total = models.plots, models.plots.sum(axis=1)
     garden = {
         NO_VALUE: total == 0,
@@ -104,9 +114,12 @@ def _reasons(models: GardenModels, effect: EffectKind) -> tuple[np.ndarray, np.n
     if effect == "ratio":
         garden |= {NO_MEAN_FOR_RATIO: ~(models.plot_mean > 0), NO_CONTROL_FOR_RATIO: ~(models.mean[:, 0] > 0)}
         treatment |= {NO_TREATMENT_FOR_RATIO: ~(models.mean > 0)}
-    why_garden = np.select(list(garden.values()), list(garden), "")
-    why_treatment = np.where(plots > 0, np.select(list(treatment.values()), list(treatment), ""), "")
-    return why_garden, why_treatment
+    return _first(garden), np.where(plots > 0, _first(treatment), 0)
+
+
+def _first(reasons: dict[str, Flags]) -> Codes:
+    """Return the place in `WHY` of the first reason that holds, 0 where none does."""
+    return np.select(list(reasons.values()), [list(WHY).index(why) for why in reasons], 0)
 
 
 def _effects(
@@ -117,8 +130,8 @@ def _effects(
     difference_variance = found.difference_covariance[twice]
     frame = pd.DataFrame(
         {
-            "site": coded.units["site"].to_numpy()[unit],
-            "season": coded.units["season"].to_numpy()[unit],
+            "site": coded.units["site"].array.take(unit),
+            "season": coded.units["season"].array.take(unit),
             "treatment": _named(coded, treatment),
             "n_control": models.plots[unit, 0],
             "n_treatment": models.plots[here],
@@ -144,8 +157,8 @@ def _covariances(coded: CodedPlots, found: Contrasts, used: Flags, effect: Effec
     unit, treatment, other = np.nonzero(pairs)
     return pd.DataFrame(
         {
-            "site": coded.units["site"].to_numpy()[unit],
-            "season": coded.units["season"].to_numpy()[unit],
+            "site": coded.units["site"].array.take(unit),
+            "season": coded.units["season"].array.take(unit),
             "treatment": _named(coded, treatment),
             "other": _named(coded, other),
             "covariance": covariance[unit, treatment, other],
@@ -154,15 +167,16 @@ def _covariances(coded: CodedPlots, found: Contrasts, used: Flags, effect: Effec
 
 
 def _left_out(
-    coded: CodedPlots, models: GardenModels, why_garden: np.ndarray, why_treatment: np.ndarray
+    coded: CodedPlots, models: GardenModels, why_garden: Codes, why_treatment: Codes
 ) -> pd.DataFrame:
-    whole = coded.units.assign(treatment=np.nan, why=why_garden)[why_garden != ""]
-    unit, treatment = np.nonzero((why_garden == "")[:, None] & (why_treatment != ""))
+    out = why_garden > 0
+    whole = coded.units[out].assign(treatment=np.nan, why=WHY[why_garden[out]])
+    unit, treatment = np.nonzero(~out[:, None] & (why_treatment > 0))
     part = coded.units.iloc[unit].assign(
-        treatment=_named(coded, treatment), why=why_treatment[unit, treatment]
+        treatment=_named(coded, treatment), why=WHY[why_treatment[unit, treatment]]
     )
     return pd.concat([whole, part]).sort_values(["site", "season"], kind="stable", ignore_index=True)
 
 
-def _named(coded: CodedPlots, treatment: np.ndarray) -> np.ndarray:
-    return np.array(coded.treatments, dtype=object)[treatment]
+def _named(coded: CodedPlots, treatment: np.ndarray) -> pd.api.extensions.ExtensionArray:
+    return pd.Series(np.array(coded.treatments, dtype=object)).array.take(treatment)

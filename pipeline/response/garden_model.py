@@ -179,11 +179,15 @@ def _reached(information: Array) -> Flags:
 
 def _inverse_without(information: Array, reference: Flags) -> Array:
     """Return the inverse without the references' rows and columns, which stay 0; the rest is of full rank."""
+    inverse = np.zeros_like(information)
+    if len(reference) and np.all(reference == reference[0]):
+        # Nearly always the control is the only reference everywhere, and the rest smaller by one.
+        rest = np.flatnonzero(~reference[0])
+        inverse[:, rest[:, None], rest] = np.linalg.inv(information[:, rest[:, None], rest])
+        return inverse
     out = reference[:, :, None] | reference[:, None, :]
-    inverse = np.linalg.inv(
-        np.where(out, 0, information) + reference[:, :, None] * np.eye(reference.shape[1])
-    )
-    return np.where(out, 0, inverse)
+    filled = np.where(out, 0, information) + reference[:, :, None] * np.eye(reference.shape[1])
+    return np.where(out, 0, np.linalg.inv(filled))
 
 
 def _means(

@@ -33,13 +33,16 @@ def coded_plots(plots: pd.DataFrame, columns: Mapping[str, str], control: Hashab
     `plots`. Plots without a response are left out, their garden stays in `units`. A garden whose blocks are
     all blank is one block.
 
-    Raises InputError where a column is missing, a site, treatment or season is blank, the response is not
-    numbers or is infinite, the control appears nowhere, or a garden names the block of some plots only.
+    Raises InputError where there is no plot or a column is missing, a site, treatment or season is blank, the
+    response is not numbers or is infinite, the control appears nowhere, or a garden names the block of some
+    plots only.
     """
     for column in columns.values():
         if column not in plots.columns:
             has = ", ".join(map(str, plots.columns))
             raise InputError(f"The plots have no column {column!r}. Their columns are: {has}.")
+    if plots.empty:
+        raise InputError("There is no plot to work with. Give at least the plots of one garden.")
     response = _response(plots, columns["response"])
     unit, units = _units(plots, columns)
     treatment, treatments = _treatments(plots, columns["treatment"], control)

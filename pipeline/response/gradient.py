@@ -13,7 +13,7 @@ from pipeline.response.bands import bands
 from pipeline.response.between_gardens import Method
 from pipeline.response.collinearity import correlations, enough_gardens, inflation
 from pipeline.response.influence import coefficients_without
-from pipeline.response.intervals import Interval, JointTest, joint_test
+from pipeline.response.intervals import Interval, JointTest, agree_exactly, joint_test
 from pipeline.response.meta_regression import FEWEST_DF, regression
 from pipeline.response.network_answer import Regression
 from pipeline.response.network_input import Covariates, NetworkInput, checked
@@ -205,5 +205,7 @@ def _curve(data: NetworkInput, settings: _Settings) -> Curve | None:
     level = bends(axis, at_knots).mean(axis=1, keepdims=True)
     design = np.vstack([_centred(data), bends(axis, at_knots) - level])
     bent = _fitted(data, design, settings.method)
+    if bent.model is None and agree_exactly(bent.fit):
+        return None
     test = joint_test(bent.fit, settings.interval, last=DEGREES - 1)
     return Curve(test, _band(data, bent, settings, (bends(_places(data), at_knots) - level).T))

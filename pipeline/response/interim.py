@@ -17,9 +17,10 @@ from pipeline.response.answer import trial_answer
 from pipeline.response.network_answer import Pooled
 from pipeline.response.outcomes import BY_NAME, plots_with
 from pipeline.response.season import how_of
-from pipeline.response.spending import MOST_LOOKS, spending_limits
+from pipeline.response.spending import spending_limits
 from pipeline.settings import Answer
 from sites.errors import InputError
+from sites.registry import MOST_INTERIM_DATES
 
 #: Outcomes that can be complete before the season is.
 COMPLETE_EARLY = ("early_kg_per_plant", "survival")
@@ -47,12 +48,13 @@ def interim_answers(
 
     A row has outcome, treatment, date, gardens, estimate, ci_low, ci_high (an interval as wide as the limit
     of that look), p, level (the p-value below which a difference is called) and is_called. An outcome that is
-    not complete has a row without numbers and the reason in `why_not`.
+    not complete, or that nobody recorded, has a row without numbers and the reason in `why_not`.
     Raises InputError for more dates than may be named, or one outside the season.
     """
     looks = sorted(set(dates))
-    if len(looks) > MOST_LOOKS:
-        raise InputError(f"A trial may name {MOST_LOOKS} interim analyses; this one names {len(looks)}.")
+    if len(looks) > MOST_INTERIM_DATES:
+        most = MOST_INTERIM_DATES
+        raise InputError(f"A trial may name {most} interim analyses; this one names {len(looks)}.")
     if looks and not (start < looks[0] and looks[-1] < close):
         raise InputError("Interim analyses must lie between the start and the close of the season.")
     shares = [(look - start).days / (close - start).days for look in looks]
@@ -63,16 +65,16 @@ def interim_answers(
         for name in COMPLETE_EARLY:
             full = complete_on.get(name)
             if full is None or full > look:
-                rows.append(_waiting(name, look))
+                rows.append(_without_numbers(name, look, "not complete at this date"))
                 continue
             rows += _rows(plots_at[look], name, look, shares, at, control, answer)
     return rows
 
 
-def _waiting(name: str, look: date) -> dict[str, Any]:
-    numbers = dict.fromkeys(("gardens", "estimate", "ci_low", "ci_high", "p", "level"))
+def _without_numbers(name: str, look: date, why_not: str, gardens: int | None = None) -> dict[str, Any]:
+    numbers = dict.fromkeys(("estimate", "ci_low", "ci_high", "p", "level")) | {"gardens": gardens}
     about = {"outcome": name, "treatment": "", "date": pd.Timestamp(look)}
-    return about | numbers | {"is_called": False, "why_not": "not complete at this date"}
+    return about | numbers | {"is_called": False, "why_not": why_not}
 
 
 def _rows(
@@ -89,7 +91,7 @@ def _rows(
     try:
         found = trial_answer(plots_with(plots, outcome), control, "value", how)
     except InputError:
-        return []
+        return [_without_numbers(name, look, "no garden has it of the control and a treatment", gardens=0)]
     alpha = ALPHA / (len(COMPLETE_EARLY) * len(found.network))
     # The close is a look too: it has what is left of the error rate, and the limits here do not use it.
     level = float(2 * stats.norm.sf(spending_limits([*shares, 1.0], alpha)[at]))

@@ -4,10 +4,16 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy import special
 
 from pipeline.response.arrays import Array
 from pipeline.response.weighted_regression import WeightedFit
+
+#: A Knapp-Hartung factor this small is rounding: it is 1 on average, and by chance below this less often than
+#: once in ten thousand million networks of two gardens.
+EXACT = 1e-20
+
+#: Residuals this small beside the effects are rounding: the gardens agree exactly.
+ROUNDING = 1e-12
 
 Interval = Literal["knapp-hartung", "knapp-hartung-floor", "normal"]
 
@@ -32,11 +38,15 @@ def estimates(value: Array, se: Array, df: float, level: float) -> Estimates:
 
 def t_quantile(df: float, level: float) -> float:
     """Return the t quantile that holds the central share `level`, nan without degrees of freedom."""
+    from scipy import special
+
     return float(special.stdtrit(df, (1 + level) / 2)) if df > 0 else np.nan
 
 
 def two_sided_p(value: Array, se: Array, df: float) -> Array:
     """Return the two-sided p of value / se; where se is 0, 0 for any value but 0, and 1 for 0."""
+    from scipy import special
+
     if df <= 0:
         return np.full(np.shape(value), np.nan)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -49,7 +59,8 @@ def covariance_factor(fit: WeightedFit, interval: Interval) -> Array:
 
     Knapp-Hartung takes the mean weighted squared residual: it is 1 on average if the weights are right, and
     makes the intervals right on average where they are estimated. It can fall below 1 and make an interval
-    narrower than if all gardens responded alike; "knapp-hartung-floor" does not let it.
+    narrower than if all gardens responded alike; "knapp-hartung-floor" does not let it. Gardens that agree
+    exactly would have an interval without width: there the factor is 1, and their own errors remain.
 
     Source: Hartung & Knapp 2001, Statistics in Medicine 20:3875-3889; Knapp & Hartung 2003, Statistics in
     Medicine 22:2693-2710; the floor: Röver, Knapp & Friede 2015, BMC Medical Research Methodology 15:99.
@@ -58,7 +69,13 @@ def covariance_factor(fit: WeightedFit, interval: Interval) -> Array:
         return np.ones(fit.weight.shape[:-1])
     with np.errstate(divide="ignore", invalid="ignore"):
         factor = fit.q / fit.df
+    factor = np.where(factor <= EXACT, 1.0, factor)
     return np.maximum(1, factor) if interval == "knapp-hartung-floor" else factor
+
+
+def agree_exactly(fit: WeightedFit) -> bool:
+    """Return whether a single network's fit leaves nothing but rounding of its effects."""
+    return bool(fit.q <= ROUNDING**2 * np.sum(fit.projection**2))
 
 
 def interval_df(fit: WeightedFit, interval: Interval) -> float:
@@ -89,6 +106,8 @@ def joint_test(fit: WeightedFit, interval: Interval, last: int | None = None) ->
     The basis is orthonormal in the weights and follows the order of the terms, so the share of the last
     terms in the weighted sum of squares, given all before, is the sum of their squared projections.
     """
+    from scipy import special
+
     df1 = fit.projection.shape[-1] - 1 if last is None else last
     df2 = interval_df(fit, interval)
     with np.errstate(divide="ignore", invalid="ignore"):

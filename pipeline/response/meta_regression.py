@@ -7,7 +7,7 @@ import numpy as np
 from scipy import special
 
 from pipeline.response.between_gardens import Method
-from pipeline.response.intervals import Interval, coefficient_estimates, joint_test
+from pipeline.response.intervals import Interval, agree_exactly, coefficient_estimates, joint_test
 from pipeline.response.known_numbers import known
 from pipeline.response.network_answer import Regression, Term, because, plain
 from pipeline.response.network_input import NetworkInput
@@ -20,6 +20,7 @@ FEWEST_DF = 2
 
 TOO_FEW = "too few gardens for so many terms"
 NO_ERROR_KNOWN = "no garden has plots enough to show its own error"
+ALL_ALIKE = "the gardens agree exactly and none shows its own error, so nothing tells how sure this is"
 NOTHING_TO_EXPLAIN = "the gardens differ no more than their own errors"
 
 
@@ -35,11 +36,15 @@ def regression(
     Source: Knapp & Hartung 2003, Statistics in Medicine 22:2693-2710; r2: Raudenbush 2009, in The Handbook of
     Research Synthesis and Meta-Analysis, 2nd ed., ch. 16.
     """
-    if data.k <= len(data.terms):
-        return _untested(data)
+    if data.k < len(data.terms):
+        return _untested(data, None, TOO_FEW)
+    if data.k == len(data.terms):
+        return _untested(data, fit(data.effect, data.design, np.ones(data.k)), TOO_FEW)
     if data.variance is None:
         unknown = because(NO_ERROR_KNOWN, ("tau2", "r2", "qe", "qe_df", "qe_p"))
         plain_fit = fit(data.effect, data.design, np.ones(data.k))
+        if agree_exactly(plain_fit):
+            return _untested(data, plain_fit, ALL_ALIKE)
         return _tested(data, plain_fit, "knapp-hartung", level, {}, unknown)
     model = random_effects(data.effect, data.variance, data.design, method)
     spread = {
@@ -91,12 +96,10 @@ def _tested(
     )
 
 
-def _untested(data: NetworkInput) -> Regression:
-    if data.k < len(data.terms):
-        terms = tuple(Term(name) for name in data.terms)
-    else:
-        through = fit(data.effect, data.design, np.ones(data.k)).coefficient
-        terms = tuple(Term(name, float(value)) for name, value in zip(data.terms, through, strict=True))
+def _untested(data: NetworkInput, fitted: WeightedFit | None, why: str) -> Regression:
+    """Return the coefficients alone, with the reason why they have no error; not even them without a fit."""
+    values = [None] * len(data.terms) if fitted is None else [float(each) for each in fitted.coefficient]
+    terms = tuple(Term(name, value) for name, value in zip(data.terms, values, strict=True))
     bare = Regression(terms)
     blank = [name for name, value in (plain(terms[0]) | plain(bare)).items() if value is None]
-    return replace(bare, unknown=because(TOO_FEW, blank))
+    return replace(bare, unknown=because(why, blank))

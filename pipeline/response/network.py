@@ -8,9 +8,9 @@ from scipy import special
 
 from pipeline.response import defaults
 from pipeline.response.between_gardens import Method, q_profile
-from pipeline.response.intervals import Estimates, Interval, coefficient_estimates
+from pipeline.response.intervals import Estimates, Interval, agree_exactly, coefficient_estimates
 from pipeline.response.known_numbers import known
-from pipeline.response.meta_regression import NO_ERROR_KNOWN, regression
+from pipeline.response.meta_regression import ALL_ALIKE, NO_ERROR_KNOWN, regression
 from pipeline.response.network_answer import Pooled, because
 from pipeline.response.network_input import Covariates, NetworkInput, checked
 from pipeline.response.prediction import Prediction, new_garden
@@ -89,11 +89,13 @@ def _one_garden(
 def _unweighted(data: NetworkInput, level: float) -> Pooled:
     """Return the plain mean; with equal weights the Knapp-Hartung interval is the usual t interval."""
     plain = fit(data.effect, intercept_only(data.k), np.ones(data.k))
+    mean = _mean(coefficient_estimates(plain, "knapp-hartung", level))
+    alike = agree_exactly(plain)
     return Pooled(
         data.k,
-        **_mean(coefficient_estimates(plain, "knapp-hartung", level)),
+        **(mean | dict.fromkeys(MEAN) if alike else mean),
         gradient=regression(data, defaults.METHOD, "knapp-hartung", level, None) if data.names else None,
-        unknown=because(NO_ERROR_KNOWN, NEW_GARDEN + SPREAD),
+        unknown=because(NO_ERROR_KNOWN, NEW_GARDEN + SPREAD) | (because(ALL_ALIKE, MEAN) if alike else {}),
         method="unweighted mean",
         interval="t",
         prediction="none",

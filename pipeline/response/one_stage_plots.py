@@ -9,6 +9,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from pipeline.response.mixed_likelihood import GardenSums
+from pipeline.response.variance_ratios import NO_PLOT_ERROR
 from sites.errors import InputError
 
 FloatArray = NDArray[np.float64]
@@ -74,6 +75,7 @@ def trial_plots(
         raise InputError("All plots have the same response, so nothing can be estimated from them.")
     sums = GardenSums((values - centre) / scale, garden, blocks, codes, design)
     _refuse_aliased(sums)
+    _refuse_exact(sums)
     return TrialPlots(
         sums=sums,
         terms=_term_names(names[1:], gradient),
@@ -157,6 +159,14 @@ def _refuse_aliased(sums: GardenSums) -> None:
             f"{sums.response.size} plots are too few for {scale.size} terms and their error. "
             "Leave treatments out, or wait for more plots."
         )
+
+
+def _refuse_exact(sums: GardenSums) -> None:
+    """Refuse plots that the treatments alone explain: with no spread left a likelihood has no top."""
+    design = sums.design[sums.garden, sums.treatment]
+    left = sums.response - design @ np.linalg.lstsq(design, sums.response, rcond=None)[0]
+    if left @ left <= EQUAL * sums.response.size:
+        raise InputError(NO_PLOT_ERROR)
 
 
 def _unknown(sums: GardenSums, blocked: bool) -> dict[str, str]:

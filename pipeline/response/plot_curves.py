@@ -1,12 +1,13 @@
 """Marketable weight of every plot adding up through the season, and what most gardens had by then."""
 
-import numpy as np
 import pandas as pd
 
 #: Columns that name a plot.
 _PLOT = ["site", "plot"]
 #: Quantiles of the middle half.
 _LOW, _HIGH = 0.25, 0.75
+#: How long a total still stands after the garden's last picking: to the end of that week.
+_WEEK = pd.Timedelta(days=6)
 #: Other gardens from which a middle half can be told without pointing at one of them.
 LEAST_OTHERS = 5
 
@@ -51,11 +52,11 @@ def middle_half(curves: pd.DataFrame, without: str) -> pd.DataFrame:
 
 def _totals_on(curves: pd.DataFrame, dates: pd.DatetimeIndex) -> pd.DataFrame:
     """Return each garden's total on each date, blank before its first weighed picking and after its last."""
-    columns = {}
-    for site, own in curves.groupby("site", sort=True):
-        by_treatment = own.pivot_table(index="date", columns="treatment", values="marketable_kg_per_plant")
-        mean = by_treatment.ffill().mean(axis=1)
-        at = mean.index.searchsorted(dates, side="right") - 1
-        inside = (at >= 0) & (dates <= mean.index[-1] + pd.Timedelta(days=6))
-        columns[site] = np.where(inside, mean.to_numpy()[np.maximum(at, 0)], np.nan)
-    return pd.DataFrame(columns, index=dates)
+    daily = curves.pivot_table(
+        index="date", columns=["site", "treatment"], values="marketable_kg_per_plant", aggfunc="mean"
+    )
+    seen = daily.reindex(daily.index.union(dates)).ffill()
+    mean = seen.T.groupby(level="site").mean().T.reindex(dates)
+    last = curves.groupby("site")["date"].max().reindex(mean.columns)
+    inside = dates.to_numpy()[:, None] <= (last + _WEEK).to_numpy()[None, :]
+    return mean.where(inside)

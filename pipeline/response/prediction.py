@@ -9,13 +9,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy import special
 
 from pipeline.response.arrays import Array
 from pipeline.response.between_gardens import fit_at, tau2_at_q
 from pipeline.response.intervals import Estimates, t_quantile
 from pipeline.response.random_effects import RandomEffects
-from pipeline.response.weighted_regression import WeightedFit
 
 Prediction = Literal["t", "bootstrap"]
 
@@ -23,6 +21,10 @@ Prediction = Literal["t", "bootstrap"]
 #: so many at 0. With 16, from 3 gardens to 40, the ends of the interval lie within 0.002 % of its width of
 #: those with 300 points.
 POINTS = 16
+
+#: Gardens up to which all points are solved side by side; beyond, one by one, each from the one before, is
+#: faster and needs little memory.
+TOGETHER_UP_TO = 2_000
 
 #: Where gardens agree so closely that a smaller Q is less likely than this, no variance above 0 has a share
 #: that a double could hold, and Q itself stands for the quantiles below it.
@@ -44,13 +46,16 @@ MOST_STEPS = 60
 class ConfidenceDistribution:
     """What the data say of the variance between gardens: values `(..., n)`, and shares that sum to 1.
 
-    `fit` holds the regression with the weights of each value, `(..., n, k)`. `stretch` `(..., n)` scales its
-    covariance in a prediction: 1 where the variance is above 0, less where even none leaves too much room.
+    With the weights of each value: `coefficient` `(..., n, p)` and `covariance` `(..., n, p, p)` of the
+    regression, and the generalised Q `(..., n)`. `stretch` `(..., n)` scales the covariance in a prediction:
+    1 where the variance is above 0, less where even none leaves too much room.
     """
 
     share: Array
     tau2: Array
-    fit: WeightedFit
+    coefficient: Array
+    covariance: Array
+    q: Array
     stretch: Array
 
 
@@ -68,12 +73,30 @@ def confidence_distribution(model: RandomEffects) -> ConfidenceDistribution:
     Medicine 26:37-52, is exact for unequal variances and for regressions too.
     """
     share, quantile = _quantiles(model)
+    none = _weighed(model, np.full_like(quantile[..., :1], np.inf))
+    if model.effect.ndim > 1 or model.effect.size <= TOGETHER_UP_TO:
+        above = [_weighed(model, quantile[..., :POINTS])]
+    else:
+        above, larger = [], none
+        for point in reversed(range(POINTS)):
+            larger = _weighed(model, quantile[point : point + 1], start=larger[0])
+            above.insert(0, larger)
+    tau2, coefficient, covariance, q = (
+        np.concatenate(part, axis=model.effect.ndim - 1)
+        for part in zip(*above, *[none] * POINTS, strict=True)
+    )
+    return ConfidenceDistribution(share, tau2, coefficient, covariance, q, np.minimum(1, q / quantile))
+
+
+def _weighed(
+    model: RandomEffects, quantile: Array, start: Array | float = 0.0
+) -> tuple[Array, Array, Array, Array]:
+    """Return the variance between gardens at each quantile `(..., n)`, and the fit with its weights."""
     along = model.design if model.design.ndim == 2 else model.design[..., None, :, :]
     networks = model.effect[..., None, :], model.variance[..., None, :], along
-    positive = tau2_at_q(*networks, quantile[..., :POINTS])
-    tau2 = np.concatenate([positive, np.zeros_like(positive)], axis=-1)
+    tau2 = tau2_at_q(*networks, quantile, start)
     fitted = fit_at(*networks, tau2)
-    return ConfidenceDistribution(share, tau2, fitted, np.minimum(1, fitted.q / quantile))
+    return tau2, fitted.coefficient, fitted.covariance, fitted.q
 
 
 def _quantiles(model: RandomEffects) -> tuple[Array, Array]:
@@ -82,6 +105,8 @@ def _quantiles(model: RandomEffects) -> tuple[Array, Array]:
     Fixed points of a Gauss-Legendre rule in the root of the probability, so that they crowd toward small
     quantiles, take the place of the random draws of a bootstrap: the same data give the same interval.
     """
+    from scipy import special
+
     q = np.asarray(model.common.q)[..., None]
     below, beyond = special.chdtr(model.df, q), special.chdtrc(model.df, q)
     points, weights = np.polynomial.legendre.leggauss(POINTS)
@@ -122,8 +147,8 @@ def bootstrap_prediction(found: ConfidenceDistribution, rows: Array, level: floa
     Where that variance is known, the effect in a new garden is normal around the fitted mean with that
     variance plus the mean's own; the interval holds the central share `level` of the mixture of these.
     """
-    mean = found.fit.coefficient @ rows.T
-    of_mean = np.einsum("mi,...ij,mj->...m", rows, found.fit.covariance, rows) * found.stretch[..., None]
+    mean = found.coefficient @ rows.T
+    of_mean = np.einsum("mi,...ij,mj->...m", rows, found.covariance, rows) * found.stretch[..., None]
     return mixture_interval(found.share[..., None], mean, np.sqrt(of_mean + found.tau2[..., None]), level)
 
 
@@ -138,6 +163,8 @@ def _mixture_quantile(share: Array, mean: Array, sd: Array, probability: float) 
 
     A mixture's quantile lies between the smallest and the largest of its parts' quantiles.
     """
+    from scipy import special
+
     sd = np.maximum(sd, LEAST_SD)
     each = mean + special.ndtri(probability) * sd
     low, high = np.min(each, axis=-2), np.max(each, axis=-2)

@@ -22,8 +22,8 @@ def garden_estimates(
     """
     tau2 = found.tau2[:, None]
     trust = tau2 / (tau2 + model.variance)
-    regression = found.fit.coefficient @ model.design
-    regression_variance = np.einsum("ik,nij,jk->nk", model.design, found.fit.covariance, model.design)
+    regression = found.coefficient @ model.design
+    regression_variance = np.einsum("ik,nij,jk->nk", model.design, found.covariance, model.design)
     mean = trust * model.effect + (1 - trust) * regression
     variance = trust * model.variance + (1 - trust) ** 2 * regression_variance
     low, high = mixture_interval(found.share[:, None], mean, np.sqrt(variance), level)

@@ -13,9 +13,6 @@ from scipy import optimize, stats
 from pipeline.response.arrays import Array
 from sites.errors import InputError
 
-#: Interim analyses that a trial may name: more are not worth their price.
-MOST_LOOKS = 3
-
 #: Gauss-Legendre points on which the density of the statistic is carried from look to look, and the largest
 #: limit told: nothing passes eight standard deviations. With twice the points limits agree to nine digits.
 _POINTS = 120

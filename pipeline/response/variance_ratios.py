@@ -37,6 +37,11 @@ SHORTEST = 2.0**-20
 #: A component this many times the plots' own error means that plots treated alike do not differ at all.
 LARGEST_RATIO = 1e9
 
+NO_PLOT_ERROR = (
+    "Gardens, blocks and treatments leave no plot error to judge by: too few plots repeat a treatment in a "
+    "garden, or values were copied from plot to plot. Leave the block out, or wait for more plots."
+)
+
 
 def likeliest(plots: GardenSums, estimated: BoolArray) -> tuple[FloatArray, Likelihood]:
     """Return the ratios (3,) that maximise the restricted likelihood, none below 0, and the likelihood there.
@@ -70,10 +75,7 @@ def _climb(
         ratios, at = _moved(plots, gram, ratios, at, step, gain)
         if ratios.max() > LARGEST_RATIO:
             break
-    raise InputError(
-        "Gardens, blocks and treatments leave no plot error to judge by: too few plots repeat a treatment in "
-        "a garden, or values were copied from plot to plot. Leave the block out, or wait for more plots."
-    )
+    raise InputError(NO_PLOT_ERROR)
 
 
 def _newton_step(at: Likelihood, free: BoolArray) -> FloatArray:

@@ -64,7 +64,9 @@ class WeightedFit:
 
     def trace_pp(self) -> Array:
         """Return the trace of PP."""
-        overlap = (self.basis * (self.weight**2)[..., None, :]) @ np.swapaxes(self.basis, -1, -2)
+        # Not a matrix product: a few long rows would wake the threads of the linear algebra for nothing.
+        squared = self.basis * (self.weight**2)[..., None, :]
+        overlap = np.einsum("...ik,...jk->...ij", squared, self.basis)
         return np.sum(self.weight**2 * (1 - 2 * self.leverage), axis=-1) + np.sum(overlap**2, axis=(-2, -1))
 
     def y_pp_y(self) -> Array:
@@ -98,9 +100,10 @@ def fit(effect: Array, design: Array, weight: Array) -> WeightedFit:
         for i in range(j):
             triangle[..., i, j] = np.sum(weight * basis[..., i, :] * column, axis=-1)
             column = column - triangle[..., i, j, None] * basis[..., i, :]
-        triangle[..., j, j] = np.sqrt(np.sum(weight * column**2, axis=-1))
+        weighted = weight * column
+        triangle[..., j, j] = np.sqrt(np.sum(weighted * column, axis=-1))
         basis[..., j, :] = column / triangle[..., j, j, None]
-        projection[..., j] = np.sum(weight * basis[..., j, :] * residual, axis=-1)
+        projection[..., j] = np.sum(weighted * residual, axis=-1) / triangle[..., j, j]
         residual = residual - projection[..., j, None] * basis[..., j, :]
     return WeightedFit(
         np.broadcast_to(weight, shape), basis, triangle, projection, np.broadcast_to(residual, shape)

@@ -81,9 +81,11 @@ def _trials(
                     "plants_per_plot": trial.plants_per_plot or plants_per_plot,
                     "primary_outcome": "marketable_kg_per_plant",
                     "harvest_stage": "mature",
+                    "interim_dates": trial.interim_dates(year),
                 }
             )
-    return pd.DataFrame(rows)
+    table = pd.DataFrame(rows)
+    return table if table["interim_dates"].any() else table.drop(columns="interim_dates")
 
 
 def _treatments(trials: tuple[TrialPlan, ...]) -> pd.DataFrame:

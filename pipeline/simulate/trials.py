@@ -22,7 +22,8 @@ class TrialPlan:
 
     `treatments` begin with the control. `start` and `close` are month and day; gardens plant
     `planting_days` after the start. `sites` are the gardens that take part, all where it is empty, and
-    `seasons` the years, all where it is empty. `truth` is what is true where it is not the network's.
+    `seasons` the years, all where it is empty. `interim` are month and day of the interim analyses that it
+    names. `truth` is what is true where it is not the network's.
     """
 
     trial: str
@@ -39,6 +40,7 @@ class TrialPlan:
     blocks: int | None = None
     sites: tuple[str, ...] = ()
     seasons: tuple[str, ...] = ()
+    interim: tuple[tuple[int, int], ...] = ()
     truth: Truth | None = field(default=None)
 
     @property
@@ -59,6 +61,10 @@ class TrialPlan:
     def days(self, year: str) -> tuple[date, date]:
         """Return the first and the last day of a season."""
         return date(int(year), *self.start), date(int(year), *self.close)
+
+    def interim_dates(self, year: str) -> str:
+        """Return the days of the interim analyses of a season as the registry writes them."""
+        return " ".join(date(int(year), *day).isoformat() for day in self.interim)
 
 
 GRAFT = TrialPlan(

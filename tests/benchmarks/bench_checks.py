@@ -106,7 +106,7 @@ def main() -> None:
     if options.quality or both:
         quality(options.gardens, range(1, options.seeds + 1))
     if options.speed or both:
-        from speed_of_checks import speed
+        from tests.benchmarks.speed_of_checks import speed
 
         speed(say)
 

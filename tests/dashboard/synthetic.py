@@ -220,7 +220,7 @@ def sentences(answer: pd.DataFrame) -> pd.DataFrame:
     """Return sentences for the closed season, by the numbers of its answer."""
     labels = {name: label for name, _, label, _ in TREATMENTS}
     records = []
-    for row in answer.to_dict("records"):
+    for row in answer.dropna(subset=["percent"]).to_dict("records"):
         about = {"outcome": row["outcome"], "treatment": row["treatment"], "language": "en"}
         label = labels[row["treatment"]]
         records += [

@@ -169,8 +169,9 @@ def test_the_mark_over_a_figure_stands_at_the_chosen_garden(view):
     places = json.loads(getattr(over, "data-places"))
     plumb, ring = over.children
     assert getattr(over, "data-chosen") == "G05"
-    assert plumb.style["--at"] == f"{places['G05'][0]:.5f}"
-    assert ring.style["top"] == f"{places['G05'][1]:.1f}px"
+    index = places["sites"].index("G05")
+    assert float(plumb.style["--at"]) == pytest.approx(places["at"][index] / 10_000, abs=1e-4)
+    assert ring.style["top"] == f"{places['up'][index]:.1f}px"
     assert not plumb.hidden
 
 

@@ -1,12 +1,14 @@
 """From address to page."""
 
 import itertools
+import json
 
 import pandas as pd
 import plotly
 import pytest
 
 from dashboard.access.account import OPEN_ACCOUNT
+from dashboard.answered import OUTPUTS
 from dashboard.app import create_app
 from dashboard.data import View
 from dashboard.figures.template import Screen
@@ -124,21 +126,20 @@ def test_a_garbled_screen_is_taken_as_a_usual_one(told, expected):
     assert screen_of(told) == expected
 
 
-def ask(client, path: str, search: str = ""):
+def ask(client, path: str, search: str = "", standing: str = "", changed: str = "url.pathname"):
     """Ask the router as a browser does."""
-    parts = ("masthead", "ruler", "main", "foot")
-    targets = [("title", "data"), *((part, "children") for part in parts), ("language", "data")]
     values = {("url", "pathname"): path, ("url", "search"): search, ("screen", "data"): {"paper": "light"}}
     values |= {(name, "data"): None for name in ("decided", "undone", "typed", "changed")}
     return client.post(
         "/_dash-update-component",
         json={
-            "output": "..".join(["", "...".join(f"{part}.{prop}" for part, prop in targets), ""]),
-            "outputs": [{"id": part, "property": prop} for part, prop in targets],
+            "output": "..".join(["", "...".join(f"{part}.{prop}" for part, prop in OUTPUTS), ""]),
+            "outputs": [{"id": part, "property": prop} for part, prop in OUTPUTS],
             "inputs": [
                 {"id": part, "property": prop, "value": value} for (part, prop), value in values.items()
             ],
-            "changedPropIds": ["url.pathname"],
+            "state": [{"id": "standing", "property": "data", "value": standing}],
+            "changedPropIds": [changed],
         },
     )
 
@@ -146,7 +147,47 @@ def ask(client, path: str, search: str = ""):
 def test_the_browser_gets_title_masthead_ruler_and_page_in_one_answer(client):
     answer = ask(client, "/watch").get_json()["response"]
     assert answer["title"]["data"] == "All gardens tonight · Longrow"
-    assert set(answer) == {"title", "masthead", "ruler", "main", "foot", "language"}
+    assert set(answer) == {part for part, _ in OUTPUTS}
+
+
+def chosen(client, path: str, first: str, then: str) -> dict:
+    """Return what the browser gets when it opens a page and then chooses something else there."""
+    opened = ask(client, path, first).get_json()["response"]
+    standing = opened["standing"]["data"]
+    return ask(client, path, then, standing, "url.search").get_json()["response"]
+
+
+@pytest.mark.parametrize("path", ["/watch", "/gradient"])
+def test_choosing_another_garden_does_not_draw_the_figures_again(client, path):
+    answer = chosen(client, path, "?garden=G03", "?garden=G05")
+    assert set(answer) == {"ruler", "below", "garden"}
+    assert answer["garden"]["data"]["site"] == "G05"
+
+
+def test_what_a_page_says_of_the_chosen_garden_is_the_same_however_it_was_chosen(client):
+    light = chosen(client, "/gradient", "?season=2024&garden=G03", "?season=2024&garden=G05")
+    whole = ask(client, "/gradient", "?season=2024&garden=G05").get_json()["response"]
+    assert {part: whole[part] for part in light} == light
+    assert light["garden"]["data"]["lines"]["where"][0].startswith("G05")
+
+
+@pytest.mark.parametrize(
+    ("path", "then"),
+    [
+        ("/gradient", "?garden=G03&axis=rain_mm"),
+        ("/gradient", "?garden=G03&season=2025"),
+        ("/compare", "?garden=G05"),
+        ("/gradient", "?garden=G99"),
+    ],
+)
+def test_any_other_choice_draws_the_whole_page(client, path, then):
+    assert "main" in chosen(client, path, "?season=2024&garden=G03", then)
+
+
+def test_a_page_that_stood_before_the_last_night_is_drawn_anew(client):
+    standing = ask(client, "/gradient", "?garden=G03").get_json()["response"]["standing"]["data"]
+    older = json.dumps([-1, *json.loads(standing)[1:]])
+    assert "main" in ask(client, "/gradient", "?garden=G05", older, "url.search").get_json()["response"]
 
 
 def test_trouble_is_said_in_the_pages_own_words_and_written_to_the_log(caplog):
@@ -156,7 +197,7 @@ def test_trouble_is_said_in_the_pages_own_words_and_written_to_the_log(caplog):
     client = browsing(create_app(broken))
     answer = ask(client, "/watch")
     assert answer.status_code == 200
-    assert set(answer.get_json()["response"]) == {"main"}
+    assert set(answer.get_json()["response"]) == {"main", "below", "standing"}
     assert "We cannot show the gardens right now." in answer.text
     assert "disk" not in answer.text
     assert "the disk is gone" in caplog.text

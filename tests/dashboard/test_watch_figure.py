@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 
 from dashboard.figures.labels import HEIGHT_PX, Scene, place_labels
+from dashboard.figures.strips import NEEDS
 from dashboard.figures.template import Screen
-from dashboard.figures.watch import NEEDS, watch_figure
+from dashboard.figures.watch import watch_figure
 from dashboard.pages.rows import watch_rows
 from tests.dashboard import synthetic
 

@@ -71,3 +71,11 @@ def test_a_file_that_is_no_toml_says_where(file):
 def test_a_missing_file_says_how_to_make_one(file):
     with pytest.raises(SettingsError, match="longrow init"):
         read_settings(file)
+
+
+def test_a_setting_that_is_left_out_is_shown_by_an_example_that_could_stand_there(tmp_path):
+    file = tmp_path / "network.toml"
+    text = commented_file(Settings())
+    file.write_text(text.replace("# margin_pct", "margin_pct").replace("# today", "today"), encoding="utf-8")
+    found = read_settings(file)
+    assert (found.answer.margin_pct, found.today) == (5.0, date(2025, 8, 20))

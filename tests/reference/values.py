@@ -13,9 +13,18 @@ HERE = Path(__file__).parent
 
 
 @cache
+def _all() -> dict[str, dict[str, float]]:
+    return json.loads((HERE / "expected.json").read_text(encoding="utf-8"))
+
+
+def datasets() -> list[str]:
+    """Return the names of all datasets."""
+    return list(_all())
+
+
 def expected(dataset: str) -> dict[str, float]:
     """Return all reference values of a dataset by name."""
-    return json.loads((HERE / "expected.json").read_text(encoding="utf-8"))[dataset]
+    return _all()[dataset]
 
 
 def data(name: str) -> pd.DataFrame:

@@ -109,6 +109,11 @@ def test_absences_may_be_left_out(folder):
         ("trials", TRIALS.replace("2024-05-10", "5/10/2024"), ("trials.csv", 2, "start")),
         ("trials", TRIALS.replace(",1,2\n", ",1.5,2\n"), ("trials.csv", 2, "blocks")),
         ("trials", TRIALS.replace(",1,2\n", ",,2\n"), ("trials.csv", 2, "blocks")),
+        (
+            "trials",
+            TRIALS.replace("close,", "close,primary_outcome,").replace("10-05,", "10-05,yield,"),
+            ("trials.csv", 2, "primary_outcome"),
+        ),
         ("treatments", TREATMENTS + "graft,grafted,C\n", ("treatments.csv", 4, "trial, treatment")),
         ("plots", PLOTS.replace("G02,graft,1,1,own-root\n", ""), ("plots.csv", 4, "treatment")),
         ("gardens", GARDENS.replace("lon,lat", "lon,lon"), ("gardens.csv", 1, "lon")),
@@ -119,6 +124,39 @@ def test_absences_may_be_left_out(folder):
 def test_a_problem_is_placed_in_file_line_and_column(folder, name, text, place):
     write(folder, name, text)
     assert place in problems_of(folder)
+
+
+def with_interim(dates):
+    head, row = TRIALS.splitlines()
+    return f"{head},interim_dates\n{row},{dates}\n"
+
+
+@pytest.mark.parametrize(
+    ("dates", "said"),
+    [
+        (
+            "2024-07-01 2024-07-15 2024-08-01 2024-09-01",
+            "4 interim analyses are named; a trial may name 3.",
+        ),
+        ("2024-07-01 2024-11-01", "2024-11-01 is not between the start and the close."),
+        ("2024-05-10", "2024-05-10 is not between the start and the close."),
+        ("2024-10-05", "2024-10-05 is not between the start and the close."),
+        ("2024-07-01 2024-07-01", "a date is named twice."),
+    ],
+)
+def test_interim_analyses_that_may_not_be_named_are_refused(folder, dates, said):
+    write(folder, "trials", with_interim(dates))
+    with pytest.raises(RegistryError) as caught:
+        read_registry(folder)
+    (problem,) = caught.value.problems
+    assert (problem.file, problem.line, problem.column) == ("trials.csv", 2, "interim_dates")
+    assert problem.what == said
+    assert problem.mend
+
+
+def test_three_interim_analyses_within_the_season_may_be_named(folder):
+    write(folder, "trials", with_interim("2024-07-01 2024-08-01 2024-09-01"))
+    assert read_registry(folder).trials["interim_dates"].tolist() == ["2024-07-01 2024-08-01 2024-09-01"]
 
 
 def test_a_plot_without_a_season_is_only_clear_where_its_trial_has_one(folder):

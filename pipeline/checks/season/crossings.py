@@ -1,7 +1,9 @@
 """Plots that trade places: from one day on each has the other's rank, as when two tags were traded."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -20,20 +22,24 @@ RANKED_PICKINGS, RANK_SPREADS = 3, 3.0
 #: A spread of log weights or heights is never taken for less. Common practice, no source.
 LEAST_SPREAD = 0.02
 
-#: Gardens looked at together: memory is bounded by this.
-CHUNK = 250
+#: Gardens looked at together: memory is bounded by this, and what lies near in it is quicker to look at.
+CHUNK = 50
 
 _CASES = {"plot_at": pl.UInt32, "other_at": pl.UInt32, "date": pl.Date, "gap": pl.Float64}
 _Floats = npt.NDArray[np.float64]
+_Numbers = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True)
 class _Gardens:
-    """Values of some gardens: (gardens, plots, days), missing where there is none, and what stands where."""
+    """Values of some gardens: (gardens, plots, days), missing where there is none, and what stands where.
+
+    `plots` has the number of a plot, `days` the days since 1970 (`date`), by garden and place.
+    """
 
     values: _Floats
-    plots: npt.NDArray[np.int64]
-    days: npt.NDArray[np.datetime64]
+    plots: _Numbers
+    days: _Numbers
 
 
 def _crossing(rows: SeasonRows) -> pl.DataFrame:
@@ -50,31 +56,41 @@ def _crossing(rows: SeasonRows) -> pl.DataFrame:
 
 
 def _parts(values: pl.DataFrame) -> Iterator[_Gardens]:
-    """Yield the logarithms of the values of a few gardens at a time."""
+    """Yield the logarithms of the values of a few gardens at a time; the rows lie garden by garden."""
     logs = values.filter(pl.col("value") > 0).with_columns(pl.col("value").log())
-    table = logs.group_by("garden_at", "plot_at", "date").agg(pl.col("value").mean())
-    numbered = table.with_columns(
-        pl.col("plot_at").rank("dense").over("garden_at").cast(pl.Int64).alias("plot") - 1,
-        pl.col("date").rank("dense").over("garden_at").cast(pl.Int64).alias("day") - 1,
-    )
-    enough = (pl.col("plot").max().over("garden_at") > 0) & (
-        pl.col("day").max().over("garden_at") >= 2 * RANKED_PICKINGS - 1
-    )
-    kept = numbered.filter(enough).with_columns(
-        pl.col("garden_at").rank("dense").cast(pl.Int64).alias("garden") - 1
-    )
-    for _, part in kept.sort("garden").group_by(pl.col("garden") // CHUNK, maintain_order=True):
-        at = (part["garden"] % CHUNK).to_numpy(), part["plot"].to_numpy(), part["day"].to_numpy()
-        shape = tuple(int(where.max()) + 1 for where in at)
-        gardens = _Gardens(
-            np.full(shape, np.nan),
-            np.zeros(shape[:2], np.int64),
-            np.full((shape[0], shape[2]), np.datetime64("NaT", "D"), "datetime64[D]"),
-        )
-        gardens.values[at] = part["value"].to_numpy()
-        gardens.plots[at[0], at[1]] = part["plot_at"].to_numpy()
-        gardens.days[at[0], at[2]] = part["date"].to_numpy()
-        yield gardens
+    garden = logs["garden_at"].rle_id().to_numpy().astype(np.int64)
+    first = np.searchsorted(garden, np.arange(0, garden.max(initial=-1) + 1, CHUNK))
+    for start, end in pairwise([*first.tolist(), logs.height]):
+        yield _table(logs[start:end], garden[start:end] % CHUNK)
+
+
+def _table(logs: pl.DataFrame, garden: _Numbers) -> _Gardens:
+    """Return values in their place among the plots and days of their garden, the mean of several."""
+    plot, plots = _places(garden, logs["plot_at"].to_numpy().astype(np.int64))
+    day, days = _places(garden, logs["date"].to_numpy().astype("datetime64[D]").astype(np.int64))
+    shape = len(plots), plots.shape[1], days.shape[1]
+    place = np.ravel_multi_index((garden, plot, day), shape)
+    count = np.bincount(place, minlength=math.prod(shape))
+    total = np.bincount(place, weights=logs["value"].to_numpy(), minlength=math.prod(shape))
+    mean = np.divide(total, count, out=np.full(len(count), np.nan), where=count > 0)
+    return _Gardens(mean.reshape(shape), plots, days)
+
+
+def _places(garden: _Numbers, numbers: _Numbers) -> tuple[_Numbers, _Numbers]:
+    """Return the place of each number among those of its garden, and by garden which number has which place.
+
+    A garden's numbers lie near each other: they are ticked off in a list as long as they reach.
+    """
+    lowest = np.full(garden.max() + 1, np.iinfo(np.int64).max)
+    np.minimum.at(lowest, garden, numbers)
+    beyond = numbers - lowest[garden]
+    is_there = np.zeros((len(lowest), beyond.max() + 1), np.bool_)
+    is_there[garden, beyond] = True
+    place = np.cumsum(is_there, axis=1) - 1
+    named = np.zeros((len(lowest), place.max() + 1), np.int64)
+    of_garden, there = np.nonzero(is_there)
+    named[of_garden, place[of_garden, there]] = lowest[of_garden] + there
+    return place[garden, beyond], named
 
 
 def _crossings(gardens: _Gardens) -> Iterator[tuple[int, int, object, float]]:
@@ -99,29 +115,27 @@ def _crossings(gardens: _Gardens) -> Iterator[tuple[int, int, object, float]]:
         if any(traded.isdisjoint((one[pair], two[pair])) for pair in gaps):
             continue
         first, second = (one[best], two[best]) if gaps[best] > 0 else (two[best], one[best])
-        day = gardens.days[garden, turn[garden, best]].item()
+        day = np.datetime64(int(gardens.days[garden, turn[garden, best]]), "D").item()
         names = gardens.plots[garden]
         yield int(names[first]), int(names[second]), day, abs(gaps[best])
 
 
-def _single_turns(ahead: _Floats) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.int64]]:
+def _single_turns(ahead: _Floats) -> tuple[npt.NDArray[np.bool_], _Numbers]:
     """Return which pairs change ranks exactly once, with enough pickings on either side, and on which day.
 
     `ahead` is (gardens, pairs, days); a day on which one of the two was not picked, or both gave the same,
-    says nothing.
+    says nothing. A pair changes once where all days of one rank come before all days of the other.
     """
-    before = np.zeros(ahead.shape[:2])
-    turns, since, until = (np.zeros(ahead.shape[:2], np.int64) for _ in range(3))
-    turn = np.zeros(ahead.shape[:2], np.int64)
-    for day in range(ahead.shape[2]):
-        sign = np.nan_to_num(np.sign(ahead[:, :, day]))
-        turned = (sign != 0) & (before != 0) & (sign != before)
-        turns += turned
-        turn = np.where(turned, day, turn)
-        until = np.where(turned, since, until)
-        since = np.where(turned, 1, since + (sign != 0))
-        before = np.where(sign != 0, sign, before)
-    return (turns == 1) & (until >= RANKED_PICKINGS) & (since >= RANKED_PICKINGS), turn
+    above, below = ahead > 0, ahead < 0
+    enough = np.minimum(above.sum(axis=2), below.sum(axis=2)) >= RANKED_PICKINGS
+    first_above, first_below = above.argmax(axis=2), below.argmax(axis=2)
+    once = (_last(above) < first_below) | (_last(below) < first_above)
+    return enough & once, np.maximum(first_above, first_below)
+
+
+def _last(days: npt.NDArray[np.bool_]) -> _Numbers:
+    """Return the last day on which something holds, where it ever does."""
+    return days.shape[2] - 1 - days[:, :, ::-1].argmax(axis=2)
 
 
 def _spread(values: _Floats) -> float:

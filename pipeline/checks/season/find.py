@@ -7,13 +7,14 @@ import polars as pl
 from pipeline.checks.context import Context
 from pipeline.checks.finding import FINDINGS, as_findings, details_of, with_gardens, with_words
 from pipeline.checks.lookup import looked_up
-from pipeline.checks.season import crossings, gardens, network, plots, scales, stages
+from pipeline.checks.season import crossings, gardens, missing, network, plots, scales, stages
 from pipeline.checks.season.check import SeasonCheck
 from pipeline.checks.season.rows import SeasonRows, season_rows
 
 SEASON_CATALOGUE: tuple[SeasonCheck, ...] = (
     *scales.CHECKS,
     *plots.CHECKS,
+    *missing.CHECKS,
     *crossings.CHECKS,
     *stages.CHECKS,
     *gardens.CHECKS,

@@ -3,9 +3,9 @@
 import polars as pl
 
 from pipeline.checks.check import Say, column
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up, looked_up_at
 from pipeline.checks.season.check import NAMED_PLOT, SeasonCheck, with_plot_named
-from pipeline.checks.season.rows import SeasonRows
+from pipeline.checks.season.rows import SeasonRows, by_plot
 
 #: Pickings of a plot that must never fall, plots of a garden in which they do not, and how far the last is
 #: above the others' middle picking of that time. Common practice, no source.
@@ -20,27 +20,14 @@ PLANTING_DAYS = 14
 
 def _growing(rows: SeasonRows) -> pl.DataFrame:
     """Return gardens whose weights only go up, plot by plot: running totals."""
-    weighed = rows.harvest.select("garden_at", "plot_at", "date", "row", "marketable_weight")
-    picked = weighed.filter(pl.col("marketable_weight").is_not_null()).sort("plot_at", "date", "row")
-    kg = pl.col("marketable_weight")
-    plots = picked.group_by("plot_at", maintain_order=True).agg(
-        pl.col("garden_at").first(),
-        pl.len().alias("n"),
-        (kg.diff().min() >= 0).alias("never_falls"),
-        kg.n_unique().alias("different"),
-        kg.first().alias("low"),
-        kg.last().alias("high"),
-        pl.col("date").last().alias("last"),
-        kg.diff().drop_nulls().median().alias("step"),
-    )
-    grows = (
-        pl.col("never_falls") & (pl.col("n") >= LEAST_PICKINGS) & (pl.col("different") >= LEAST_PICKINGS - 1)
-    )
-    plots = plots.with_columns(grows.fill_null(value=False).alias("grows"))
-    if not plots["grows"].any():
-        return plots.clear().drop("plot_at")
-    usual = _usual_picking(picked, plots.filter("grows"))
-    growing = looked_up(plots.filter("grows"), usual, ["plot_at"]).filter(
+    weighed = rows.harvest.select("garden_at", "plot_at", "date", "marketable_weight")
+    picked = weighed.filter(pl.col("marketable_weight").is_not_null())
+    plots = _plots_weighed(picked)
+    grows = _grow(picked.join(plots.filter(~pl.col("falls")), on="plot_at", how="semi"))
+    if grows.is_empty():
+        return grows
+    usual = _usual_picking(picked, grows)
+    growing = looked_up(grows, usual, ["plot_at"]).filter(
         pl.col("high") > FAR_ABOVE * pl.coalesce("usual", "step")
     )
     counts = plots.group_by("garden_at").agg(pl.len().alias("plots"))
@@ -50,6 +37,30 @@ def _growing(rows: SeasonRows) -> pl.DataFrame:
     enough = pl.col("growing") >= pl.min_horizontal(pl.lit(LEAST_PLOTS), pl.col("plots"))
     first = gardens.filter(enough).sort("garden_at", "high", "plot_at", descending=[False, True, False])
     return with_plot_named(first.unique("garden_at", keep="first", maintain_order=True), rows)
+
+
+def _plots_weighed(picked: pl.DataFrame) -> pl.DataFrame:
+    """Return the plots with their garden and whether a weight ever falls below the one before."""
+    is_same_plot = pl.col("plot_at") == pl.col("plot_at").shift()
+    falls = is_same_plot & (pl.col("marketable_weight") < pl.col("marketable_weight").shift())
+    told = picked.select("plot_at", "garden_at", falls.alias("falls"))
+    return by_plot(told, pl.col("garden_at").first(), pl.col("falls").any())
+
+
+def _grow(picked: pl.DataFrame) -> pl.DataFrame:
+    """Return those of the plots whose weights never fall that were picked and differ often enough."""
+    kg = pl.col("marketable_weight")
+    plots = by_plot(
+        picked,
+        pl.col("garden_at").first(),
+        pl.len().alias("n"),
+        kg.n_unique().alias("different"),
+        kg.first().alias("low"),
+        kg.last().alias("high"),
+        pl.col("date").last().alias("last"),
+        kg.diff().drop_nulls().median().alias("step"),
+    )
+    return plots.filter((pl.col("n") >= LEAST_PICKINGS) & (pl.col("different") >= LEAST_PICKINGS - 1))
 
 
 def _usual_picking(picked: pl.DataFrame, growing: pl.DataFrame) -> pl.DataFrame:
@@ -65,14 +76,9 @@ def _usual_picking(picked: pl.DataFrame, growing: pl.DataFrame) -> pl.DataFrame:
 
 
 def _without_planting(rows: SeasonRows) -> pl.DataFrame:
-    sent = pl.concat(
-        [
-            rows.harvest.select("garden_at", "plot_at", "date"),
-            rows.condition.select("garden_at", "plot_at", "date"),
-        ]
-    )
-    planted = rows.plots.select("plot_at", "site", "planted_on")
-    lacking = looked_up(sent, planted, ["plot_at"]).filter(pl.col("planted_on").is_null())
+    sent = [by_plot(frame, pl.col("date").min()) for frame in (rows.harvest, rows.condition)]
+    planted = rows.plots.select("garden_at", "site", "planted_on")
+    lacking = looked_up_at(pl.concat(sent), planted, "plot_at").filter(pl.col("planted_on").is_null())
     first = lacking.sort("garden_at", "date", "plot_at").unique(
         "garden_at", keep="first", maintain_order=True
     )

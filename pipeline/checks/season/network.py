@@ -54,8 +54,12 @@ def _control_yields(rows: SeasonRows) -> pl.DataFrame:
     """Return for each garden its control's kilograms per plant to its last day, and the others' to then."""
     controls = rows.plots.filter("is_control").select("plot_at", "garden_at", *_TRIAL, "site", "plants")
     plants = controls.group_by("garden_at").agg(pl.col("plants").sum(), pl.col("site", *_TRIAL).first())
-    picked = rows.harvest.filter("is_control")
-    daily = picked.group_by("garden_at", "date").agg(pl.col("marketable_weight").sum().alias("kg"))
+    picked = rows.harvest.select("garden_at", "date", "is_control", "marketable_weight")
+    daily = (
+        picked.filter("is_control")
+        .group_by("garden_at", "date")
+        .agg(pl.col("marketable_weight").sum().alias("kg"))
+    )
     daily = looked_up(daily, plants, ["garden_at"]).filter(pl.col("plants") > 0).sort("garden_at", "date")
     summed = daily.with_columns((pl.col("kg").cum_sum().over("garden_at") / pl.col("plants")).alias("yield"))
     last = summed.group_by("garden_at", maintain_order=True).agg(
@@ -143,7 +147,7 @@ def _not_picking(rows: SeasonRows) -> pl.DataFrame:
     open_now = gardens.join(taking_part, on="site", how="inner").filter(
         pl.lit(today).is_between(pl.col("start"), pl.col("close"))
     )
-    picked = rows.harvest.filter(pl.col("date") <= today)
+    picked = rows.harvest.select("garden_at", "date").filter(pl.col("date") <= today)
     days = picked.group_by("garden_at").agg(
         pl.col("date").max().alias("last"), pl.col("date").min().alias("first")
     )

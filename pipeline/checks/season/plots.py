@@ -1,12 +1,12 @@
-"""What a plot's season gives away: too much, nothing at all, nothing on a day, the same again."""
+"""What a plot's season gives away: too much, nothing at all, the same again."""
 
 import polars as pl
 
 from pipeline.checks.check import Say, always, column
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up, looked_up_at
 from pipeline.checks.runs import CHANCE, LEAST_COUNT, LEAST_RUN
 from pipeline.checks.season.check import SeasonCheck
-from pipeline.checks.season.rows import SeasonRows
+from pipeline.checks.season.rows import SeasonRows, by_plot
 
 #: Kilograms and fruits per plant are a lot from so many times the crop's soft top on; one picking from this
 #: share of the season's top yield. Asked from the top itself on, good gardens with vigorous rootstocks were
@@ -16,10 +16,6 @@ HIGH_YIELD, MANY_FRUITS, BIG_PICKING = 1.25, 2.0, 0.5
 #: Pickings of a twin plot, and days from its first to its last, that make a plot without any worth a
 #: question. Common practice, no source.
 TWIN_PICKINGS, TWIN_DAYS = 3, 14
-
-#: Days around a picking of a block within which its other plots may be picked; such days that a plot must
-#: miss, unless they lie in the final days of the trial. Common practice, no source.
-DAYS_BESIDE, MISSED_DAYS, FINAL_DAYS = 2, 2, 14
 
 
 def _with_plan(rows: SeasonRows, totals: pl.DataFrame) -> pl.DataFrame:
@@ -31,7 +27,7 @@ def _with_plan(rows: SeasonRows, totals: pl.DataFrame) -> pl.DataFrame:
 
 def _high_yields(rows: SeasonRows) -> pl.DataFrame:
     kg = pl.col("marketable_weight")
-    totals = rows.harvest.group_by("plot_at").agg(kg.sum().alias("kg"), kg.max().alias("most"))
+    totals = by_plot(rows.harvest, kg.sum().alias("kg"), kg.max().alias("most"))
     plots = _with_plan(rows, totals).with_columns((pl.col("kg") / pl.col("plants")).alias("read"))
     high = pl.col("read") > HIGH_YIELD * pl.col("yield_high_kg")
     big = pl.col("most") / pl.col("plants") > BIG_PICKING * pl.col("yield_high_kg")
@@ -40,70 +36,47 @@ def _high_yields(rows: SeasonRows) -> pl.DataFrame:
 
 def _many_fruits(rows: SeasonRows) -> pl.DataFrame:
     fruits = pl.col("marketable_count").fill_null(0) + pl.col("cull_count").fill_null(0)
-    totals = rows.harvest.group_by("plot_at").agg(fruits.sum().alias("fruits"))
+    totals = by_plot(rows.harvest, fruits.sum().alias("fruits"))
     plots = _with_plan(rows, totals).with_columns((pl.col("fruits") / pl.col("plants")).alias("read"))
     return plots.filter(pl.col("read") > MANY_FRUITS * pl.col("fruits_high")).sort("plot_at")
 
 
 def _never_yielding(rows: SeasonRows) -> pl.DataFrame:
     bears = (pl.col("marketable_weight") > 0) | (pl.col("marketable_count") > 0)
-    bearing = (
-        rows.harvest.filter(bears)
-        .group_by("plot_at")
-        .agg(
-            pl.col("date").n_unique().alias("n"),
-            (pl.col("date").max() - pl.col("date").min()).dt.total_days().alias("days"),
-        )
-    )
-    plots = looked_up(rows.plots, bearing, ["plot_at"])
-    twins = plots.filter((pl.col("n") >= TWIN_PICKINGS) & (pl.col("days") >= TWIN_DAYS))
+    bearing = rows.harvest.filter(bears).select("plot_at", "arm_at", "date")
+    plots = rows.plots.select("plot_at", "arm_at", "site", "died_on", "layout_plot")
+    barren = plots.join(bearing, on="plot_at", how="anti").filter(pl.col("died_on").is_null())
+    beside = bearing.join(barren, on="arm_at", how="semi")
+    twins = looked_up_at(_picked_long(beside), plots.select("arm_at", "layout_plot"), "plot_at")
     twins = twins.sort("arm_at", "n", "plot_at", descending=[False, True, False]).unique(
         "arm_at", keep="first", maintain_order=True
     )
-    barren = plots.filter(pl.col("n").is_null() & pl.col("died_on").is_null()).drop("n", "days")
     twin = twins.select("arm_at", "n", pl.col("layout_plot").alias("plot_b"))
     cases = barren.join(twin, on="arm_at", how="inner").select("plot_at", "site", "n", "plot_b")
     today = pl.lit(rows.context.today)
     return cases.filter(~rows.context.is_away(today)).sort("plot_at")
 
 
-def _missing_from_block(rows: SeasonRows) -> pl.DataFrame:
-    known = pl.concat([rows.harvest.select("plot_at", "date"), rows.held.select("plot_at", "date")]).unique()
-    in_block = rows.plots.select("plot_at", "block_at", "site", "close", "died_on")
-    present = looked_up(known, in_block.select("plot_at", "block_at"), ["plot_at"])
-    sizes = in_block.group_by("block_at").agg(pl.len().alias("size"))
-    days = looked_up(present.group_by("block_at", "date").agg(pl.len().alias("n")), sizes, ["block_at"])
-    partly = days.filter((pl.col("n") < pl.col("size")) & (2 * pl.col("n") >= pl.col("size")))
-    asked = partly.select("block_at", "date").join(in_block, on="block_at", how="inner")
-    near = asked.select("plot_at", "date").join(known.rename({"date": "picked"}), on="plot_at", how="inner")
-    gap = (pl.col("picked") - pl.col("date")).dt.total_days().abs()
-    picked = near.filter(gap <= DAYS_BESIDE).select("plot_at", "date").unique()
-    ever = known.select("plot_at").unique()
-    missed = (
-        asked.join(picked, on=["plot_at", "date"], how="anti")
-        # A plot of which nothing was ever sent is another question.
-        .join(ever, on="plot_at", how="semi")
-        .filter((pl.col("died_on") > pl.col("date")).fill_null(value=True))
-        .filter(~rows.context.is_away(pl.col("date")))
-        .sort("plot_at", "date")
+def _picked_long(bearing: pl.DataFrame) -> pl.DataFrame:
+    """Return the plots that were picked often and long enough for a plot beside them to be asked about."""
+    picked = bearing.group_by("plot_at").agg(
+        pl.col("date").n_unique().alias("n"),
+        (pl.col("date").max() - pl.col("date").min()).dt.total_days().alias("days"),
     )
-    final = pl.col("date") > pl.col("close").dt.offset_by(f"-{FINAL_DAYS}d")
-    return (
-        missed.group_by("plot_at", maintain_order=True)
-        .agg(pl.col("date").first(), pl.len().alias("n"), final.any().alias("final"))
-        .filter((pl.col("n") >= MISSED_DAYS) | pl.col("final"))
-    )
+    return picked.filter((pl.col("n") >= TWIN_PICKINGS) & (pl.col("days") >= TWIN_DAYS))
 
 
 def _copied(rows: SeasonRows) -> pl.DataFrame:
     """Return runs of pickings of one plot with the same count and weight, over however many files."""
     line = pl.col("line") if "line" in rows.harvest.columns else pl.lit(None, pl.Int64).alias("line")
     picked = ("plot_at", "marketable_count", "marketable_weight")
-    weighed = rows.harvest.select(*picked, "garden_at", "date", "row", line)
+    weighed = rows.harvest.select(*picked, "garden_at", "row", line)
     counted = weighed.filter((pl.col("marketable_weight") > 0) & (pl.col("marketable_count") >= LEAST_COUNT))
-    counted = counted.sort("plot_at", "date", "row")
-    same = pl.all_horizontal(pl.col(name) == pl.col(name).shift(1) for name in picked)
-    placed = counted.with_columns((~same.fill_null(value=False)).cum_sum().alias("at"))
+    same = pl.all_horizontal(pl.col(name) == pl.col(name).shift(1) for name in picked).fill_null(value=False)
+    ends_run = pl.all_horizontal(same.shift(row) for row in range(LEAST_RUN - 1))
+    suspects = counted.filter(ends_run).select("garden_at").unique()
+    counted = counted.join(suspects, on="garden_at", how="semi", maintain_order="left")
+    placed = counted.with_columns((~same).cum_sum().alias("at"))
     runs = placed.group_by("at", maintain_order=True).agg(
         pl.col("plot_at", "garden_at", "row").first(),
         pl.len().alias("n"),
@@ -123,7 +96,6 @@ def _copied(rows: SeasonRows) -> pl.DataFrame:
 
 
 _CROP = {"crop": Say(always(pl.lit(None)), "crop")}
-_DATE = {"date": Say(column("date"), "date")}
 
 CHECKS = (
     SeasonCheck(
@@ -160,14 +132,6 @@ CHECKS = (
         "plot",
         _never_yielding,
         {"n": Say(column("n"), "number"), "plot_b": Say(column("plot_b"))},
-    ),
-    SeasonCheck(
-        "plot-missing-from-block",
-        "question",
-        "harvest",
-        "plot",
-        _missing_from_block,
-        _DATE | {"block": Say(column("block"))},
     ),
     SeasonCheck(
         "copied-down",

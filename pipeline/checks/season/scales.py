@@ -11,7 +11,7 @@ import polars as pl
 
 from pipeline.checks.buckets import buckets
 from pipeline.checks.check import Say, column, word
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up, looked_up_by_number
 from pipeline.checks.season.check import SeasonCheck
 from pipeline.checks.season.rows import SeasonRows
 from pipeline.checks.usual import LEAST_SPREAD, MAD_TO_SPREAD
@@ -61,7 +61,7 @@ def _kilograms_for_pounds(rows: SeasonRows) -> pl.DataFrame:
         apart.join(odd, on="garden_at", how="semi"), odd.select("garden_at", "off"), ["garden_at"]
     )
     sign = pl.col("apart").median().sign()
-    for part in ("month", "in_ground"):
+    for part in ("month", "arm_at"):
         agree = _parts_agree(suspects, part, sign).filter("agree")
         odd = odd.join(agree, on="garden_at", how="semi")
     # Heavy fruit is a pound read as a kilogram: the sheet says kg and the scale shows lb.
@@ -81,22 +81,13 @@ def _ratio(is_heavy: pl.Expr) -> pl.Expr:
 
 def _changed_scale(rows: SeasonRows) -> pl.DataFrame:
     apart = rows.fruits
-    own = pl.col("each") - pl.col("each").median().over("garden_at", "in_ground")
-    apart = apart.with_columns(pl.coalesce("apart", own).alias("apart"))
-    days = apart.group_by("garden_at", "date").agg(pl.col("apart").median(), pl.col("each").median())
-    days = days.sort("garden_at", "date")
-    value = pl.col("apart")
-    # Only a garden whose first days differ from its last is looked at day by day.
-    ends = days.group_by("garden_at", maintain_order=True).agg(
-        (value.head(LEAST_DAYS).median() - value.tail(LEAST_DAYS).median()).abs().alias("moved"),
-        pl.len().alias("n"),
-    )
-    moved = ends.filter((pl.col("moved") > ABOUT_TWICE[0]) & (pl.col("n") >= 2 * LEAST_DAYS))
+    if apart["apart"].null_count():
+        own = pl.col("each") - pl.col("each").median().over("arm_at")
+        apart = apart.with_columns(pl.coalesce("apart", own).alias("apart"))
+    days = _days(apart.join(_moved(apart), on="garden_at", how="semi"))
     found = [
         case
-        for (garden,), of_garden in days.join(moved, on="garden_at", how="semi").group_by(
-            "garden_at", maintain_order=True
-        )
+        for (garden,), of_garden in days.group_by("garden_at", maintain_order=True)
         if (case := _change(garden, of_garden)) is not None
     ]
     schema = {
@@ -110,6 +101,29 @@ def _changed_scale(rows: SeasonRows) -> pl.DataFrame:
     alike = _arms_alike(apart, changed)
     kept = changed.join(alike, on="garden_at", how="semi")
     return kept.with_columns(_ratio(pl.col("off") > 0).alias("ratio"))
+
+
+def _moved(apart: pl.DataFrame) -> pl.DataFrame:
+    """Return the gardens whose first days differ from their last: only they are looked at day by day."""
+    days = pl.col("date").unique()
+    gardens = apart.group_by("garden_at").agg(
+        days.bottom_k(LEAST_DAYS).max().alias("early"),
+        days.top_k(LEAST_DAYS).min().alias("late"),
+        pl.col("date").n_unique().alias("n"),
+    )
+    long = gardens.filter(pl.col("n") >= 2 * LEAST_DAYS)
+    ends = looked_up_by_number(apart.select("garden_at", "date", "apart", "each"), long, "garden_at").filter(
+        (pl.col("date") <= pl.col("early")) | (pl.col("date") >= pl.col("late"))
+    )
+    value = pl.col("apart")
+    moved = (value.head(LEAST_DAYS).median() - value.tail(LEAST_DAYS).median()).abs().alias("moved")
+    return _days(ends).group_by("garden_at").agg(moved).filter(pl.col("moved") > ABOUT_TWICE[0])
+
+
+def _days(apart: pl.DataFrame) -> pl.DataFrame:
+    """Return the middle fruit of each garden and day, in the order of the days."""
+    days = apart.group_by("garden_at", "date").agg(pl.col("apart").median(), pl.col("each").median())
+    return days.sort("garden_at", "date")
 
 
 def _change(garden: object, days: pl.DataFrame) -> tuple[object, ...] | None:
@@ -145,7 +159,7 @@ def _arms_alike(apart: pl.DataFrame, changed: pl.DataFrame) -> pl.DataFrame:
         ["garden_at"],
     )
     is_after = pl.col("date") >= pl.col("changed_on")
-    arms = of_changed.group_by("garden_at", "in_ground").agg(
+    arms = of_changed.group_by("garden_at", "arm_at").agg(
         pl.col("apart").filter(is_after).median().alias("after"),
         pl.col("apart").filter(~is_after).median().alias("before"),
         pl.col("off").first(),
@@ -160,11 +174,15 @@ def _rounded(rows: SeasonRows) -> pl.DataFrame:
     for unit in ("lb", "kg"):
         halves = pl.col("marketable_weight") / KG_PER_UNIT[unit] * 2
         shares.append(((halves - halves.round()).abs() < 1e-6).mean().alias(unit))
-    gardens = weighed.group_by("garden_at").agg(
-        pl.len().alias("n"), *shares, pl.col("marketable_weight").mode().sort().first().alias("often")
-    )
+    gardens = weighed.group_by("garden_at").agg(pl.len().alias("n"), *shares)
     is_round = pl.max_horizontal("lb", "kg") > ROUND_SHARE
-    return gardens.filter((pl.col("n") >= LEAST_WEIGHTS) & is_round).sort("garden_at")
+    rounded = gardens.filter((pl.col("n") >= LEAST_WEIGHTS) & is_round).sort("garden_at")
+    often = (
+        weighed.join(rounded, on="garden_at", how="semi")
+        .group_by("garden_at")
+        .agg(pl.col("marketable_weight").mode().sort().first().alias("often"))
+    )
+    return looked_up(rounded, often, ["garden_at"])
 
 
 _EACH = {"low": Say(column("low"), "weight"), "high": Say(column("high"), "weight")}

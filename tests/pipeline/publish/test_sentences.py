@@ -1,11 +1,14 @@
 """A sentence claims what its interval allows and no more."""
 
+import math
 from datetime import date
+from pathlib import Path
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from pipeline import words
 from pipeline.publish.sentences import (
     Interval,
     compare_sentence,
@@ -13,6 +16,7 @@ from pipeline.publish.sentences import (
     network_sentence,
     number,
     so_far_sentence,
+    steepest_flat,
     watch_sentence,
 )
 
@@ -39,6 +43,59 @@ def test_an_interval_with_zero_inside_cannot_tell():
     found = said(Interval(12.0, -3.0, 29.0))
     assert found.sentence == "We cannot tell yet if grafting gives more or less than own-root plants."
     assert found.sure == "It could be from 3 percent less to 29 percent more (20 gardens, 120 plots)."
+
+
+def with_margin(likely, margin, language="en"):
+    return network_sentence("grafting", "own-root plants", likely, None, 20, 120, language, margin)
+
+
+def test_about_the_same_is_said_only_within_a_margin_that_the_network_set():
+    narrow = Interval(0.5, -3.0, 4.0)
+    found = with_margin(narrow, 5.0)
+    assert found.sentence == "Grafting and own-root plants gave about the same."
+    assert found.sure == "Any difference is likely under 5 percent (20 gardens, 120 plots)."
+    assert with_margin(narrow, 5.0, "es").sentence == "Grafting y own-root plants dieron casi lo mismo."
+    for margin in (None, 3.5, 4.0):
+        assert "cannot tell" in with_margin(narrow, margin).sentence
+
+
+def test_a_small_gain_within_the_margin_is_still_a_gain():
+    assert "about 3 percent more" in with_margin(Interval(3.0, 1.0, 4.0), 5.0).sentence
+
+
+@given(st.floats(-80, 80), st.floats(0.1, 60), st.floats(0.1, 60), st.none() | st.floats(0.1, 50))
+def test_a_wide_interval_is_never_called_the_same(middle, below, above, margin):
+    likely = Interval(middle, middle - below, middle + above)
+    within = margin is not None and -margin < likely.low and likely.high < margin
+    for language, same in (("en", "about the same"), ("es", "casi lo mismo")):
+        assert (same in with_margin(likely, margin, language).sentence) == (
+            within and likely.low <= 0 <= likely.high
+        )
+
+
+def test_a_gain_is_flat_only_within_the_margin_over_the_whole_row():
+    flat = steepest_flat(5.0, 600.0)
+    assert 600 * flat == pytest.approx(math.log(1.05))
+    at_both_ends = "x", 10.0, 10.5, -flat * 0.9, flat * 0.9, 20
+    assert gradient_sentence(*at_both_ends, "en", flat) == (
+        "The gain is about the same from west to east (20 gardens)."
+    )
+    assert "cannot tell" in gradient_sentence(*at_both_ends, "en")
+    assert "cannot tell" in gradient_sentence("x", 10.0, 10.5, -flat * 0.9, flat * 1.1, 20, "en", flat)
+    assert steepest_flat(None, 600.0) is None
+
+
+def test_gardens_that_agree_exactly_are_not_called_few():
+    found = said(None, gardens=6)
+    assert found.sentence.startswith("All 6 gardens show exactly the same, so we cannot tell")
+
+
+@pytest.mark.parametrize(
+    "word", ["no effect", "proves", "significant", "sin efecto", "demuestra", "significativ"]
+)
+def test_no_text_claims_more_than_an_interval_can(word):
+    catalogue = Path(words.__file__).parent / "locale" / "es" / "LC_MESSAGES" / "longrow.po"
+    assert word not in catalogue.read_text(encoding="utf-8").lower()
 
 
 def test_fewer_than_four_gardens_are_too_few():

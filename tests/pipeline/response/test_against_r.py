@@ -57,7 +57,8 @@ def test_with_one_variance_between_gardens_the_shrunken_estimates_are_metafors_p
     theirs = ask("metafor", program, y=effect, v=variance, x=east)
     model = random_effects(effect, variance, np.vstack([np.ones(14), east]), "reml")
     at = random_effects(effect[None], variance[None], model.design, "reml").fit
-    one = ConfidenceDistribution(np.ones(1), np.atleast_1d(model.tau2), at, np.ones(1))
+    weighed = at.coefficient, at.covariance, at.q
+    one = ConfidenceDistribution(np.ones(1), np.atleast_1d(model.tau2), *weighed, np.ones(1))
     mean, low, high = garden_estimates(model, one, 0.95)
     assert mean == pytest.approx(np.array(theirs["mean"]), rel=1e-6)
     assert low == pytest.approx(np.array(theirs["lo"]), rel=1e-6)

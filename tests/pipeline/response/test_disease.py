@@ -19,7 +19,8 @@ from pipeline.response.disease import (
     relative_audpc,
 )
 from sites.errors import InputError
-from tests.pipeline.response.reference_values import data, disagreements, expected
+from tests.reference import values
+from tests.reference.groups import HELD
 
 PLOT, GARDEN = ["site", "plot"], ["site"]
 
@@ -40,7 +41,8 @@ def curves(draw):
 # Source: tests/reference, plots made up and areas summed in R.
 def test_areas_meet_the_reference_values():
     found = {}
-    for plot, rows in data("audpc_examples").groupby("plot"):
+    ((dataset, pattern),) = HELD["disease"]
+    for plot, rows in values.data(dataset).groupby("plot"):
         days, severity = rows["day"].to_numpy(), rows["severity_percent"].to_numpy()
         area = audpc(days, severity)
         found |= {
@@ -49,9 +51,7 @@ def test_areas_meet_the_reference_values():
             f"{plot}.audps": audps(days, severity),
             f"{plot}.mean_severity": area / (days[-1] - days[0]),
         }
-    wanted = expected("audpc_examples")
-    assert len(wanted) == 8
-    assert disagreements(found, wanted) == {}
+    assert values.compare(dataset, found, pattern) == []
 
 
 # Sources: first row, worked example of the APS Education Center's pages on disease progress; second row,
@@ -72,6 +72,7 @@ def test_printed_examples_of_the_area_are_met(days, severity, area):
 def test_the_stairs_and_the_relative_area_of_the_printed_example():
     days, severity = [0, 2, 5, 6], [1, 2, 7, 7.5]
     assert relative_audpc(days, severity) == pytest.approx(23.75 / 600, abs=1e-12)
+    assert relative_audpc([14, 21, 28], [40, 80, 90]) == pytest.approx(0.725, abs=1e-12)
     assert audps(days, severity) == pytest.approx(32.25, abs=1e-9)
 
 

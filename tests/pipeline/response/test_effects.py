@@ -1,58 +1,92 @@
 import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from pipeline.response.effects import difference, log_response_ratio, squared_cv_of_mean
+from pipeline.response.garden_contrasts import arms
+from pipeline.response.garden_model import fit_gardens
 from sites.errors import InputError
 from tests.reference import values
+from tests.reference.groups import HELD
 
-ARMS = {
-    name.rsplit(".", 1)[0]
-    for name in values.expected("antigua_maize")
-    if name.startswith("arm.") and name.endswith(".lnrr_var")
+COLUMNS = {
+    "antigua_maize": ("site", "yield", "t000"),
+    "synthetic_gradient_demo": ("site", "yield", "control"),
+    "dunnett1955_blood": (None, "count", "control"),
 }
 
 
-def arm(dataset, name):
-    """Return mean, standard deviation and plots of treatment and control as the reference gives them."""
-    reference = values.expected(dataset)
-    return tuple(reference[f"{name}.{part}_{side}"] for side in "tc" for part in ("mean", "sd", "n"))
+def arms_of(dataset):
+    """Yield the reference's name of a contrast, and plots, mean and deviation of treatment and control."""
+    site, response, control = COLUMNS[dataset]
+    table = values.data(dataset).dropna(subset=[response])
+    gardens = table[site] if site else pd.Series("", index=table.index)
+    for garden, here in table.groupby(gardens):
+        treatments = [control, *sorted(set(here["treatment"]) - {control})]
+        code = pd.Index(treatments).get_indexer(here["treatment"])
+        response_here, only = here[response].to_numpy(float), np.zeros(len(here), dtype=int)
+        found = arms(response_here, only, code, fit_gardens(response_here, only, code))
+        each = np.stack([found.plots[0], found.mean[0], found.sd[0]], axis=1)
+        for treatment, arm in zip(treatments[1:], each[1:], strict=True):
+            name = ".".join(filter(None, ("arm", garden, treatment)))
+            if f"{name}.md" in values.expected(dataset):
+                yield name, arm, each[0]
 
 
-@pytest.mark.parametrize("name", sorted(ARMS))
-def test_ratio_and_difference_of_two_arms_agree_with_the_reference(name):
-    """Andrews & Herzberg 1985, maize at eight sites; values by R."""
-    arms = arm("antigua_maize", name)
-    ratio, variance = log_response_ratio(*arms)
-    corrected, corrected_variance = log_response_ratio(*arms, bias_corrected=True)
-    estimate, own = difference(*arms)
-    _, pooled = difference(*arms, arms="pooled")
-    found = {
+@pytest.mark.parametrize(("dataset", "pattern"), HELD["arms"])
+def test_arms_and_their_ratio_and_difference_agree_with_the_reference(dataset, pattern):
+    """Andrews & Herzberg 1985, maize at eight sites; Dunnett 1955; made-up gardens; values by R."""
+    found = {}
+    for name, (n_t, mean_t, sd_t), (n_c, mean_c, sd_c) in arms_of(dataset):
+        own_arms = (mean_t, sd_t, n_t, mean_c, sd_c, n_c)
+        ratio, variance = log_response_ratio(*own_arms)
+        corrected, corrected_variance = log_response_ratio(*own_arms, bias_corrected=True)
+        md, welch = difference(*own_arms)
+        _, pooled = difference(*own_arms, arms="pooled")
+        one_sd = np.sqrt(pooled / (1 / n_t + 1 / n_c))
+        _, of_one_sd = log_response_ratio(mean_t, one_sd, n_t, mean_c, one_sd, n_c)
+        quantities = {
+            "n_t": n_t,
+            "n_c": n_c,
+            "mean_t": mean_t,
+            "mean_c": mean_c,
+            "sd_t": sd_t,
+            "sd_c": sd_c,
+            "md": md,
+            "md_var_welch": welch,
+            "md_var_pooled": pooled,
+            "lnrr": ratio,
+            "lnrr_var": variance,
+            "lnrr_bc": corrected,
+            "lnrr_bc_var": corrected_variance,
+            "lnrr_var_pooledsd": of_one_sd,
+        }
+        found |= {f"{name}.{key}": float(value) for key, value in quantities.items() if np.isfinite(value)}
+    assert values.compare(dataset, found, pattern) == []
+
+
+def test_log_response_ratios_of_published_experiments():
+    """Curtis & Wang 1998, the data that Hedges, Gurevitch & Curtis 1999 worked with; values by metafor."""
+    ((dataset, pattern),) = HELD["arms_from_published_figures"]
+    table = values.data(dataset)
+    both = [table[f"{part}_{side}"] for side in ("elev", "amb") for part in ("mean", "sd", "n")]
+    ratio, variance = log_response_ratio(*both)
+    corrected, corrected_variance = log_response_ratio(*both, bias_corrected=True)
+    quantities = {
         "lnrr": ratio,
         "lnrr_var": variance,
         "lnrr_bc": corrected,
         "lnrr_bc_var": corrected_variance,
-        "md": estimate,
-        "md_var_welch": own,
-        "md_var_pooled": pooled,
     }
-    assert (
-        values.compare("antigua_maize", {f"{name}.{key}": float(value) for key, value in found.items()}) == []
-    )
-
-
-@pytest.mark.parametrize("trial", [1, 2, 3, 10, 50, 102])
-def test_log_response_ratios_of_published_experiments(trial):
-    """Curtis & Wang 1998, the data that Hedges, Gurevitch & Curtis 1999 worked with; values by metafor."""
-    row = values.data("co2_biomass_rr").iloc[trial - 1]
-    arms = [row[f"{part}_{side}"] for side in ("elev", "amb") for part in ("mean", "sd", "n")]
-    ratio, variance = log_response_ratio(*arms)
-    corrected, corrected_variance = log_response_ratio(*arms, bias_corrected=True)
-    found = {"lnrr": ratio, "lnrr_var": variance, "lnrr_bc": corrected, "lnrr_bc_var": corrected_variance}
-    assert (
-        values.compare("co2_biomass_rr", {f"id{row['id']}.{key}": float(v) for key, v in found.items()}) == []
-    )
+    found = {
+        f"id{trial}.{key}": float(value[row])
+        for key, value in quantities.items()
+        for row, trial in enumerate(table["id"])
+        if f"id{trial}.{key}" in values.expected(dataset)
+    }
+    assert values.compare(dataset, found, pattern) == []
 
 
 @pytest.mark.parametrize(

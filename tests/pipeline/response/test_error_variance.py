@@ -6,6 +6,7 @@ from scipy import special
 
 from pipeline.response.error_variance import error_variance, moderated, trigamma_inverse
 from tests.reference import values
+from tests.reference.groups import HELD
 
 SQUARES, DF = np.array([6.0, 1.0, 0.0, 8.0]), np.array([3, 2, 0, 3])
 
@@ -17,9 +18,10 @@ def test_one_variance_for_all_is_the_sum_of_squares_over_the_sum_of_degrees_of_f
     assert set(one.source) == {"pooled"}
 
 
-def test_the_pooled_residual_of_published_trials():
-    """Andrews & Herzberg 1985, maize at eight sites; values by R."""
-    reference = values.expected("antigua_maize")
+@pytest.mark.parametrize(("dataset", "pattern"), HELD["pooled_residual"])
+def test_the_pooled_residual_of_trials(dataset, pattern):
+    """Andrews & Herzberg 1985, maize at eight sites, and made-up gardens; values by R."""
+    reference = values.expected(dataset)
     sites = sorted(
         name.split(".")[1] for name in reference if name.startswith("blocked.") and "resid_ms" in name
     )
@@ -27,7 +29,7 @@ def test_the_pooled_residual_of_published_trials():
     squares = df * np.array([reference[f"blocked.{site}.resid_ms"] for site in sites])
     one = error_variance(squares, df, "pooled")
     found = {"pooled_residual.ms": one.value[0], "pooled_residual.df": one.df[0]}
-    assert values.compare("antigua_maize", found) == []
+    assert values.compare(dataset, found, pattern) == []
 
 
 def test_a_garden_without_degrees_of_freedom_borrows_the_pooled_variance_and_says_so():

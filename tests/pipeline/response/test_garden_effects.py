@@ -6,8 +6,10 @@ from hypothesis import strategies as st
 
 from pipeline.response import garden_effects as module
 from pipeline.response.garden_effects import garden_effects
+from pipeline.response.intervals import estimates
 from sites.errors import InputError
 from tests.reference import values
+from tests.reference.groups import HELD
 
 
 def plots(*rows, columns=("site", "block", "treatment", "kg")):
@@ -85,20 +87,36 @@ def test_the_pooled_variance_of_a_difference_is_one_mean_square():
     assert set(effects["df"]) == {5}
 
 
-def test_without_blocks_the_ratio_is_that_of_two_independent_arms():
-    """Hedges, Gurevitch & Curtis 1999, equation 1, on maize plots of Andrews & Herzberg 1985."""
-    table = values.data("antigua_maize")
-    effects = garden_effects(table, "t000", "yield", "ratio", "garden", blocked=False).effects
-    row = effects[(effects["site"] == "DBAN") & (effects["treatment"] == "t111")].iloc[0]
-    found = {
-        "arm.DBAN.t111.lnrr": row["log_ratio"],
-        "arm.DBAN.t111.lnrr_var": row["log_ratio_variance"],
-        "arm.DBAN.t111.md": row["difference"],
-        "arm.DBAN.t111.md_var_welch": row["difference_se"] ** 2,
-        "arm.DBAN.t111.n_c": row["n_control"],
-    }
-    assert values.compare("antigua_maize", found) == []
-    assert np.isnan(row["blocks"])
+@pytest.mark.parametrize(
+    ("dataset", "control"), [("antigua_maize", "t000"), ("synthetic_gradient_demo", "control")]
+)
+def test_without_blocks_the_ratio_is_that_of_two_independent_arms(dataset, control):
+    """Hedges, Gurevitch & Curtis 1999, equation 1, on every garden with two plots of both arms."""
+    effects = garden_effects(values.data(dataset), control, "yield", "ratio", "garden", blocked=False).effects
+    reference = values.expected(dataset)
+    found = {}
+    for row in effects.itertuples():
+        name = f"arm.{row.site}.{row.treatment}"
+        found |= {f"{name}.lnrr": row.log_ratio, f"{name}.md": row.difference, f"{name}.n_c": row.n_control}
+        if f"{name}.lnrr_var" in reference:
+            found[f"{name}.lnrr_var"] = row.log_ratio_variance
+            found[f"{name}.md_var_welch"] = row.difference_se**2
+    found = {name: value for name, value in found.items() if name in reference}
+    assert values.compare(dataset, found, r"arm\..*\.(lnrr|lnrr_var|md|md_var_welch|n_c)") == []
+    assert effects["blocks"].isna().all()
+
+
+def test_without_blocks_the_difference_is_tested_as_welch_does():
+    """Dunnett 1955, blood counts; values by R's t.test."""
+    ((dataset, pattern),) = HELD["welch"]
+    table = values.data(dataset).assign(site="one")
+    effects = garden_effects(table, "control", "count", "difference", "garden", blocked=False).effects
+    row = effects.set_index("treatment").loc["drugB"]
+    test = estimates(row["difference"], row["difference_se"], row["df"], 0.95)
+    found = {"t": test.value / test.se, "df": test.df, "p": test.p, "ci_lb": test.low, "ci_ub": test.high}
+    assert (
+        values.compare(dataset, {f"welch.drugB.{key}": float(v) for key, v in found.items()}, pattern) == []
+    )
 
 
 def test_without_blocks_two_treatments_covary_by_the_controls_squared_cv():

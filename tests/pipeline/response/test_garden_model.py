@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from pipeline.response.garden_model import fit_gardens
 from pipeline.response.intervals import t_quantile, two_sided_p
 from tests.reference import values
+from tests.reference.groups import HELD
 
 
 def fitted(table, control, response="yield", site="site"):
@@ -19,10 +20,12 @@ def fitted(table, control, response="yield", site="site"):
     return models, list(gardens), treatments
 
 
-@pytest.mark.parametrize(
-    ("dataset", "control"), [("antigua_maize", "t000"), ("synthetic_gradient_demo", "control")]
-)
-def test_contrasts_with_missing_plots_and_unequal_blocks_agree_with_r(dataset, control):
+CONTROL_OF = {"antigua_maize": "t000", "synthetic_gradient_demo": "control"}
+
+
+@pytest.mark.parametrize(("dataset", "pattern"), HELD["blocked"])
+def test_contrasts_with_missing_plots_and_unequal_blocks_agree_with_r(dataset, pattern):
+    control = CONTROL_OF[dataset]
     models, gardens, treatments = fitted(values.data(dataset), control)
     found = {}
     for i, garden in enumerate(gardens):
@@ -41,7 +44,7 @@ def test_contrasts_with_missing_plots_and_unequal_blocks_agree_with_r(dataset, c
             found[f"blocked.{garden}.cov_t111_t311"] = covariance
     reference = values.expected(dataset)
     found = {name: value for name, value in found.items() if name in reference}
-    assert values.compare(dataset, found, r"blocked\..*") == []
+    assert values.compare(dataset, found, pattern) == []
 
 
 def test_contrasts_of_logarithms_agree_with_r():
@@ -55,7 +58,8 @@ def test_contrasts_of_logarithms_agree_with_r():
             found[f"{name}.lr"] = models.contrast[i, j]
             found[f"{name}.se"] = np.sqrt(models.error_variance[i] * models.contrast_covariance[i, j, j])
             found[f"{name}.df"] = models.df[i]
-    assert values.compare("antigua_maize", found, r"blocked_log\..*") == []
+    ((dataset, pattern),) = HELD["blocked_log"]
+    assert values.compare(dataset, found, pattern) == []
 
 
 def test_complete_blocks_give_the_analysis_of_variance_of_the_book():

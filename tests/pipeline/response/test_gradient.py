@@ -6,10 +6,12 @@ from hypothesis import strategies as st
 
 from pipeline.response.bands import bands
 from pipeline.response.gradient import gradient
+from pipeline.response.intervals import t_quantile
 from pipeline.response.network import pool
 from pipeline.response.random_effects import random_effects
 from sites.errors import InputError
 from tests.reference import values
+from tests.reference.groups import HELD
 
 OPTIONS = ("knapp-hartung", "bootstrap", 0.95)
 
@@ -36,10 +38,12 @@ def test_the_bands_on_published_trials_agree_with_metafor():
         quantity = f"mr.reml.hk.pred_at_{name}"
         found |= {
             f"{quantity}.pred": band["mean"],
+            f"{quantity}.se": (band["high"] - band["low"]) / (2 * t_quantile(13 - 2, 0.95)),
             f"{quantity}.ci_lb": band["low"],
             f"{quantity}.ci_ub": band["high"],
         }
-    assert values.compare("bcg_latitude", found, r"mr\.reml\.hk\.pred_at_\d+\.(pred|ci_..)") == []
+    ((dataset, pattern),) = HELD["predicted"]
+    assert values.compare(dataset, found, pattern) == []
 
 
 def test_the_band_never_leaves_the_gardens_range():
@@ -208,3 +212,12 @@ def test_neither_the_origin_nor_the_unit_of_the_axis_changes_what_is_seen(seed, 
     columns = ["mean", "low", "high", "new_low", "new_high"]
     assert moved.band[columns].to_numpy() == pytest.approx(plain.band[columns].to_numpy(), rel=1e-4, abs=1e-6)
     assert moved.tests["p"][0] == plain.tests["p"][0]
+
+
+def test_gardens_that_lie_on_a_line_exactly_have_the_line_and_no_band():
+    east = np.linspace(0, 600, 40)
+    found = gradient(0.1 + 0.0005 * east, None, {"east_km": east})
+    assert found.regression.terms[1].coefficient == pytest.approx(0.0005)
+    assert (found.regression.terms[1].se, found.regression.f_p, found.curve) == (None, None, None)
+    assert found.band["mean"].to_numpy() == pytest.approx(0.1 + 0.0005 * found.band["axis"].to_numpy())
+    assert found.band[["low", "high", "new_low", "new_high"]].isna().all(axis=None)

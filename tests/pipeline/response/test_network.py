@@ -8,6 +8,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from pipeline.response.network import pool
+from pipeline.response.random_effects import random_effects
+from pipeline.response.weighted_regression import intercept_only
 from sites.errors import InputError
 
 ANSWER = {
@@ -47,8 +49,12 @@ def test_dersimonian_and_laird_worked_by_hand(effect, variance, tau2, estimate, 
     assert [answer.tau2, answer.estimate, answer.se] == pytest.approx([tau2, estimate, se], abs=tolerance)
 
 
-def test_cochrans_q_and_the_share_between_gardens_worked_by_hand():
-    answer = pool([0.05, 0.45, 0.20, 0.60], [0.01, 0.01, 0.02, 0.02], method="dersimonian-laird")
+def test_the_common_effect_and_cochrans_q_worked_by_hand():
+    """(0.05 + 0.45 + (0.20 + 0.60) / 2) / 3 = 0.30; Cochran 1954, Biometrics 10:101-129."""
+    effect, variance = np.array([0.05, 0.45, 0.20, 0.60]), np.array([0.01, 0.01, 0.02, 0.02])
+    common = random_effects(effect, variance, intercept_only(4), "dersimonian-laird").common
+    assert common.coefficient[0] == pytest.approx(0.30)
+    answer = pool(effect, variance, method="dersimonian-laird")
     assert answer.q == pytest.approx(13.5)
     assert (answer.q - answer.q_df) / answer.q == pytest.approx(0.778, abs=1e-3)
 
@@ -121,8 +127,18 @@ def test_equal_effects_have_that_mean_and_no_variance_between():
     assert answer.estimate == pytest.approx(0.25)
     assert (answer.tau2, answer.i2, answer.h2) == (0, 0, 1)
     assert answer.q == pytest.approx(0, abs=1e-20)
-    floor = pool([0.25] * 6, [*VARIANCE, 0.05], interval="knapp-hartung-floor")
-    assert floor.ci_low < 0.25 < floor.ci_high
+    assert answer.se == pytest.approx(np.sum(1 / np.array([*VARIANCE, 0.05])) ** -0.5)
+    assert answer.pi_low <= answer.ci_low < 0.25 < answer.ci_high <= answer.pi_high
+
+
+def test_equal_effects_without_any_error_known_have_no_interval_in_place_of_a_sure_one():
+    answer = pool([0.25] * 6, None, {"east_km": [*EAST, 700.0]})
+    assert answer.estimate == pytest.approx(0.25)
+    assert {answer.se, answer.df, answer.ci_low, answer.ci_high, answer.p} == {None}
+    assert "agree exactly" in answer.unknown["p"]
+    slope = answer.gradient.terms[1]
+    assert slope.coefficient == pytest.approx(0, abs=1e-15)
+    assert {slope.se, slope.ci_low, slope.p, answer.gradient.f_p} == {None}
 
 
 def test_without_any_error_known_the_mean_is_plain_and_t_has_k_minus_one_degrees_of_freedom():

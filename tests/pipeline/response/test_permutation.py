@@ -3,7 +3,9 @@ from itertools import permutations
 import numpy as np
 import pytest
 
-from pipeline.response.permutation import permutation_test
+from pipeline.response.permutation import ALL_SIGNS_UP_TO, permutation_test, sign_flip_test
+from tests.reference import values
+from tests.reference.groups import HELD
 
 
 def network(seed, gardens, slope=0.0):
@@ -78,3 +80,31 @@ def test_without_any_error_known_gardens_count_the_same():
     effect, _, covariates = network(6, 7)
     unweighted = permutation_test(effect, None, covariates[:1], 0, "reml")
     assert unweighted.p == permutation_test(effect, np.full(7, 0.1), covariates[:1], 0, "reml").p
+
+
+def test_exchanging_the_signs_of_darwins_pairs_agrees_with_fisher_and_r():
+    """Fisher 1935, The Design of Experiments, ch. III: 863 of 32,768; values by R."""
+    ((dataset, pattern),) = HELD["sign_flips"]
+    pairs = values.data(dataset)
+    found = sign_flip_test((pairs["cross"] - pairs["self"]).to_numpy())
+    quantities = {
+        "permutation.n_total": found.orders,
+        "permutation.p_two_sided": found.p,
+        "permutation.n_ge_one_sided": found.p * found.orders / 2,
+    }
+    assert values.compare(dataset, quantities, pattern) == []
+    assert found.exact
+
+
+@pytest.mark.parametrize(
+    ("effect", "p"),
+    [([0.3, 0.2], 0.5), ([0.0, 0.0, 0.0], 1.0), ([0.1] * 5, 2 / 2**5), ([0.2, -0.2], 1.0)],
+)
+def test_exchanging_signs_worked_by_hand(effect, p):
+    assert sign_flip_test(np.array(effect)).p == pytest.approx(p)
+
+
+def test_signs_are_exchanged_neither_in_one_garden_nor_in_many():
+    assert sign_flip_test(np.array([0.3])) is None
+    assert sign_flip_test(np.full(ALL_SIGNS_UP_TO, 0.1)) is not None
+    assert sign_flip_test(np.full(ALL_SIGNS_UP_TO + 1, 0.1)) is None

@@ -49,7 +49,7 @@ def test_the_variances_follow_the_distribution_of_q_read_backwards():
     assert found.share.sum() == pytest.approx(1)
     assert found.share[found.tau2 > 0].sum() == pytest.approx(above_zero)
     expected = above_zero**2 / 2 + above_zero * (1 - above_zero)
-    assert np.sum(found.share * special.chdtr(8, found.fit.q)) == pytest.approx(expected, rel=1e-9)
+    assert np.sum(found.share * special.chdtr(8, found.q)) == pytest.approx(expected, rel=1e-9)
 
 
 @pytest.mark.parametrize(("tau", "gardens"), [(0.1, 10), (0.1, 40), (0.3, 10), (0.3, 40)])

@@ -4,7 +4,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from pipeline.response.network import pool
 from pipeline.response.season import season_answer
+from pipeline.response.sensitivity import CHOICES
 from pipeline.settings import Answer
 from tests.pipeline.response.invented_seasons import invented_place, invented_plots
 
@@ -113,7 +115,18 @@ def test_the_last_picking_is_also_left_out():
 
 
 def test_nothing_is_reckoned_again_where_nothing_would_change(closed):
-    assert {row["way"] for row in closed.sensitivity} == {"one stage", "mean of log ratios"}
+    others = set(CHOICES) - {"REML", "Knapp-Hartung", "moderated variance"}
+    assert {row["way"] for row in closed.sensitivity} == {"one stage", "mean of log ratios", *others}
+
+
+@pytest.mark.parametrize("way", ["DerSimonian-Laird", "Paule-Mandel"])
+def test_another_estimator_gives_what_it_gives_by_itself(closed, way):
+    effects = pd.concat(closed.effects)
+    own = effects[(effects["outcome"] == YIELD) & (effects["treatment"] == "straw")]
+    alone = pool(own["log_ratio"].to_numpy(), own["log_ratio_variance"].to_numpy(), method=way.lower())
+    row = next(one for one in closed.sensitivity if (one["way"], one["treatment"]) == (way, "straw"))
+    assert row["estimate"] == pytest.approx(alone.estimate)
+    assert (row["ci_low"], row["ci_high"]) == pytest.approx((alone.ci_low, alone.ci_high))
 
 
 def test_a_garden_whose_control_gave_nothing_is_counted():

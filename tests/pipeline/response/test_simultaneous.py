@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
+from pipeline.response.garden_model import fit_gardens
 from pipeline.response.many_to_one import exceedance_by_points, exceedance_exact
 from pipeline.response.simultaneous import (
     bonferroni,
@@ -20,7 +21,8 @@ from pipeline.response.simultaneous import (
 )
 from sites.errors import InputError
 from tests.pipeline.response.live_r import r_answers
-from tests.pipeline.response.reference_values import data, disagreements, expected
+from tests.reference import values
+from tests.reference.groups import HELD
 
 REFERENCE_NAMES = {
     "estimate": "diff",
@@ -58,13 +60,12 @@ def uneven_correlation(members: int, seed: int) -> np.ndarray:
 
 # Source: tests/reference, computed in R from the definition in Dunnett 1955 and 1964.
 def test_critical_values_meet_the_reference_table():
-    wanted = expected("dunnett_critical_values", "two_sided_05")
+    ((dataset, pattern),) = HELD["dunnett_table"]
     found = {}
-    for name in wanted:
+    for name in values.expected(dataset):
         members, df = (int(part.lstrip("kdf")) for part in name.split(".")[1:])
         found[name] = critical_value(family(equal_correlation(members)), df)
-    assert len(wanted) == 48
-    assert disagreements(found, wanted) == {}
+    assert values.compare(dataset, found, pattern) == []
 
 
 # Source: Dunnett 1964, Biometrics 20:482-491, printed to two decimals; from memory.
@@ -75,31 +76,33 @@ def test_printed_critical_values_are_met(members, df, printed):
 
 # Source: tests/reference; data of Dunnett 1955, J. Am. Stat. Assoc. 50:1096.
 def test_unequal_numbers_of_plots_meet_the_reference_values():
-    groups = {name: rows["count"] for name, rows in data("dunnett1955_blood").groupby("treatment")}
-    control = groups.pop("control")
-    residual_df = sum(len(group) - 1 for group in groups.values()) + len(control) - 1
-    squares = sum(((group - group.mean()) ** 2).sum() for group in [*groups.values(), control])
-    plots = np.array([len(group) for group in groups.values()])
-    correlation = plot_correlation(plots, len(control))
+    ((dataset, pattern),) = HELD["dunnett_plots"]
+    plots = values.data(dataset)
+    treatments = ["control", "drugA", "drugB"]
+    code = pd.Index(treatments).get_indexer(plots["treatment"])
+    models = fit_gardens(plots["count"].to_numpy(), np.zeros(len(plots), dtype=int), code)
+    residual_ms, residual_df = models.error_variance[0], int(models.df[0])
+    correlation = plot_correlation(models.plots[0, 1:], models.plots[0, 0])
     table = compare_with_control(
-        [group.mean() - control.mean() for group in groups.values()],
-        np.sqrt(squares / residual_df * (1 / plots + 1 / len(control))),
+        models.contrast[0, 1:],
+        np.sqrt(residual_ms * np.diagonal(models.contrast_covariance[0])[1:]),
         residual_df,
         correlation,
-    ).set_axis(list(groups))
+    ).set_axis(treatments[1:])
     found = named(table) | {
+        "resid_ms": residual_ms,
+        "resid_df": residual_df,
         "rho": correlation[0, 1],
         "crit_two_sided_05": critical_value(family(correlation), residual_df),
     }
-    wanted = expected("dunnett1955_blood", "drug|rho|crit")
-    assert len(wanted) == 16
-    assert disagreements(found, wanted) == {}
+    assert values.compare(dataset, found, pattern) == []
     assert table.attrs["method"] == "quadrature"
 
 
 # Source: tests/reference; data of Snedecor & Cochran 1967, Statistical Methods, chapter 11.
 def test_randomised_blocks_meet_the_reference_values():
-    yields = data("soybean_seed_rcbd").pivot_table("failures", "block", "treatment")
+    ((dataset, pattern),) = HELD["dunnett_blocks"]
+    yields = values.data(dataset).pivot_table("failures", "block", "treatment")
     residual = yields.sub(yields.mean(axis=1), axis=0) - yields.mean() + yields.to_numpy().mean()
     mean_square = (residual**2).sum().sum() / 16
     treated = yields.columns.drop("Check")
@@ -114,9 +117,7 @@ def test_randomised_blocks_meet_the_reference_values():
     }
     found |= {f"holm.{name}.p_adj": p for name, p in zip(treated, holm(table["p"]), strict=True)}
     found |= {f"bonferroni.{name}.p_adj": p for name, p in zip(treated, bonferroni(table["p"]), strict=True)}
-    wanted = expected("soybean_seed_rcbd", "dunnett|holm|bonferroni")
-    assert len(wanted) == 38
-    assert disagreements(found, wanted) == {}
+    assert values.compare(dataset, found, pattern) == []
 
 
 @given(bound=st.floats(0.1, 6), df=st.floats(1, 500))
