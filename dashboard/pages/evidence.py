@@ -83,7 +83,7 @@ def _figure(
     if counting.empty or pd.isna(chosen["date"]):
         return []
     colours = selection.gardens.set_index("site")["colour"]
-    weight = row["marketable_weight"]
+    weight, sent = row["marketable_weight"], chosen["sent"]
     drawn = PickingRows(
         pickings=counting[["plot", "date"]].assign(weight=counting["marketable_weight"] * weights.per_kg),
         plot=chosen["plot"],
@@ -91,7 +91,7 @@ def _figure(
         unit=weights.unit,
         asked_on=pd.Timestamp(chosen["date"]),
         asked_weight=float(weight) * weights.per_kg if weight >= 0 else None,
-        label=WORDS["as_sent"].format(sent=(chosen["sent"] or "")[:20]),
+        label=WORDS["as_sent"].format(sent=sent[:20] if isinstance(sent, str) and sent else WORDS["blank"]),
     )
     about = {"plot": chosen["plot"], "code": chosen["code"]}
     seen = picking_beside_others(drawn.pickings, drawn.plot, drawn.asked_on, drawn.asked_weight, drawn.unit)

@@ -34,7 +34,11 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     of = volunteer_of(view, selection, screen)
     if view.gate is None:
         return sheet_of_paper(
-            of, [html.H1(of.say("send_title"), className="sentence"), html.P(of.say("no_gate"))]
+            of,
+            [
+                html.H1(of.say("send_title"), className="sentence"),
+                html.P(of.say("no_gate"), className="empty"),
+            ],
         )
     if of.garden is None:
         return sheet_of_paper(of, choose_garden(of, view))

@@ -27,7 +27,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         return sheet_of_paper(of, choose_garden(of, view))
     title = html.H1(of.say("picking_title"), className="sentence", id="sentence")
     if view.gate is None:
-        return sheet_of_paper(of, [title, html.P(of.say("no_gate"))])
+        return sheet_of_paper(of, [title, html.P(of.say("no_gate"), className="empty")])
     if not of.reader.plots:
         return sheet_of_paper(of, [title, html.P(of.say("no_plots"), className="empty"), _back(of)])
     today = view.gate.workspace.today().isoformat()

@@ -10,7 +10,7 @@ from dash import html
 
 from dashboard.address import Address
 from dashboard.components.languages import languages
-from dashboard.components.mark import link, stake
+from dashboard.components.mark import icon, link, stake
 from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.numerals import NO_BREAK, number
@@ -159,6 +159,9 @@ def sheet_of_paper(of: Volunteer, parts: Sequence[Any]) -> list[Any]:
 def choose_garden(of: Volunteer, view: View) -> list[Any]:
     """Return the choice of a garden, for a reader whose account names none."""
     gardens = view.published.frame("gardens").sort_values("name")
+    if gardens.empty:
+        heading = html.H1(of.say("no_garden"), className="sentence")
+        return [heading, html.P([icon("seed"), of.say("no_garden_hint")], className="empty")]
     links = [
         html.Li(link(row.name_, of.address.choosing(garden=row.site).href))
         for row in gardens.rename(columns={"name": "name_"}).itertuples()

@@ -255,6 +255,8 @@ WORDS = MappingProxyType(
         "county": marked("{county} County"),
         "languages": marked("Language"),
         "choose_garden": marked("Which garden is yours?"),
+        "no_garden": marked("No garden is here yet."),
+        "no_garden_hint": marked("The trial lead adds gardens; yours shows here the next morning."),
         "choose_garden_hint": marked("The pages show one garden at a time."),
         "other_garden": marked("Another garden"),
         "trouble": marked("We cannot show this right now."),
