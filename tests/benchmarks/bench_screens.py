@@ -5,12 +5,13 @@ Run as a script: `python -m tests.benchmarks.bench_screens [--gardens N ...] [--
 Each network has a season that is over and one that runs; it is served as `longrow serve` does, in a process
 of its own, to people who have signed in. For every page: kB of the answer as it travels (compressed),
 seconds to make it for the first time, and the 95th percentile of what people wait who ask at once and
-without a pause: all for the page as it opens, and each with another garden chosen ("p95 choosing"). Where
-Chromium is there, the time until the figure is drawn: in a fresh profile, and opened again. Times are of this
+without a pause: all for the page as it opens, each for another garden on the page that stands ("choosing"),
+and each for the page by a link that names another garden ("linked"). Where Chromium is there, the time until the figure is drawn: in a fresh profile, and opened again. Times are of this
 machine; the ratio to the smallest network carries over to others.
 """
 
 import argparse
+import gzip
 import json
 import re
 import statistics
@@ -29,12 +30,14 @@ from queue import Queue
 from shutil import which
 from urllib.parse import urlsplit
 
+import brotli
+
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from dashboard.access import people, sessions
 from dashboard.access.browser import COOKIE, PROOF_COOKIE, PROOF_HEADER
 from dashboard.access.door import moment
-from dashboard.answered import OUTPUTS
+from dashboard.answered import OUTPUTS, STANDING
 from dashboard.components.shell import CHANGED
 from dashboard.router import PAGES
 from pipeline.publish.snapshot import newest_snapshot
@@ -49,6 +52,9 @@ DRAWN = "() => document.querySelector('.frame .main-svg') !== null"
 #: the 95th percentile of an answer.
 AIMS = {"bytes": 250_000, "cold": 3.0, "again": 1.5, "p95": 0.25}
 
+#: How an answer is unpacked, by its coding.
+UNPACK: dict[str, Callable[[bytes], bytes]] = {"": bytes, "gzip": gzip.decompress, "br": brotli.decompress}
+
 
 @dataclass(frozen=True)
 class Person:
@@ -56,6 +62,15 @@ class Person:
 
     connection: HTTPConnection
     headers: dict[str, str]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A page's answer: the seconds that it took, its bytes as sent, and the name of what stands then."""
+
+    seconds: float
+    size: int
+    standing: str
 
 
 def main() -> None:
@@ -147,31 +162,40 @@ def report(
     for token in sessions_of(workspace, people_at_once):
         everybody.put(opened(base, token))
 
-    def asked(path: str, garden: str = "") -> tuple[float, int]:
+    def asked(path: str, garden: str = "", standing: str = "") -> Answer:
         person = everybody.get()
         try:
-            return ask(person, path, garden)
+            return ask(person, path, garden, standing)
         finally:
             everybody.put(person)
 
+    def p95(path: str, standing: str | None = None) -> float:
+        """Return what people wait who ask at once; each names another garden where `standing` is given."""
+
+        def one() -> float:
+            # Every time another garden, so that no page is there ready made.
+            garden = "" if standing is None else gardens[next(step) * 7 % len(gardens)]
+            return asked(path, garden, standing or "").seconds
+
+        return at_once(people_at_once, rounds, one)
+
     gardens, step = sites(workspace), count()
-    say(f"{'page':<14}{'kB sent':>9}{'made':>9}{'p95':>9}{'ratio':>7}{'choosing':>10}{'cold':>8}{'again':>8}")
+    say(
+        f"{'page':<14}{'kB sent':>9}{'made':>9}{'p95':>9}{'ratio':>7}{'choosing':>10}{'linked':>9}"
+        f"{'cold':>8}{'again':>8}"
+    )
     for page in PAGES:
         path = page.path
-        made, size = asked(path)
-        same = at_once(people_at_once, rounds, lambda path=path: asked(path)[0])
-        # Every time another garden, so that no page is there ready made.
-        choosing = at_once(
-            people_at_once, rounds, lambda path=path: asked(path, gardens[next(step) * 7 % len(gardens)])[0]
-        )
+        first = asked(path)
+        same, choosing, linked = p95(path), p95(path, first.standing), p95(path, "")
         ratio = same / smallest.setdefault(path, same)
         painted = (
             first_paint(base, path, sessions_of(workspace, 1)[0]) if path in ("/watch", "/gradient") else None
         )
         cold, again = painted or (None, None)
         say(
-            f"{path:<14}{size / 1000:>9.1f}{made:>8.3f}s{same:>8.3f}s{ratio:>7.1f}{choosing:>9.3f}s"
-            f"{seconds(cold):>8}{seconds(again):>8}"
+            f"{path:<14}{first.size / 1000:>9.1f}{first.seconds:>8.3f}s{same:>8.3f}s{ratio:>7.1f}"
+            f"{choosing:>9.3f}s{linked:>8.3f}s{seconds(cold):>8}{seconds(again):>8}"
         )
     while not everybody.empty():
         everybody.get().connection.close()
@@ -193,8 +217,8 @@ def at_once(people_at_once: int, rounds: int, asked: Callable[[], float]) -> flo
         return percentile([one.result() for one in waited])
 
 
-def ask(person: Person, path: str, garden: str = "") -> tuple[float, int]:
-    """Return the seconds that a page's answer took and its bytes as sent."""
+def ask(person: Person, path: str, garden: str, standing: str) -> Answer:
+    """Return the answer to somebody before whom the page that `standing` names stands; blank for none."""
     screen = {"paper": "light", "width": "wide", "zone": "UTC"}
     values = {
         ("url", "pathname"): path,
@@ -206,7 +230,8 @@ def ask(person: Person, path: str, garden: str = "") -> tuple[float, int]:
         "output": "..".join(["", "...".join(f"{part}.{prop}" for part, prop in OUTPUTS), ""]),
         "outputs": [{"id": part, "property": prop} for part, prop in OUTPUTS],
         "inputs": [{"id": part, "property": prop, "value": value} for (part, prop), value in values.items()],
-        "changedPropIds": ["url.pathname"],
+        "state": [{"id": STANDING[0], "property": STANDING[1], "value": standing}],
+        "changedPropIds": ["url.search" if standing else "url.pathname"],
     }
     start = time.perf_counter()
     person.connection.request("POST", "/_dash-update-component", json.dumps(body), person.headers)
@@ -215,7 +240,9 @@ def ask(person: Person, path: str, garden: str = "") -> tuple[float, int]:
     took = time.perf_counter() - start
     if answer.status != 200:
         raise SystemExit(f"{path} was not answered: {answer.status} {content[:200]!r}")
-    return took, len(content)
+    coding = answer.headers.get("Content-Encoding", "")
+    told = json.loads(UNPACK[coding](content))["response"]
+    return Answer(took, len(content), told.get("standing", {}).get("data", ""))
 
 
 def percentile(times: list[float]) -> float:
