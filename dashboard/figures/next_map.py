@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 import plotly.graph_objects as go
 
+from dashboard.figures import crowd
 from dashboard.figures.place import REGION, garden_marks, lines, map_traces, north_south
 from dashboard.figures.row import Row
 from dashboard.figures.template import Screen, blank
@@ -44,7 +45,13 @@ def next_map(rows: NextMap, screen: Screen) -> go.Figure:
     south, north = north_south(rows.outlines, pd.concat([rows.gardens, rows.asked]))
     ground, rules, edge = map_traces(rows.outlines, "y", tokens)
     figure.add_traces([ground, *_hatches(rows, screen), rules, edge])
-    figure.add_trace(garden_marks(rows.gardens, "y", 9 if screen.narrow else 11, tokens))
+    if crowd.is_crowd(rows.gardens):
+        span = (rows.row.low, rows.row.high)
+        field = crowd.Field(span, (south, north), screen.plot_width, HEIGHT_PX[screen.narrow], (0.0, 1.0))
+        strokes = crowd.dots(rows.gardens, "position_km", "across_km", field, crowd.mark_px(screen))
+        figure.update_layout(images=[crowd.picture(strokes, field)])
+    else:
+        figure.add_trace(garden_marks(rows.gardens, "y", 9 if screen.narrow else 11, tokens))
     if len(rows.asked):
         figure.add_trace(_asked(rows.asked, screen))
     figure.add_shape(

@@ -1,16 +1,20 @@
 """Figures of the plan page: the chance to see a difference, and where the next garden helps."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import pandas as pd
 import plotly.graph_objects as go
 
+from dashboard.figures import crowd
 from dashboard.figures.row import Row
 from dashboard.figures.template import Screen, blank
 from dashboard.numerals import count, number
 
 #: Heights, pixels.
 POWER_PX, NEXT_PX = 280, 220
+#: Share of the plot that a garden's stake on the ground line takes.
+STAKE_SHARE = 0.08
 
 
 @dataclass(frozen=True)
@@ -97,17 +101,7 @@ def next_figure(rows: NextRows, screen: Screen) -> go.Figure:
         line={"color": tokens["ink"], "width": 2.6},
         hovertemplate="%{x:.0f} km east<br>%{y:.1f}% narrower<extra></extra>",
     )
-    for garden in rows.gardens.to_dict("records"):
-        figure.add_shape(
-            type="line",
-            xref="x",
-            yref="paper",
-            x0=garden["position_km"],
-            x1=garden["position_km"],
-            y0=0,
-            y1=0.08,
-            line={"color": garden["colour"], "width": 5},
-        )
+    figure.update_layout(**_stakes(rows, screen))
     best = rows.options[rows.options["position_km"] == rows.best_km].iloc[0]
     is_east = rows.row.fraction(rows.best_km) > 0.5
     figure.add_annotation(
@@ -129,3 +123,21 @@ def next_figure(rows: NextRows, screen: Screen) -> go.Figure:
         showline=True,
     )
     return figure
+
+
+def _stakes(rows: NextRows, screen: Screen) -> dict[str, Any]:
+    """Return the gardens on the ground line, as shapes of a layout; of a crowd, as one image of it."""
+    if crowd.is_crowd(rows.gardens):
+        height = round(STAKE_SHARE * NEXT_PX)
+        span = (rows.row.low, rows.row.high)
+        field = crowd.Field(span, (0.0, 1.0), screen.plot_width, height, (0.0, STAKE_SHARE))
+        ground = rows.gardens.assign(ground=0.0)
+        strokes = crowd.uprights(ground, "position_km", "ground", field, height, 1.5)
+        return {"images": [crowd.picture(strokes, field)]}
+    places = zip(rows.gardens["position_km"], rows.gardens["colour"], strict=True)
+    ends = {"type": "line", "xref": "x", "yref": "paper", "y0": 0, "y1": STAKE_SHARE}
+    return {
+        "shapes": [
+            ends | {"x0": km, "x1": km, "line": {"color": colour, "width": 5}} for km, colour in places
+        ]
+    }
