@@ -27,7 +27,7 @@ pictures: .venv/ready    ## Every page on both papers and at both widths, as a c
 	$(BIN)/python -m tests.browser.pictures
 
 sample: .venv/ready      ## Make the uploads in sample_data/ again from their seed.
-	$(BIN)/python sample_data/make.py
+	$(BIN)/python -m sample_data.make
 
 words: .venv/ready       ## Bring translations and the catalogue of checks up to the code; names texts that lack Spanish.
 	$(BIN)/python -m pipeline.words.collect

@@ -130,6 +130,7 @@ STATES = MappingProxyType(
         "unknown_link": marked("Open the page without it"),
         "nothing_lost": marked("Nothing that was sent is lost. Try again in a minute."),
         "again": marked("Try again"),
+        "unreached": marked("We cannot reach Longrow right now. What stands below is what came last."),
         "reading": marked("Getting the page…"),
     }
 )

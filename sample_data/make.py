@@ -1,4 +1,4 @@
-"""Make the sample network's registry and uploads again, from their seed.
+"""Make the sample network's registry and uploads again, from their seed; one of them a picture of paper.
 
 Gardens, weather and soil stand in this folder already and are left alone. The seed was picked so that the
 closed season shows a gradient that can be told, as a demonstration should; the truth stands in truth.json.
@@ -14,6 +14,7 @@ from pipeline.simulate.network import Network, simulate
 from pipeline.simulate.stories import Absence, Stories
 from pipeline.simulate.trials import GRAFT, MULCH
 from pipeline.simulate.truth import Truth
+from sample_data.paper import photographed
 
 HERE = Path(__file__).resolve().parent
 #: Gardens with room and somebody to pick okra every few days.
@@ -56,6 +57,22 @@ NETWORK = Network(
     stories=STORIES,
     has_other_sheets=True,
 )
+#: Of which garden and day there is a picture of a paper sheet, and what stands on it.
+PAPER_GARDEN, PAPER_DAY = "G10", "2025-08-19"
+PAPER_ROWS = [
+    (plot, "Aug 19", fruits, weight, "IN", note)
+    for plot, fruits, weight, note in (
+        ("1", "2", "1.6 lb", ""),
+        ("2", "3", "2.4 lb", ""),
+        ("3", "1", "0.7 lb", ""),
+        ("4", "1", "12 oz", "small"),
+        ("5", "4", "3.1 lb", ""),
+        ("6", "3", "2.2 lb", ""),
+        ("7", "0", "0", "none ripe"),
+        ("8", "3", "2.3 lb", ""),
+        ("9", "2", "1.5 lb", "one split"),
+    )
+]
 
 
 def main() -> None:
@@ -65,6 +82,8 @@ def main() -> None:
         shutil.rmtree(HERE / "inbox", ignore_errors=True)
         for name in ("inbox", "registry"):
             shutil.copytree(made / name, HERE / name, dirs_exist_ok=True)
+        paper = HERE / "inbox" / PAPER_GARDEN / f"{PAPER_GARDEN}_paper_{PAPER_DAY}.jpg"
+        paper.write_bytes(photographed(PAPER_GARDEN, PAPER_DAY, PAPER_ROWS, NETWORK.seed))
         for name in ("network.toml", "truth.json", "faults.csv"):
             shutil.copy(made / name, HERE / name)
 

@@ -10,7 +10,7 @@ from dashboard.address import Address
 from dashboard.components.attributes import UNSEEN, attributes
 from dashboard.components.choice import choice
 from dashboard.components.mark import link
-from dashboard.components.states import reading
+from dashboard.components.states import reading, unreached
 from dashboard.data import TrialSeason, View
 from dashboard.figures.template import Screen
 from dashboard.numerals import NO_BREAK, count, long_day, moment
@@ -51,7 +51,14 @@ def frame(pages: Sequence[Page], account: Account, *, open_notice: bool) -> html
                 className="mast",
             ),
             html.Nav(id="ruler", className="ruler", **attributes(aria_label=SHELL["ruler"])),
-            html.Main([html.Div(id="main", tabIndex="-1"), html.Div(id="below"), reading(STATES["reading"])]),
+            html.Main(
+                [
+                    unreached(speech),
+                    html.Div(id="main", tabIndex="-1"),
+                    html.Div(id="below"),
+                    reading(STATES["reading"]),
+                ]
+            ),
             html.Footer(foot(account, speech, open_notice=open_notice), id="foot", className="foot"),
         ],
         className="page",

@@ -50,6 +50,18 @@ def trouble(words: str, speech: Speech = ENGLISH) -> list[Any]:
     ]
 
 
+def unreached(speech: Speech = ENGLISH) -> html.Div:
+    """Return what the browser shows by itself while the server does not answer; hidden until then."""
+    again = html.A(speech.of(STATES, "again"), href="")
+    return html.Div(
+        [html.P(speech.of(STATES, "unreached")), html.P(again)],
+        className="trouble",
+        role="alert",
+        id="unreached",
+        hidden=True,
+    )
+
+
 def unknown(words: str, href: str, speech: Speech = ENGLISH) -> list[Any]:
     """Return the state of a page whose address names something that is not there."""
     return [

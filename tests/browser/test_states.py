@@ -91,3 +91,20 @@ def test_a_page_before_the_first_night_has_its_heading_and_no_empty_figure(
     assert main.locator(".frame").count() == 0
     assert page.path in _RESTS_ON_NOTHING or main.locator(".empty, .ledger-none").count() > 0
     assert opened.page.evaluate(NO_SIDEWAYS)
+
+
+def test_a_server_that_cannot_be_reached_is_told_and_what_stood_stays(context, base_url):
+    page = context.new_page()
+    page.goto(base_url + "/watch")
+    page.locator("main h1").wait_for()
+    stood = page.locator("main h1").inner_text()
+    page.route(ANSWERS, lambda route: route.abort())
+    page.get_by_label("Pages").get_by_role("link", name="Reach").click()
+    told = page.get_by_role("alert").filter(has_text="We cannot reach Longrow right now.")
+    told.wait_for()
+    assert page.locator("main h1").inner_text() == stood
+    page.unroute_all(behavior="ignoreErrors")
+    told.get_by_role("link", name="Try again").click()
+    page.wait_for_url("**/reach")
+    page.locator(".reach-figures").wait_for()
+    page.close()
