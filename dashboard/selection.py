@@ -10,7 +10,7 @@ from dashboard.address import Address
 from dashboard.data import TrialSeason, View
 from dashboard.figures.gradient_rows import ROW_AXIS
 from dashboard.figures.template import Screen
-from dashboard.words import AXES, OUTCOMES
+from dashboard.wording.measures import AXES, OUTCOMES
 from pipeline.publish.frames import GARDENS, TREATMENTS
 from sites.errors import InputError
 

@@ -4,7 +4,7 @@ import pandas as pd
 
 from dashboard.numerals import NOT_RECORDED, day, number
 from dashboard.speech import ENGLISH, Speech
-from dashboard.words import COLUMNS, ColumnWords
+from dashboard.wording.measures import COLUMNS, ColumnWords
 from pipeline.words import marked
 
 _YES, _NO = marked("yes"), marked("no")

@@ -9,7 +9,8 @@ from dashboard.components.attributes import attributes
 from dashboard.components.mark import key, link
 from dashboard.figures.template import Screen
 from dashboard.selection import Selection
-from dashboard.words import COMPARE_WORDS, OUTCOMES
+from dashboard.wording.measures import OUTCOMES
+from dashboard.words import COMPARE_WORDS
 
 
 def choice(legend: str, options: Sequence[tuple[Any, str]], chosen: int | None) -> html.Div:

@@ -16,7 +16,8 @@ from dashboard.figures.stack import Part, Stack, Strip, assemble
 from dashboard.figures.template import Screen, blank
 from dashboard.figures.titles import LINE_PX, TITLE_PX, label_at, strip_title
 from dashboard.numerals import number, with_unit
-from dashboard.words import COMPARE_WORDS, OutcomeWords
+from dashboard.wording.measures import OutcomeWords
+from dashboard.words import COMPARE_WORDS
 
 #: Height of the plot area when wide, and of one garden's line when narrow, pixels.
 HEIGHT_PX, GARDEN_PX = 340, 34

@@ -14,7 +14,7 @@ from dashboard.figures.sight import Sight, plumb_spans, ringed
 from dashboard.figures.stack import Part, Stack, Strip, assemble
 from dashboard.figures.template import Screen, blank
 from dashboard.numerals import number
-from dashboard.words import AXES
+from dashboard.wording.measures import AXES
 
 #: Heights of the strips in pixels, wide and narrow.
 HEIGHTS = {

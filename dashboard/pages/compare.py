@@ -39,7 +39,8 @@ from dashboard.wording.findings import (
     network_seen,
     plots_seen,
 )
-from dashboard.words import COMPARE, FIGURE, GRADIENT_WORDS, OUTCOMES
+from dashboard.wording.measures import OUTCOMES
+from dashboard.words import COMPARE, FIGURE, GRADIENT_WORDS
 from dashboard.words import COMPARE_WORDS as WORDS
 
 

@@ -28,8 +28,9 @@ from dashboard.pages.rows import gradient_rows
 from dashboard.selection import USUAL_AXES, Selection, lay_out, measure, with_garden
 from dashboard.wording.findings import differences_seen
 from dashboard.wording.gradient_line import WORDS as LINE
+from dashboard.wording.measures import AXES, OUTCOMES
 from dashboard.wording.sureness import WORDS as TOGETHER
-from dashboard.words import AXES, FIGURE, GRADIENT, OUTCOMES
+from dashboard.words import FIGURE, GRADIENT
 from dashboard.words import GRADIENT_WORDS as WORDS
 
 #: Gardens below which a row says nothing about other gardens; common practice, no source.

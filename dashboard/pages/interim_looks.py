@@ -13,7 +13,7 @@ from dashboard.differences import unit_of
 from dashboard.numerals import count, day, long_day
 from dashboard.selection import Selection
 from dashboard.wording.interim import WORDS
-from dashboard.words import OUTCOMES
+from dashboard.wording.measures import OUTCOMES
 from pipeline.response.outcomes import BY_NAME
 
 

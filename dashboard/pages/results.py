@@ -22,9 +22,10 @@ from dashboard.figures.template import Screen
 from dashboard.pages.page import Content, Page
 from dashboard.selection import Selection
 from dashboard.speech import Speech
+from dashboard.wording.measures import OUTCOMES
 from dashboard.wording.shared import RESULTS
 from dashboard.wording.shared import RESULTS_WORDS as WORDS
-from dashboard.words import GRADIENT_WORDS, OUTCOMES
+from dashboard.words import GRADIENT_WORDS
 from pipeline.publish.releases import Release
 from pipeline.words import LANGUAGES, marked
 from sites.errors import InputError

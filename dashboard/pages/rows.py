@@ -16,7 +16,8 @@ from dashboard.figures.watch import WatchRows
 from dashboard.pages.gradient_line import curve_of, is_curved
 from dashboard.pages.over_seasons import effects_over, is_over, over, places_over
 from dashboard.selection import Selection
-from dashboard.words import GRADIENT_WORDS, OUTCOMES
+from dashboard.wording.measures import OUTCOMES
+from dashboard.words import GRADIENT_WORDS
 
 #: Gardens that a figure of Compare shows side by side; of a longer row, those around the chosen garden.
 MOST_GARDENS = 40

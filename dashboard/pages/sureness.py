@@ -15,8 +15,8 @@ from dashboard.figures.intervals import IntervalRows, intervals_figure
 from dashboard.figures.template import Screen
 from dashboard.numerals import NO_BREAK, count, number
 from dashboard.selection import Selection
+from dashboard.wording.measures import OUTCOMES
 from dashboard.wording.sureness import METHODS, WAYS, WORDS
-from dashboard.words import OUTCOMES
 
 _COLUMNS = ["way", "label", "gardens", "middle", "low", "high", "is_answer"]
 #: Two answers differ where they lie further apart than this share of the answer's interval.

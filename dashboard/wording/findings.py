@@ -12,7 +12,7 @@ import pandas as pd
 
 from dashboard.differences import PERCENT, Unit
 from dashboard.numerals import NO_BREAK, count, day, number, with_unit
-from dashboard.words import OutcomeWords
+from dashboard.wording.measures import OutcomeWords
 
 #: Days of picking after which half of a season is told of; a shorter one has no middle worth telling.
 _LEAST_DAYS = 14

@@ -4,7 +4,7 @@ import pandas as pd
 import pytest
 
 from dashboard.wording import findings
-from dashboard.words import OUTCOMES
+from dashboard.wording.measures import OUTCOMES
 
 TREATMENTS = pd.DataFrame({"treatment": ["own", "graft"], "label": ["own-root", "grafted"], "order": [0, 1]})
 WEIGHT = OUTCOMES["marketable_kg_per_plant"]

@@ -5,6 +5,7 @@ import re
 from pathlib import Path
 
 from dashboard import words
+from dashboard.wording import measures
 
 #: Words that blame, frighten or claim; the network's own voice, no source.
 NEVER = re.compile(
@@ -15,8 +16,13 @@ NEVER = re.compile(
 
 
 def strings() -> list[str]:
-    """Return every text of the module that pages may show."""
-    tree = ast.parse(Path(words.__file__).read_text(encoding="utf-8"))
+    """Return every text of the modules of words that pages may show."""
+    home = Path(words.__file__)
+    return [text for module in (home, *home.parent.glob("wording/*.py")) for text in texts_of(module)]
+
+
+def texts_of(module: Path) -> list[str]:
+    tree = ast.parse(module.read_text(encoding="utf-8"))
     documented = (node for node in ast.walk(tree) if isinstance(node, ast.Module | ast.ClassDef))
     docs = {ast.get_docstring(node, clean=False) for node in documented}
     return [
@@ -47,4 +53,4 @@ def test_under_a_west_to_east_figure_stands_that_it_is_a_pattern():
 
 
 def test_every_measure_of_a_plot_has_words():
-    assert set(words.OUTCOMES) <= set(words.COLUMNS)
+    assert set(measures.OUTCOMES) <= set(measures.COLUMNS)
