@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from pipeline.publish.frames import CLOSE_PAIRS
+from pipeline.publish.place_frames import CLOSE_PAIRS
 from pipeline.settings import Settings
 from pipeline.words import LANGUAGES, translate
 from sites.geography import too_close

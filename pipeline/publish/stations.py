@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 
 from pipeline.checks.shown import shown_date
-from pipeline.publish import frames as published
+from pipeline.publish import place_frames as published
 from pipeline.words import LANGUAGES, translate
 from sites.climate import JudgedRecord
 
