@@ -21,7 +21,7 @@ import numpy as np
 
 from dashboard.access import people, sessions
 from dashboard.access.door import moment
-from dashboard.answered import OUTPUTS
+from dashboard.answered import OUTPUTS, STANDING
 from dashboard.serve import SAMPLE, demo
 from pipeline.store.engine import open_store, writing
 from pipeline.workspace import open_workspace
@@ -106,8 +106,10 @@ def json_of_router(inputs):
         sent = [spec | {"value": values.get(f"{spec['id']}.{spec['property']}")} for spec in inputs]
         outputs = [{"id": part, "property": what} for part, what in OUTPUTS]
         output = "..".join(["", "...".join(f"{part}.{what}" for part, what in OUTPUTS), ""])
+        state = [{"id": STANDING[0], "property": STANDING[1], "value": ""}]
+        changed = ["url.pathname"]
         return json.dumps(
-            {"output": output, "outputs": outputs, "inputs": sent, "changedPropIds": ["url.pathname"]}
+            {"output": output, "outputs": outputs, "inputs": sent, "state": state, "changedPropIds": changed}
         ).encode()
 
     return body
