@@ -52,10 +52,15 @@ FURTHER = [
 #: Everything that folds out is read as well.
 UNFOLD = "() => document.querySelectorAll('main details').forEach(one => { one.open = true; })"
 #: What can be pressed and can be seen, by its words.
+# Of radio buttons with one name Tab reaches one, and the arrow keys the others (HTML, 4.10.5.1.17).
 PRESSABLE = """() => [...document.querySelectorAll('a[href], button, select, input, summary, [tabindex="0"]')]
   .filter(one => one.checkVisibility() && !one.disabled && one.tabIndex >= 0)
   .filter(one => !one.closest('details:not([open]) > :not(summary)'))
+  .filter((one, at, all) => one.type !== 'radio'
+    || at === all.findIndex(other => other.type === 'radio' && other.name === one.name))
   .length"""
+#: Presses beyond one for each part: the day, month and year of a date field take one each.
+SPARE_PRESSES = 60
 #: The tables under figures are fetched when they are unfolded.
 FILLED = "() => [...document.querySelectorAll('[data-table]')].every(one => one.childElementCount > 0)"
 PAPER = """paper => {
@@ -144,9 +149,11 @@ def test_everything_that_can_be_pressed_is_reached_by_tab(open_as, role, address
     page = open_as(role, address, width).page
     count = page.evaluate(PRESSABLE)
     reached = 0
-    for _ in range(count + 5):
+    for _ in range(count + SPARE_PRESSES):
         page.keyboard.press("Tab")
         reached = page.evaluate(WALK)
+        if reached >= count:
+            break
     assert reached >= count
 
 

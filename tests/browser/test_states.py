@@ -61,7 +61,7 @@ def test_a_page_on_its_way_says_so_in_its_own_words(open_at, before_first_night,
     waits = opened.page.get_by_role("status").filter(has_text=page.words.reading)
     waits.wait_for()
     assert opened.page.evaluate(NO_SIDEWAYS)
-    assert opened.page.locator("main").inner_text().strip() == ""
+    assert opened.page.locator("#main").inner_text().strip() == ""
     is_over.append(True)
     for route in held:
         route.continue_()
