@@ -80,6 +80,20 @@ class Unit:
             return f"{number(low, self.digits)} to {number(high, self.digits)}%"
         return f"{number(low, self.digits)} to {self._with_noun(number(high, self.digits))}"
 
+    @property
+    def noun(self) -> str:
+        """What a column of such differences counts: percent, points or days."""
+        return "percent" if self.is_ratio else self.many
+
+    @property
+    def noun_apart(self) -> str:
+        """What stands between two such differences: points of percent, points or days."""
+        return "points of percent" if self.is_ratio else self.many
+
+    def of_told(self, value: Any) -> Any:
+        """Return a difference of a frame that tells ratios in percent, in the number that is said."""
+        return value if self.is_ratio else self.per * value
+
     def of_scale(self, value: Any) -> Any:
         """Return a log ratio, or a difference in the outcome's unit, in the number that is said."""
         return 100 * np.expm1(value) if self.is_ratio else self.per * value

@@ -55,6 +55,12 @@ def between(low: float, high: float, digits: int = 0) -> str:
     return f"{number(low, digits)} to {number(high, digits)}%"
 
 
+def p_value(value: float, digits: int = 3) -> str:
+    """Return a p-value: two decimals where it is large, `digits` where it is small."""
+    least = 10.0**-digits
+    return f"under {least:.{digits}f}" if value < least else f"{value:.{digits if value < 0.1 else 2}f}"
+
+
 def day(when: date) -> str:
     """Return a date short, the month as a word: Aug 12."""
     return f"{MONTHS[when.month - 1]}{NO_BREAK}{when.day}"

@@ -165,6 +165,7 @@ FIGURE = MappingProxyType(
 TABLES = MappingProxyType(
     {
         "tonight": "Every garden tonight, west to east",
+        "sheets": "Every sheet that is new, those that want somebody first",
         "strips": "Differences, weather and land of every garden, west to east",
         "plots": "Every plot, west to east",
         "effects": "Difference of every garden, west to east",

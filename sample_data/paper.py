@@ -2,8 +2,8 @@
 
 import io
 from importlib.resources import files
-from random import Random
 
+import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
 #: Pixels of the picture, and of the sheet that lies on a table in it.
@@ -26,7 +26,7 @@ _TAKEN = 0x0132
 def photographed(garden: str, day: str, rows: list[tuple[str, ...]], seed: int) -> bytes:
     """Return a JPEG picture of a sheet with `rows` of plot, date, fruits, weight, initials and note."""
     sheet = Image.new("RGB", _SHEET, _PAPER)
-    pen, hand = ImageDraw.Draw(sheet), Random(seed)  # noqa: S311 - a hand that shakes is no secret
+    pen, hand = ImageDraw.Draw(sheet), np.random.default_rng(seed)
     _print(pen, garden, len(rows))
     for at, row in enumerate(rows):
         for (left, _), text in zip(_COLUMNS, row, strict=True):
@@ -57,14 +57,14 @@ def _print(pen: ImageDraw.ImageDraw, garden: str, rows: int) -> None:
         pen.line((left - 10, 140, left - 10, _FIRST_LINE - 12 + rows * _LINE), fill=_RULE, width=2)
 
 
-def _write(sheet: Image.Image, text: str, at: tuple[int, int], hand: Random) -> None:
+def _write(sheet: Image.Image, text: str, at: tuple[int, int], hand: np.random.Generator) -> None:
     """Write a word letter by letter, none quite upright and none quite on the line."""
     font, (left, top) = _font("sans", 30), at
     for letter in text:
         drawn = Image.new("L", (44, 48), 0)
         ImageDraw.Draw(drawn).text((10, 4), letter, font=font, fill=255)
         turned = drawn.rotate(hand.uniform(-9, 5), resample=Image.Resampling.BICUBIC)
-        sheet.paste(_PENCIL, (round(left) - 10, top - 6 + hand.randint(-3, 3)), turned)
+        sheet.paste(_PENCIL, (round(left) - 10, top - 6 + int(hand.integers(-3, 4))), turned)
         left += font.getlength(letter) + hand.uniform(-1, 1.5)
 
 

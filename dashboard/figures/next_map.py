@@ -9,6 +9,7 @@ import plotly.graph_objects as go
 
 from dashboard.figures import crowd
 from dashboard.figures.place import REGION, garden_marks, lines, map_traces, north_south
+from dashboard.figures.planning import kilometres
 from dashboard.figures.row import Row
 from dashboard.figures.template import Screen, blank
 from dashboard.numerals import number
@@ -74,13 +75,7 @@ def next_map(rows: NextMap, screen: Screen) -> go.Figure:
         yanchor="bottom",
         font={"color": tokens["ink"]},
     )
-    ticks = rows.row.ticks()[:: 2 if screen.narrow else 1]
-    figure.update_xaxes(
-        range=[rows.row.low, rows.row.high],
-        tickvals=ticks,
-        ticktext=[number(tick) for tick in ticks],
-        showline=True,
-    )
+    figure.update_xaxes(kilometres(rows.row, screen))
     figure.update_yaxes(range=[south, north], showgrid=False, showticklabels=False)
     return figure
 

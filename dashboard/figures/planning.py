@@ -80,6 +80,17 @@ class NextRows:
     best_km: float
 
 
+def kilometres(row: Row, screen: Screen) -> dict[str, Any]:
+    """Return the horizontal axis of a figure over the row by itself, with its numbers."""
+    ticks = row.ticks()[:: 2 if screen.narrow else 1]
+    return {
+        "range": [row.low, row.high],
+        "tickvals": ticks,
+        "ticktext": [number(tick) for tick in ticks],
+        "showline": True,
+    }
+
+
 def next_figure(rows: NextRows, screen: Screen) -> go.Figure:
     """Return the gain by place over the row's own axis, gardens as stakes on the ground line."""
     tokens = screen.tokens
@@ -115,13 +126,7 @@ def next_figure(rows: NextRows, screen: Screen) -> go.Figure:
     )
     most = max(float(rows.options["narrower_pct"].max()), 1.0)
     figure.update_yaxes(range=[0, most * 1.2], ticksuffix="%")
-    ticks = rows.row.ticks()[:: 2 if screen.narrow else 1]
-    figure.update_xaxes(
-        range=[rows.row.low, rows.row.high],
-        tickvals=ticks,
-        ticktext=[number(tick) for tick in ticks],
-        showline=True,
-    )
+    figure.update_xaxes(kilometres(rows.row, screen))
     return figure
 
 

@@ -109,8 +109,7 @@ def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
     if own.empty or answer is None:
         return []
     left, unit = own.iloc[0], unit_of(selection.outcome)
-    # Ratios stand in percent already.
-    without = left["mean_without"] * (1.0 if unit.is_ratio else unit.per)
+    without = unit.of_told(left["mean_without"])
     now = unit.of_scale(answer["estimate"])
     said = [WORDS["without"].format(without=unit.said(without, 1), now=unit.said(now, 1))]
     lines = data.of_season(view, "gradient", trial)

@@ -7,7 +7,7 @@ import pandas as pd
 from dashboard import data
 from dashboard.components.choice import choice
 from dashboard.data import TrialSeason, View
-from dashboard.numerals import count
+from dashboard.numerals import count, p_value
 from dashboard.selection import Selection
 from dashboard.wording.gradient_line import WORDS
 from pipeline.response.collinearity import GARDENS_PER_TERM
@@ -55,8 +55,7 @@ def bend_seen(view: View, selection: Selection, trial: TrialSeason) -> str:
         few = pd.notna(row["gardens"]) and row["gardens"] < FEWEST_GARDENS
         return WORDS["too_few" if few else "crowded"].format(gardens=gardens, fewest=FEWEST_GARDENS)
     p = float(row["bend_p"])
-    said = "under 0.001" if p < 0.001 else f"{p:.3f}" if p < 0.1 else f"{p:.2f}"
-    return WORDS["bends" if p < _TOLD else "straight"].format(gardens=gardens, p=said)
+    return WORDS["bends" if p < _TOLD else "straight"].format(gardens=gardens, p=p_value(p))
 
 
 def _is_chosen(rows: pd.DataFrame, selection: Selection) -> pd.Series:

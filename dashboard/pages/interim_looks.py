@@ -10,11 +10,14 @@ from dashboard.components.figure import Rows, table_behind
 from dashboard.components.ledger import entry, ledger
 from dashboard.data import TrialSeason, View
 from dashboard.differences import unit_of
-from dashboard.numerals import count, day, long_day
+from dashboard.numerals import count, day, long_day, p_value
 from dashboard.selection import Selection
 from dashboard.wording.interim import WORDS
 from dashboard.wording.measures import OUTCOMES
 from pipeline.response.outcomes import BY_NAME
+
+#: Digits with which a p-value can be held against its limit.
+LIMIT_DIGITS = 4
 
 
 def interim_looks(view: View, selection: Selection, trial: TrialSeason, page: str) -> list[Any]:
@@ -60,7 +63,7 @@ def interim_table(view: View, selection: Selection, trial: TrialSeason) -> pd.Da
         name: [unit.of_scale(value) for unit, value in zip(units, looks[name], strict=True)]
         for name in ("estimate", "ci_low", "ci_high")
     }
-    told = looks.assign(unit=["percent" if unit.is_ratio else unit.many for unit in units], **said)
+    told = looks.assign(unit=[unit.noun for unit in units], **said)
     columns = ["outcome", "date", "treatment", "gardens", "estimate", "ci_low", "ci_high", "unit"]
     return told[[*columns, "p", "level", "is_called", "why_not"]]
 
@@ -81,8 +84,8 @@ def _entry(row: dict[str, Any], treatment: str) -> html.Li:
         difference=unit.said(unit.of_scale(row["estimate"]), 1),
         gardens=count(int(row["gardens"]), "garden", "gardens"),
         interval=unit.between(unit.of_scale(row["ci_low"]), unit.of_scale(row["ci_high"])),
-        p=_p(row["p"]),
-        level=_p(row["level"]),
+        p=p_value(row["p"], LIMIT_DIGITS),
+        level=p_value(row["level"], LIMIT_DIGITS),
     )
     return entry("note", heading, [html.B(verdict), " ", words[:1].upper() + words[1:]])
 
@@ -91,8 +94,3 @@ def _label(outcome: str) -> str:
     known = BY_NAME.get(outcome)
     label = known.label if known else outcome
     return label[:1].upper() + label[1:]
-
-
-def _p(value: float) -> str:
-    """Return a p-value with digits enough to hold it against its limit."""
-    return "under 0.0001" if value < 0.0001 else f"{value:.4f}" if value < 0.1 else f"{value:.2f}"

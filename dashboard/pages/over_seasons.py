@@ -64,9 +64,7 @@ def effects_over(view: View, selection: Selection, trial: TrialSeason, paper: st
     """Return each garden's difference over its seasons, with place and colour, `x` on the row."""
     estimates = data.of_season(view, "estimates", over(trial))
     own = estimates[(estimates["outcome"] == selection.outcome) & (estimates["axis"] == ROW_AXIS)]
-    unit = unit_of(selection.outcome)
-    # Ratios stand in percent already.
-    shown = own[["site", "treatment"]].assign(percent=own["effect"] * (1.0 if unit.is_ratio else unit.per))
+    shown = own[["site", "treatment"]].assign(percent=unit_of(selection.outcome).of_told(own["effect"]))
     placed = data.placed(view, shown.assign(percent_low=float("nan"), percent_high=float("nan")), paper)
     return placed.assign(x=placed["position_km"])
 
@@ -101,7 +99,7 @@ def seasons_table(view: View, selection: Selection, trial: TrialSeason) -> pd.Da
     rows = answers_of(view, selection, trial)
     told = rows[["label", "gardens", "plots", "middle", "low", "high"]]
     named = {"label": "seasons", "middle": "estimate", "low": "ci_low", "high": "ci_high"}
-    return told.rename(columns=named).assign(unit="percent" if unit.is_ratio else unit.many)
+    return told.rename(columns=named).assign(unit=unit.noun)
 
 
 def answers_of(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
@@ -156,5 +154,4 @@ def _vary(view: View, selection: Selection, trial: TrialSeason, unit: Unit) -> s
     spread = abs(float(unit.of_scale(float(answer["season_tau2"]) ** 0.5)))
     if spread < _LEAST_SPREAD:
         return WORDS["seasons_alike"]
-    noun = "points of percent" if unit.is_ratio else unit.many
-    return WORDS["seasons_vary"].format(spread=f"{number(spread, 1)}{NO_BREAK}{noun}")
+    return WORDS["seasons_vary"].format(spread=f"{number(spread, 1)}{NO_BREAK}{unit.noun_apart}")

@@ -42,8 +42,7 @@ def sureness_table(view: View, selection: Selection, trial: TrialSeason) -> pd.D
     """Return every way of working the answer out with its number and interval, as the figure shows them."""
     unit = unit_of(selection.outcome)
     rows = ways_of(view, selection, trial)
-    noun = "percent" if unit.is_ratio else unit.many
-    told = rows[["label", "gardens", "middle", "low", "high"]].assign(unit=noun)
+    told = rows[["label", "gardens", "middle", "low", "high"]].assign(unit=unit.noun)
     return told.rename(columns={"label": "way", "middle": "estimate", "low": "ci_low", "high": "ci_high"})
 
 
@@ -90,8 +89,7 @@ def _left_out(view: View, selection: Selection, trial: TrialSeason, unit: Unit) 
     known = estimates[(estimates["axis"] == ROW_AXIS) & estimates["mean_without"].notna()]
     if len(known) < 2:
         return pd.DataFrame(columns=_COLUMNS)
-    # Ratios stand in percent already.
-    without = known["mean_without"] * (1.0 if unit.is_ratio else unit.per)
+    without = unit.of_told(known["mean_without"])
     rows = [
         {
             "way": f"{_WITHOUT}{known.loc[at, 'site']}",
@@ -177,6 +175,5 @@ def one_stage_seen(rows: pd.DataFrame, unit: Unit) -> str:
         return ""
     apart = abs(float(at_once["middle"].iloc[0]) - float(answer["middle"]))
     is_far = apart > _FAR * (float(answer["high"]) - float(answer["low"]))
-    noun = "points of percent" if unit.is_ratio else unit.many
-    points = f"{number(apart, 1)}{NO_BREAK}{noun}"
+    points = f"{number(apart, 1)}{NO_BREAK}{unit.noun_apart}"
     return WORDS["one_stage_far" if is_far else "one_stage_near"].format(points=points)

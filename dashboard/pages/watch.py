@@ -8,7 +8,7 @@ from dash import html
 
 from dashboard import data
 from dashboard.components.attributes import attributes
-from dashboard.components.figure import Rows, caption_of, figure_frame
+from dashboard.components.figure import Rows, caption_of, figure_frame, table_behind
 from dashboard.components.ledger import completeness, entry, garden_heading, ledger
 from dashboard.components.mark import link
 from dashboard.components.sentence import sentence
@@ -67,7 +67,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         html.Section(
             [
                 html.Div([html.H2(WORDS["late"]), *_late(selection), _visits(selection)]),
-                html.Div([html.H2(WORDS["new"]), *_new(data.uploads(view), told_since)]),
+                html.Div([html.H2(WORDS["new"]), *_new(view, told_since, selection.address.query)]),
                 html.Div([html.H2(WORDS["complete"]), *(_complete(one) for one in selection.trials)]),
             ],
             className="block cols",
@@ -196,13 +196,27 @@ def _late_entry(garden: dict[str, Any], selection: Selection) -> html.Li:
     )
 
 
-def _new(uploads: pd.DataFrame, told_since: str) -> list[Any]:
-    """Return the sheets since the page before, those that want somebody first, the later ones folded away."""
+def new_sheets(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
+    """Return the sheets since the page before, in the order of their list."""
+    del selection, trial
+    named = {"rows": "rows_read", "used": "rows_used", "held": "rows_held"}
+    told = _in_order(data.uploads(view)).rename(columns=named)
+    return told[["file", "tab", "sheet", "sites", "verdict", *named.values()]]
+
+
+def _in_order(uploads: pd.DataFrame) -> pd.DataFrame:
+    """Return the sheets since the page before: those that want somebody first, then the newest."""
     new = uploads[uploads["is_new"]]
     ranks = new["verdict"].map({name: rank for rank, name in enumerate(VERDICTS)})
-    ordered = new.assign(rank=ranks).sort_values(["rank", "upload"], ascending=[True, False])
+    return new.assign(rank=ranks).sort_values(["rank", "upload"], ascending=[True, False])
+
+
+def _new(view: View, told_since: str, query: str) -> list[Any]:
+    """Return the sheets since the page before, the later ones folded away."""
+    ordered = _in_order(data.uploads(view))
     none = WORDS["new_none"].format(since=told_since)
-    return _folded(ordered.to_dict("records"), _new_entry, none)
+    behind = [table_behind(Rows("watch", "sheets", query))] if len(ordered) else []
+    return [*_folded(ordered.to_dict("records"), _new_entry, none), *behind]
 
 
 def _new_entry(row: dict[str, Any]) -> html.Li:
@@ -241,6 +255,7 @@ PAGE = Page(
         "weather": tables.weather,
         "planting": tables.planting,
         "scores": tables.scores,
+        "sheets": new_sheets,
         "moved": moved_table,
     },
     of_garden=lambda view, selection, screen: OfGarden(),

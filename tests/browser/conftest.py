@@ -264,3 +264,16 @@ def open_as(profile_of, guarded) -> Iterator[Callable[..., Opened]]:
 
     yield start
     end(opened)
+
+
+def set_aside_what_matters_most(page) -> None:
+    """Set the first question aside by keyboard, and see that the next one takes its place."""
+    asked = page.locator(".asked-list a[href*='question=']")
+    most, heading = asked.first.inner_text(), page.locator("#case").inner_text()
+    assert heading == most
+    assert "moves it far" in page.locator(".asked-list li").first.inner_text()
+    page.locator("#case-part").focus()
+    page.keyboard.press("2")
+    page.wait_for_selector(".noted")
+    assert "set aside" in page.locator(".noted").inner_text()
+    assert asked.first.inner_text() != most

@@ -14,6 +14,7 @@ from pipeline.store.engine import open_store
 from pipeline.store.tables import decisions
 from pipeline.store.timeline import row_timeline
 from pipeline.workspace import open_workspace
+from tests.browser.conftest import set_aside_what_matters_most
 
 pytestmark = pytest.mark.browser
 
@@ -58,16 +59,7 @@ def first_title(opened) -> str:
 def test_the_lead_decides_the_question_that_matters_most_by_keyboard(open_page, desk):
     opened = open_page(ADDRESS)
     page = opened.page
-    most, heading = first_title(opened), page.locator("#case").inner_text()
-    assert heading == most
-    assert "moves it far" in page.locator(".asked-list li").first.inner_text()
-
-    page.locator("#case-part").focus()
-    page.keyboard.press("2")
-
-    page.wait_for_selector(".noted")
-    assert "set aside" in page.locator(".noted").inner_text()
-    assert first_title(opened) != most
+    set_aside_what_matters_most(page)
     kept = desk.decisions().iloc[0]
     assert (kept["answer"], kept["made_by"], kept["kind"]) == ("set aside", "open", "harvest")
     assert page.evaluate("document.activeElement.id") == "case-part"

@@ -6,16 +6,60 @@
 import csv
 import io
 import re
+from dataclasses import dataclass
 
 import pytest
 
 from pipeline.publish.reach_measures import BY_NAME
+from tests.browser.conftest import set_aside_what_matters_most
 
 pytestmark = pytest.mark.browser
 
 #: The garden of the demo's volunteer; its plots are 1 to 9.
 OWN = "G14"
 SHEET = f"site,plot,date,count,weight,unit\n{OWN},1,2025-08-20,8,3.2,lb\n{OWN},2x,2025-08-20,8,3.1,lb\n"
+
+
+@dataclass(frozen=True)
+class PickingForm:
+    """What stands on the form for one picking."""
+
+    fruits: str
+    weight: str
+    nothing_ripe: str
+    send: str
+    lacks_weight: str
+    thanks: str
+
+
+ENGLISH_FORM = PickingForm(
+    fruits="Good fruits",
+    weight="Their weight",
+    nothing_ripe="Nothing ripe",
+    send="Send this picking",
+    lacks_weight="write the weight, or choose “Not weighed”.",
+    thanks="Thank you! We could use all 2 rows.",
+)
+SPANISH_FORM = PickingForm(
+    fruits="Frutos buenos",
+    weight="Su peso",
+    nothing_ripe="Nada maduro",
+    send="Enviar este corte",
+    lacks_weight="escriba el peso o elija “No se pesó”.",
+    thanks="¡Gracias! Pudimos usar las 2 filas.",
+)
+
+
+def enter_a_picking(page, form: PickingForm, picked: str, unripe: str) -> None:
+    """Send one plot without its weight, mend it, and send it with a plot where nothing was ripe."""
+    plot = page.get_by_role("group", name=picked, exact=True)
+    plot.get_by_label(form.fruits).fill("8")
+    page.get_by_role("button", name=form.send).click()
+    page.get_by_text(f"{picked}: {form.lacks_weight}").wait_for()
+    plot.get_by_label(form.weight).fill("3.2")
+    page.get_by_role("group", name=unripe, exact=True).get_by_text(form.nothing_ripe).click()
+    page.get_by_role("button", name=form.send).click()
+    page.get_by_role("heading", name=form.thanks).wait_for()
 
 
 def menu(page) -> list[str]:
@@ -28,15 +72,7 @@ def test_the_lead_finds_and_decides_the_question_that_matters_most(open_as, guar
     page.locator("#masthead").get_by_role("link", name="Questions").click()
     page.wait_for_url("**/questions**")
     opened.wait()
-    asked = page.locator(".asked-list a[href*='question=']")
-    most, heading = asked.first.inner_text(), page.locator("#case").inner_text()
-    assert heading == most
-    assert "moves it far" in page.locator(".asked-list li").first.inner_text()
-    page.locator("#case-part").focus()
-    page.keyboard.press("2")
-    page.wait_for_selector(".noted")
-    assert "set aside" in page.locator(".noted").inner_text()
-    assert asked.first.inner_text() != most
+    set_aside_what_matters_most(page)
     kept = guarded.desk.decisions().iloc[0]
     assert (kept["answer"], kept["made_by"]) == ("set aside", "lead")
 
@@ -59,14 +95,7 @@ def test_a_volunteer_enters_a_picking_by_hand_on_a_phone(open_as, guarded):
     page = open_as("volunteer", "/", 390).page
     page.get_by_role("link", name="Write down one picking").click()
     page.get_by_role("heading", name="Write down one picking").wait_for()
-    first = page.get_by_role("group", name="Plot 3", exact=True)
-    first.get_by_label("Good fruits").fill("8")
-    page.get_by_role("button", name="Send this picking").click()
-    page.get_by_text("Plot 3: write the weight, or choose “Not weighed”.").wait_for()
-    first.get_by_label("Their weight").fill("3.2")
-    page.get_by_role("group", name="Plot 4", exact=True).get_by_text("Nothing ripe").click()
-    page.get_by_role("button", name="Send this picking").click()
-    page.get_by_role("heading", name="Thank you! We could use all 2 rows.").wait_for()
+    enter_a_picking(page, ENGLISH_FORM, "Plot 3", "Plot 4")
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     assert any("picking" in one.name for one in guarded.gate.waiting(OWN))
 
@@ -74,14 +103,7 @@ def test_a_volunteer_enters_a_picking_by_hand_on_a_phone(open_as, guarded):
 def test_a_picking_is_entered_in_spanish_too(open_as):
     page = open_as("volunteer", "/picking?lang=es", 390).page
     page.get_by_role("heading", name="Anotar un corte").wait_for()
-    first = page.get_by_role("group", name="Parcela 5", exact=True)
-    first.get_by_label("Frutos buenos").fill("8")
-    page.get_by_role("button", name="Enviar este corte").click()
-    page.get_by_text("Parcela 5: escriba el peso o elija “No se pesó”.").wait_for()
-    first.get_by_label("Su peso").fill("3.2")
-    page.get_by_role("group", name="Parcela 6", exact=True).get_by_text("Nada maduro").click()
-    page.get_by_role("button", name="Enviar este corte").click()
-    page.get_by_role("heading", name="¡Gracias! Pudimos usar las 2 filas.").wait_for()
+    enter_a_picking(page, SPANISH_FORM, "Parcela 5", "Parcela 6")
     assert page.locator(".hand").get_attribute("lang") == "es"
 
 

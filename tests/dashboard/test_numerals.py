@@ -5,7 +5,17 @@ from datetime import date, datetime
 
 import pytest
 
-from dashboard.numerals import between, count, long_day, moment, more_or_less, number, signed, with_unit
+from dashboard.numerals import (
+    between,
+    count,
+    long_day,
+    moment,
+    more_or_less,
+    number,
+    p_value,
+    signed,
+    with_unit,
+)
 
 
 @pytest.mark.parametrize(
@@ -72,3 +82,11 @@ def test_months_are_words():
 )
 def test_times_are_told_on_the_readers_clock_or_as_utc(zone, expected):
     assert moment(datetime(2025, 8, 12, 7, 14), zone).replace("\u00a0", " ") == expected
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "said"),
+    [(0.234, 3, "0.23"), (0.0412, 3, "0.041"), (0.0004, 3, "under 0.001"), (0.0004, 4, "0.0004")],
+)
+def test_a_p_value_has_digits_where_it_is_small(value, digits, said):
+    assert p_value(value, digits) == said

@@ -27,8 +27,8 @@ def test_the_csv_holds_the_rows_of_the_figures_table(client, choose, view, page,
         pd.testing.assert_series_equal(rows[column].astype("float64"), expected[column], check_exact=True)
 
 
-#: Figures of the network's answer, whose rows are no gardens.
-OF_THE_NETWORK = {"ways", "interim", "seasons"}
+#: Tables whose rows are no gardens: of the network's answer, and of the sheets that came in.
+OF_THE_NETWORK = {"ways", "interim", "seasons", "sheets"}
 
 
 def test_tables_run_from_west_to_east(client):
@@ -161,3 +161,9 @@ def test_a_heading_tells_what_the_glossary_says_of_its_column():
         in told
     )
     assert told.count("title=") == 1
+
+
+def test_the_table_of_new_sheets_has_them_all_in_the_order_of_their_list(client):
+    rows = pd.read_csv(io.StringIO(client.get("/download/watch.csv?figure=sheets&season=2025").text))
+    assert len(rows) == 31
+    assert rows["verdict"].tolist()[:3] == ["refused", "taken in part", "taken in part"]
