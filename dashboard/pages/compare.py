@@ -26,7 +26,6 @@ from dashboard.pages.rows import (
     compare_rows,
     effect_rows,
     fruit_mass_rows,
-    gardens_of,
     neighbours_of,
     season_rows,
 )
@@ -71,16 +70,23 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         *_plots(view, selection, trial, screen),
         *interim_looks(view, selection, trial, "compare"),
         *(_effects(view, selection, trial, screen) if trial.is_closed else []),
-        *sureness(view, selection, trial, screen),
-        *season_by_season(view, selection, trial, screen),
+        *view.once_for_all(_network, selection, screen),
         *_season(view, selection, trial, screen),
-        *_fruit_mass(view, selection, trial, screen),
+        *view.once_for_all(_fruit_mass, selection, screen),
     ]
+
+
+def _network(view: View, selection: Selection, screen: Screen) -> list[Any]:
+    """Return how sure the network's answer is, and how it was season by season."""
+    trial = selection.trial
+    if trial is None:
+        return []
+    return [*sureness(view, selection, trial, screen), *season_by_season(view, selection, trial, screen)]
 
 
 def _window(selection: Selection) -> str:
     """Return which gardens are drawn where the row is longer than a figure, or who lacks a place on it."""
-    shown, placed = neighbours_of(selection)["site"].tolist(), gardens_of(selection)["site"]
+    shown, placed = neighbours_of(selection)["site"].tolist(), selection.placed["site"]
     if len(shown) == len(placed):
         lacking = selection.gardens.loc[~selection.gardens["site"].isin(placed), "site"]
         return " " + FIGURE["missing"].format(gardens=some_of(lacking.tolist())) if len(lacking) else ""
@@ -159,9 +165,9 @@ def _season(view: View, selection: Selection, trial: TrialSeason, screen: Screen
     return [html.Section([html.H2(WORDS["season"]), note, frame], className="block")]
 
 
-def _fruit_mass(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> list[Any]:
-    rows = fruit_mass_rows(view, selection, trial, screen)
-    if rows.plots.empty:
+def _fruit_mass(view: View, selection: Selection, screen: Screen) -> list[Any]:
+    rows = fruit_mass_rows(view, selection, selection.trial, screen) if selection.trial else None
+    if rows is None or rows.plots.empty:
         return []
     seen = masses_seen(middle_half(rows))
     frame = figure_frame(
