@@ -3,10 +3,10 @@
 import polars as pl
 
 from pipeline.checks.check import Check, Condition, Say, always, column, tried, word
+from pipeline.checks.doubtful import LEAST_FACTOR
 from pipeline.checks.picking_days import FEW_CULLS
 from pipeline.checks.themes.looks_at import only
-from pipeline.checks.usual import COUNT_OF, DAYS_AROUND
-from pipeline.checks.weight_doubts import LEAST_FACTOR, each_kg
+from pipeline.checks.usual import COUNT_OF, DAYS_AROUND, each_kg
 
 #: Spreads from what day and treatment make likely, and the rows a garden needs for that. Common practice, no
 #: source.
