@@ -7,6 +7,7 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import polars as pl
 
 from pipeline.checks.check import Check
@@ -68,8 +69,9 @@ def judge_rows(
     findings = [NO_FINDINGS]
     for name, gathered_rows in gathered.rows.items():
         found = find(name, gathered_rows, gathered.pools.of(name), checks, context, gathered.told[name])
-        is_held = pl.col("row").is_in(held_rows(found).implode())
-        rows[name] = gathered_rows.with_columns(is_held.alias("is_held"))
+        is_held = np.zeros(gathered_rows.height, bool)
+        is_held[held_rows(found)] = True
+        rows[name] = gathered_rows.hstack([pl.Series("is_held", is_held)])
         findings.append(found)
     return rows, pl.concat(findings)
 

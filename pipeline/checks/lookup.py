@@ -64,13 +64,19 @@ def in_runs(groups: pl.Series) -> pl.Series:
 
 def looked_up_at(rows: pl.DataFrame, table: pl.DataFrame, at: str) -> pl.DataFrame:
     """Return the rows with the columns of a table whose own places the column `at` of the rows names."""
-    places = rows.get_column(at)
-    return rows.hstack(table.select(pl.all().exclude(at).gather(places)))
+    parts = pl.DataFrame([column for column in table.get_columns() if column.name != at])
+    return rows.hstack(parts[rows.get_column(at)].get_columns())
 
 
 def with_blanks(rows: pl.DataFrame, kinds: Mapping[str, Kind]) -> pl.DataFrame:
     """Return the rows with blank columns of these kinds."""
     return rows.hstack([_blank(name, kind).new_from_index(0, rows.height) for name, kind in kinds.items()])
+
+
+def with_same(rows: pl.DataFrame, values: Mapping[str, object], kind: Kind | None = None) -> pl.DataFrame:
+    """Return the rows with columns that hold the same value in all of them."""
+    same = [pl.Series(name, [value], kind).new_from_index(0, rows.height) for name, value in values.items()]
+    return rows.hstack(same)
 
 
 @cache
