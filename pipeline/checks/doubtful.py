@@ -3,6 +3,7 @@
 A weight may be doubtful where its fruit lies outside the crop's band, or far from the garden's own.
 """
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -23,6 +24,8 @@ LEAST_FACTOR = 1.7
 
 #: A weight that is this many times off is far from the garden's own. Common practice, no source.
 FAR_FACTOR = 8.0
+
+_TYPED_DECIMALS = re.compile(r"[.,](\d+)")
 
 #: Columns that say what is known of a weight; `{}` stands for it.
 _OF_WEIGHT = ("own_n_{}", "own_mid_{}", "own_spread_{}", "own_count_{}", "unit_kg_{}", "meant_{}", "unit_{}")
@@ -106,8 +109,9 @@ class DoubtfulWeights:
     @cached_property
     def _step_kg(self) -> np.ndarray:
         """The step to which a weight was rounded, by the decimals that were typed."""
-        decimals = pl.col(f"sent_{self.weight}").str.extract(r"[.,](\d+)").str.len_chars().fill_null(0)
-        return self.unit_kg * 10.0 ** -self.known.select(decimals.cast(pl.Float64)).to_series().to_numpy()
+        typed = self.known.get_column(f"sent_{self.weight}").to_list()
+        decimals = [len(found[1]) if (found := _TYPED_DECIMALS.search(cell)) else 0 for cell in typed]
+        return self.unit_kg * 10.0 ** -np.array(decimals, float)
 
     @cached_property
     def around(self) -> np.ndarray:

@@ -86,7 +86,7 @@ def _has_odd_cell(name: str) -> pl.Expr:
 
 def _harvest(rows: pl.DataFrame, beside: _Beside) -> tuple[pl.DataFrame, Told]:
     pool = looked_up_by_number(beside.pools.of("harvest"), beside.plots, "plot_at")
-    plan = beside.context.layout.select("plants_per_plot", "each_low_kg", "each_high_kg")
+    plan = beside.context.layout[["plants_per_plot", "each_low_kg", "each_high_kg"]]
     pool = looked_up_at(pool, plan, "plot_at").with_columns(
         pl.coalesce("planted_plants", "plants_per_plot").alias("plants")
     )

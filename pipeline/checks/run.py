@@ -92,13 +92,13 @@ def _hits(rows: pl.DataFrame, among: str, conditions: list[pl.Expr]) -> pl.DataF
 
 
 @lru_cache(maxsize=64)
-def _tries(sheet: str, checks: tuple[Check, ...]) -> list[_Try]:
+def _tries(sheet: str, checks: tuple[Check, ...]) -> tuple[_Try, ...]:
     """Return the checks of a sheet with each column that they try."""
     tries = [(check, name) for check in checks for name in check.columns.get(sheet, ())]
-    return [
+    return tuple(
         _Try(check, name, str(at), check.conditions[sheet, name].alias(str(at)), _needs(check, name))
         for at, (check, name) in enumerate(tries)
-    ]
+    )
 
 
 def _needs(check: Check, name: str) -> frozenset[str]:

@@ -110,12 +110,8 @@ def _by_arm(fruits: pl.DataFrame) -> pl.DataFrame:
 def _around(pool: pl.DataFrame) -> pl.DataFrame:
     """Return what new weights without a count are held against; only they need it."""
     is_uncounted = (pl.col("marketable_weight") > 0) & pl.col("marketable_count").is_null()
-    new = (
-        pool.lazy()
-        .filter(is_uncounted & pl.col("row").is_not_null())
-        .select("row", "arm_at", "date")
-        .collect()
-    )
+    told = pool[["row", "arm_at", "date", "marketable_weight", "marketable_count"]]
+    new = told.filter(is_uncounted & pl.col("row").is_not_null())[["row", "arm_at", "date"]]
     if new.is_empty():
         return new.select("row", around_n=pl.lit(0, pl.UInt32), around_mid=pl.lit(None, pl.Float64))
     weighed = pool.join(new.select("arm_at").unique(), on="arm_at", how="semi").filter(
