@@ -32,22 +32,10 @@ def buckets(harvest: pl.DataFrame) -> pl.DataFrame:
     a digit too many would turn the line.
     """
     medians = _medians(harvest)
-    stand_high = _lines(medians).filter(
-        (pl.col("rows") >= LEAST_ROWS) & (pl.col("counts") > 2) & (pl.col("extra") > LEAST_KG)
-    )
-    points = where_known(looked_up_by_number(medians, stand_high, "garden_at"), "extra")
-    off = _KG - pl.col("extra") - pl.col("slope") * _FRUITS
-    variance = (_ROWS * off**2).sum() / (pl.len() - 2)
-    by_mean = 1 / _ROWS.sum() + pl.col("mean").first() ** 2 / pl.col("squares").first()
-    smallest = points.group_by("garden_at", maintain_order=True).agg(
-        _FRUITS.first().alias("fruits"),
-        _KG.first().alias("read"),
-        pl.col("extra", "slope").first(),
-        (variance * by_mean).sqrt().alias("unsure"),
-    )
-    is_sure = pl.col("extra") > SURE * pl.col("unsure")
-    is_heavy = pl.col("read") > HEAVY_SMALL * pl.col("slope").clip(0.0) * pl.col("fruits")
-    found = smallest.filter(is_sure & (pl.col("fruits") <= SMALL_PICKING) & is_heavy)
+    lines = medians.group_by("garden_at").agg(_LINE).with_columns(_SLOPE).with_columns(_FOOT)
+    points = where_known(looked_up_by_number(medians, lines.filter(_STANDS_HIGH), "garden_at"), "extra")
+    smallest = points.group_by("garden_at", maintain_order=True).agg(_SMALLEST)
+    found = smallest.filter(_WEIGHS_BUCKET)
     return found.select("garden_at", "fruits", "read", "extra")
 
 
@@ -63,23 +51,39 @@ def _medians(harvest: pl.DataFrame) -> pl.DataFrame:
     return usual.sort("garden_at", "marketable_count")
 
 
-def _lines(medians: pl.DataFrame) -> pl.DataFrame:
-    """Return the line of each garden, `slope` and foot (`extra`), with what its certainty rests on."""
+def _line() -> list[pl.Expr]:
+    """Return what the line of a garden is made of: its rows and counts, their means, squares and products."""
     rows = _ROWS.sum()
-    mean_x, mean_y = (_FRUITS * _ROWS).sum() / rows, (_KG * _ROWS).sum() / rows
-    by_fruits = _FRUITS - mean_x
-    lines = medians.group_by("garden_at").agg(
+    mean, mean_kg = (_FRUITS * _ROWS).sum() / rows, (_KG * _ROWS).sum() / rows
+    return [
         rows.alias("rows"),
         pl.len().alias("counts"),
-        mean_x.alias("mean"),
-        mean_y.alias("mean_kg"),
-        (_ROWS * by_fruits**2).sum().alias("squares"),
-        (_ROWS * by_fruits * (_KG - mean_y)).sum().alias("products"),
-    )
-    slope = pl.col("products") / pl.col("squares")
-    return lines.with_columns(
-        slope.alias("slope"), (pl.col("mean_kg") - slope * pl.col("mean")).alias("extra")
-    )
+        mean.alias("mean"),
+        mean_kg.alias("mean_kg"),
+        (_ROWS * (_FRUITS - mean) ** 2).sum().alias("squares"),
+        (_ROWS * (_FRUITS - mean) * (_KG - mean_kg)).sum().alias("products"),
+    ]
+
+
+def _smallest() -> list[pl.Expr]:
+    """Return the smallest pickings of a garden, its line, and how unsure the foot of the line is."""
+    off = _KG - pl.col("extra") - pl.col("slope") * _FRUITS
+    variance = (_ROWS * off**2).sum() / (pl.len() - 2)
+    by_mean = 1 / _ROWS.sum() + pl.col("mean").first() ** 2 / pl.col("squares").first()
+    return [
+        _FRUITS.first().alias("fruits"),
+        _KG.first().alias("read"),
+        pl.col("extra", "slope").first(),
+        (variance * by_mean).sqrt().alias("unsure"),
+    ]
+
+
+_LINE, _SMALLEST = _line(), _smallest()
+_SLOPE = (pl.col("products") / pl.col("squares")).alias("slope")
+_FOOT = (pl.col("mean_kg") - pl.col("slope") * pl.col("mean")).alias("extra")
+_STANDS_HIGH = (pl.col("rows") >= LEAST_ROWS) & (pl.col("counts") > 2) & (pl.col("extra") > LEAST_KG)
+_IS_HEAVY = pl.col("read") > HEAVY_SMALL * pl.col("slope").clip(0.0) * pl.col("fruits")
+_WEIGHS_BUCKET = (pl.col("extra") > SURE * pl.col("unsure")) & (pl.col("fruits") <= SMALL_PICKING) & _IS_HEAVY
 
 
 def without_bucket_doubts(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
