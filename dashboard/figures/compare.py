@@ -256,7 +256,7 @@ def _key(
 
 def _lines(rows: CompareRows, screen: Screen) -> go.Figure:
     count = len(rows.gardens)
-    stack = Stack((Strip("plots", count * GARDEN_PX, TITLE_PX + NUMBERS_PX),), 4, 10)
+    stack = Stack((Strip("plots", count * GARDEN_PX, TITLE_PX + LINE_PX + NUMBERS_PX),), 4, 10)
     at = {site: (index + 0.5) * GARDEN_PX for index, site in enumerate(rows.gardens["site"])}
     low, high = rows.reach()
     values = ticks(low, high, 3)
@@ -293,8 +293,14 @@ def _line_heads(
 
 
 def _line_title(rows: CompareRows, stack: Stack, screen: Screen) -> list[dict[str, Any]]:
-    title = strip_title(stack, "plots", rows.outcome.title, _note(rows), screen)
-    return [words | {"yshift": words["yshift"] + NUMBERS_PX, "xshift": -NARROW_LEFT} for words in title]
+    """Return the measure's name, and below it what is counted: in one line a narrow screen would cut them."""
+    (title,) = strip_title(stack, "plots", rows.outcome.title, "", screen)
+    (note,) = strip_title(stack, "plots", "", _note(rows), screen)
+    ups = {NUMBERS_PX + LINE_PX: title, NUMBERS_PX: note | {"text": note["text"].strip()}}
+    return [
+        words | {"yshift": words["yshift"] + up, "xshift": -NARROW_LEFT, "align": "left"}
+        for up, words in ups.items()
+    ]
 
 
 def _line_numbers(values: list[float], stack: Stack) -> list[dict[str, Any]]:

@@ -190,7 +190,7 @@ def _heading(panel: Panel, site: str, rows: SeasonRows, screen: Screen) -> list[
     words = [label_at(anchor, 9, -9, f"<b>{site}</b>", ink)]
     if site in rows.gains:
         words.append(
-            label_at(end, 0, -9, signed(rows.gains[site]), screen.tokens["ink2"]) | {"xanchor": "right"}
+            label_at(end, -2, -9, signed(rows.gains[site]), screen.tokens["ink2"]) | {"xanchor": "right"}
         )
     return words
 
@@ -215,5 +215,5 @@ def _dates(panel: Panel, rows: SeasonRows, screen: Screen) -> list[dict[str, Any
     last = rows.first + timedelta(days=rows.last_day)
     return [
         label_at(start, 0, -11, day(rows.first), screen.tokens["ink2"]),
-        label_at(end, 0, -11, day(last), screen.tokens["ink2"]) | {"xanchor": "right"},
+        label_at(end, -2, -11, day(last), screen.tokens["ink2"]) | {"xanchor": "right"},
     ]
