@@ -17,7 +17,7 @@ from dashboard.figures.fruit_mass import fruit_mass_figure, middle_half
 from dashboard.figures.response import reach, runs_out
 from dashboard.figures.season import season_figure
 from dashboard.figures.template import Screen
-from dashboard.numerals import count, long_day, some_of
+from dashboard.numerals import count, long_day, number, some_of
 from dashboard.pages import tables
 from dashboard.pages.interim_looks import interim_looks, interim_table
 from dashboard.pages.over_seasons import season_by_season, seasons_table
@@ -91,7 +91,7 @@ def _window(selection: Selection) -> str:
         lacking = selection.gardens.loc[~selection.gardens["site"].isin(placed), "site"]
         return " " + FIGURE["missing"].format(gardens=some_of(lacking.tolist())) if len(lacking) else ""
     middle = selection.garden or shown[0]
-    return " " + FIGURE["window"].format(shown=len(shown), total=len(selection.gardens), garden=middle)
+    return " " + FIGURE["window"].format(shown=number(len(shown)), total=number(len(selection.gardens)), garden=middle)
 
 
 def _plots(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> list[Any]:
