@@ -20,6 +20,10 @@ SPOT = """([index, heights]) => {
   return { x, y: box.top + places[heights][index], site: places.sites[index] };
 }"""
 
+#: Whether the choices above the figure and the names of the pages lead to no garden.
+NONE_NAMED = """() => [...document.querySelectorAll("a[data-keeps], .bar a")]
+  .every(link => !link.href.includes("garden="))"""
+
 
 @pytest.fixture(scope="module")
 def many(published):
@@ -101,3 +105,10 @@ def test_a_garden_among_hundreds_is_chosen_by_a_click(crowd):
     crowd.wait_for_function("place => new URL(location).searchParams.get('garden') !== place", arg="G07")
     crowd.mouse.move(0, 0)
     reads_out(crowd, crowd.evaluate("new URL(location).searchParams.get('garden')"))
+
+
+def test_a_reader_who_chose_no_garden_is_led_to_none_by_a_page_that_was_drawn_for_another(open_page):
+    open_page("/gradient?season=2024&axis=rain_mm&garden=G07")
+    page = open_page("/gradient?season=2024&axis=rain_mm").page
+    page.locator(".bar a").nth(1).wait_for()
+    page.wait_for_function(NONE_NAMED)
