@@ -1,7 +1,8 @@
 """The router's answers, kept as the bytes browsers get: writing a page out costs more than drawing it."""
 
+import gzip
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import sqlalchemy as sa
@@ -12,10 +13,11 @@ from dashboard.access.door import Door
 from dashboard.access.guard import CALLBACK, require_page
 from dashboard.address import Address
 from dashboard.components import shell
-from dashboard.components.shell import CHANGED
 from dashboard.data import View
-from dashboard.drawn import DrawnPage, DrawnPages
-from dashboard.router import PAGES, choose_garden, screen_of
+from dashboard.drawn import DrawnPage, DrawnPages, OpenAnswer
+from dashboard.figures.template import Screen
+from dashboard.pages.page import Page
+from dashboard.router import PAGES, choose_garden, page_of, screen_of, standing
 from dashboard.speech import Speech
 from sites.errors import InputError
 
@@ -33,8 +35,9 @@ OUTPUTS = (
 )
 #: What the browser tells of the page that it shows.
 STANDING = ("standing", "data")
-#: Which of them names the reader: that one is made for each answer.
-_OWN = "foot"
+#: Those of the chosen garden, and the one that names the reader: they are made for each answer.
+_OF_GARDEN = (("ruler", "children"), ("below", "children"), ("garden", "data"))
+_OF_READER = "foot"
 _NAME = "..{}..".format("...".join(f"{part}.{what}" for part, what in OUTPUTS))
 _PLAIN = [{"id": part, "property": what} for part, what in OUTPUTS]
 
@@ -52,59 +55,62 @@ def keep_answers(server: Flask, door: Door, view: Callable[[], View]) -> None:
         asked = page_asked(body)
         if asked is None or not isinstance(body, dict):
             return make_response(answer_anew())
-        if any(str(name).split(".")[0] in CHANGED for name in body.get("changedPropIds") or ()):
-            drawn.forget()
         address, screen = asked
         require_page(door, address.path, address, [page.path for page in PAGES])
         try:
             seen = view()
-        except (OSError, sa.exc.SQLAlchemyError):
+            page = page_of(seen, address)
+            if page is None:
+                return make_response(answer_anew())
+            if _stands(seen, address, screen, body):
+                return _plain(_of_garden(seen, address, screen))
+            made: list[Response] = []
+
+            def draw() -> DrawnPage | None:
+                made.append(make_response(answer_anew()))
+                return _kept_of(made[0], page)
+
+            kept = drawn.get(seen, page, address, screen, draw)
+            if made or kept is None:
+                return made[0]
+            own = _of_garden(seen, address, screen) if page.is_for_any_garden else {}
+            foot = shell.foot(seen.account, Speech(kept.language), open_notice=door.is_open())
+            return _ended(kept.answer, own | {_OF_READER: {"children": foot}})
+        except (OSError, sa.exc.SQLAlchemyError, InputError):
             # The router meets the same trouble, writes it to the log and says so in the page's own words.
             return make_response(answer_anew())
-        chosen = _chosen_alone(seen, address, screen, body)
-        if chosen is not None:
-            return chosen
-        made: list[Response] = []
-
-        def draw() -> DrawnPage | None:
-            made.append(make_response(answer_anew()))
-            is_whole = made[0].status_code == 200 and not g.get("page_had_trouble")
-            return _without_the_reader(made[0].get_data()) if is_whole else None
-
-        kept = drawn.get(seen.published.id, seen.account, address, screen_of(screen), draw)
-        if made or kept is None:
-            return made[0]
-        foot = shell.foot(seen.account, Speech(kept.language), open_notice=door.is_open())
-        return Response(_with_the_reader(kept.content, foot), mimetype="application/json")
 
     server.view_functions[CALLBACK] = answer
 
 
-def _chosen_alone(seen: View, address: Address, screen: Mapping[str, Any], body: Any) -> Response | None:
-    """Return what changes where only another garden is chosen; None where that has to be a whole page."""
+def _stands(view: View, address: Address, screen: Screen, body: Mapping[str, Any]) -> bool:
+    """Return whether the page stands that is asked for, and only another garden is chosen on it."""
+    if body.get("changedPropIds") != ["url.search"]:
+        return False
     told = (part.get("value") for part in body.get("state") or () if _is(part, STANDING))
-    standing = next(told, None)
-    if not isinstance(standing, str) or body.get("changedPropIds") != ["url.search"]:
-        return None
-    try:
-        routed = choose_garden(seen, address, screen_of(screen), standing)
-    except InputError:
-        return None  # the router says what is wrong with the address
-    if routed is None:
-        return None
-    filled = {
-        "ruler": {"children": routed.ruler},
-        "below": {"children": routed.below},
-        "garden": {"data": routed.garden},
-    }
-    return Response(to_json_plotly({"multi": True, "response": filled}), mimetype="application/json")
+    named = standing(view, address, screen)
+    return bool(named) and next(told, None) == named
+
+
+def _of_garden(view: View, address: Address, screen: Screen) -> dict[str, Any]:
+    """Return the parts of an answer that are of the chosen garden.
+
+    Raises InputError where the address names something that the snapshot does not hold.
+    """
+    chosen = choose_garden(view, address, screen)
+    parts = (chosen.ruler, chosen.below, chosen.garden)
+    return {name: {what: part} for (name, what), part in zip(_OF_GARDEN, parts, strict=True)}
+
+
+def _plain(parts: Mapping[str, Any]) -> Response:
+    return Response(to_json_plotly({"multi": True, "response": parts}), mimetype="application/json")
 
 
 def _is(part: Any, named: tuple[str, str]) -> bool:
     return isinstance(part, dict) and (part.get("id"), part.get("property")) == named
 
 
-def page_asked(body: Any) -> tuple[Address, Mapping[str, Any]] | None:
+def page_asked(body: Any) -> tuple[Address, Screen] | None:
     """Return the address and the screen that a request to the router tells; None for any other request.
 
     One whose outputs are not those of our own pages is another one: what it gets must not be kept for others.
@@ -121,17 +127,30 @@ def page_asked(body: Any) -> tuple[Address, Mapping[str, Any]] | None:
     )
     if not isinstance(path, str) or not isinstance(screen, dict) or not isinstance(search, str | None):
         return None
-    return Address.parse(path, search), screen
+    return Address.parse(path, search), screen_of(screen)
 
 
-def _without_the_reader(content: bytes) -> DrawnPage:
-    """Return an answer of the router to keep: JSON that is still open behind the last part of the page."""
-    filled = json.loads(content)["response"]
-    del filled[_OWN]
-    parts = json.dumps(filled, separators=(",", ":"), ensure_ascii=False)
-    return DrawnPage(f'{{"multi":true,"response":{parts}'.encode(), filled["language"]["data"])
+def _kept_of(answer: Response, page: Page) -> DrawnPage | None:
+    """Return what to keep of an answer of the router: JSON that is still open behind its last part.
+
+    None where it tells of trouble, or that the address names nothing.
+    """
+    if answer.status_code != 200 or g.get("page_had_trouble"):
+        return None
+    filled = json.loads(answer.get_data())["response"]
+    if page.of_garden and not filled["standing"]["data"]:
+        return None
+    left_out = {_OF_READER} | ({name for name, _ in _OF_GARDEN} if page.is_for_any_garden else set())
+    kept = {name: part for name, part in filled.items() if name not in left_out}
+    parts = json.dumps(kept, separators=(",", ":"), ensure_ascii=False)
+    start = f'{{"multi":true,"response":{parts[:-1]},'.encode()
+    return DrawnPage(OpenAnswer(start), filled["language"]["data"])
 
 
-def _with_the_reader(content: bytes, foot: Sequence[Any]) -> bytes:
-    own = to_json_plotly({_OWN: {"children": foot}})
-    return b"".join((content[:-1], b",", own[1:].encode(), b"}"))
+def _ended(answer: OpenAnswer, parts: Mapping[str, Any]) -> Response:
+    """Return a kept answer with the parts that it lacks, packed where the browser takes that."""
+    content = answer.ended(to_json_plotly(parts)[1:].encode() + b"}")
+    if not request.accept_encodings.quality("gzip"):
+        return Response(gzip.decompress(content), mimetype="application/json")
+    told = {"Content-Encoding": "gzip", "Vary": "Accept-Encoding"}
+    return Response(content, mimetype="application/json", headers=told)

@@ -34,6 +34,7 @@ from dashboard.sending.gate import Gate
 from dashboard.sending.routes import serve_sending
 from dashboard.speech import ENGLISH, Speech
 from dashboard.tables import serve_tables
+from dashboard.worked import Shelf
 from pipeline.publish.releases import Releases
 from pipeline.words import LANGUAGES
 
@@ -78,10 +79,13 @@ def create_app(
     )
     app.layout = lambda: shell.frame(pages_for(reader()), reader(), open_notice=door.is_open())
 
+    shelf = Shelf()
+
     def view() -> View:
-        account = reader()
+        account, snapshot = reader(), published()
         behind = desk if may(account, "act", "decide") else None
-        return View(Seen(published(), account), account, behind, releases, gate)
+        worked = shelf.of(snapshot.id, account)
+        return View(Seen(snapshot, account), account, behind, releases, gate, worked)
 
     let_in(server, door)
     show_accounts(server, door)
@@ -156,8 +160,9 @@ def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
         seen = view()
         routed = route(seen, path, search or "", screen_of(screen))
         foot = shell.foot(seen.account, routed.speech, open_notice=door.is_open())
-        page = [routed.title, routed.masthead, routed.ruler, routed.main, foot, routed.speech.language]
-        return [*page, routed.below, routed.garden, routed.standing]
+        own = routed.chosen
+        page = [routed.title, routed.masthead, own.ruler, routed.main, foot, routed.speech.language]
+        return [*page, own.below, own.garden, routed.standing]
 
 
 def _let_the_browser_help(app: dash.Dash) -> None:

@@ -1,9 +1,9 @@
 """Queries of the pages: the one place that reads a published snapshot, for one reader at a time."""
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import dataclass, field
 from datetime import date, datetime
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 import pandas as pd
 
@@ -11,11 +11,14 @@ from dashboard.access.account import Account
 from dashboard.access.rows import Seen
 from dashboard.desk import Desk
 from dashboard.numerals import NOT_RECORDED
+from dashboard.worked import Worked
 from pipeline.publish.releases import Release, Releases
 from sites.errors import InputError
 
 if TYPE_CHECKING:
     from dashboard.sending.gate import Gate
+
+Result = TypeVar("Result")
 
 
 class Published(Protocol):
@@ -42,7 +45,8 @@ class View:
 
     `desk` leads from the snapshot to the rows behind it; None where there is no store behind the page.
     `releases` are the network's answers for everybody; None where there is no store behind the pages.
-    `gate` is where this account hands in sheets; None where none are taken.
+    `gate` is where this account hands in sheets; None where none are taken. `worked` is what was made of the
+    snapshot before, for readers with the same rights.
     """
 
     published: Published
@@ -50,6 +54,11 @@ class View:
     desk: Desk | None = None
     releases: Releases | None = None
     gate: "Gate | None" = None
+    worked: Worked = field(default_factory=Worked)
+
+    def once(self, key: Hashable, work: Callable[[], Result]) -> Result:
+        """Return what `work` makes of the snapshot, kept under a key that names all it rests on besides."""
+        return self.worked.once(key, work)
 
 
 @dataclass(frozen=True)
@@ -115,6 +124,10 @@ def of_all_gardens(
 
 def trial_seasons(view: View) -> list[TrialSeason]:
     """Return every trial and season, the newest year first, and in a year as the registry lists them."""
+    return view.once("trial seasons", lambda: _trial_seasons(view))
+
+
+def _trial_seasons(view: View) -> list[TrialSeason]:
     listed = view.published.frame("trials")
     rows = listed.iloc[(-listed["start"].dt.year).argsort(kind="stable")]
     return [
@@ -201,6 +214,10 @@ def row_of_gardens(view: View, trial: TrialSeason | None, paper: str) -> pd.Data
 
     Without a trial, or for one that has no gardens yet, every garden of the registry without a state.
     """
+    return view.once(("row of gardens", trial, paper), lambda: _row_of_gardens(view, trial, paper))
+
+
+def _row_of_gardens(view: View, trial: TrialSeason | None, paper: str) -> pd.DataFrame:
     states = view.published.frame("garden_states", trial.trial, trial.season) if trial else pd.DataFrame()
     if states.empty:
         gardens = view.published.frame("gardens")

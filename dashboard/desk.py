@@ -23,7 +23,7 @@ from pipeline.store.applying import read_value
 from pipeline.store.decisions import Asked, record, withdraw
 from pipeline.store.pictures import waiting_pictures
 from pipeline.store.rows_behind import garden_rows, row_as_kept
-from pipeline.store.standing import LastRun, last_run, standing_decisions
+from pipeline.store.standing import LastRun, last_run, standing_decisions, store_mark
 from pipeline.store.timeline import row_timeline
 from pipeline.workspace import Workspace
 from sites.errors import InputError
@@ -44,6 +44,11 @@ class Desk:
     def now(self) -> datetime:
         """Return this moment in UTC, on the day that the network lives in."""
         return self.workspace.now()
+
+    def mark(self) -> tuple[object, ...]:
+        """Return what changes with every decision, picture typed in and night: pages made before are old."""
+        with self.engine.connect() as connection:
+            return store_mark(connection)
 
     def last_run(self) -> LastRun | None:
         """Return how the newest run went, None before the first."""

@@ -1,33 +1,48 @@
 """Pages that were drawn before, kept as browsers get them for as long as what they show stands."""
 
+import math
+import zlib
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from threading import Lock
 from time import monotonic
 
-from dashboard.access.account import Account
 from dashboard.address import Address
+from dashboard.data import View
 from dashboard.figures.template import Screen
-from dashboard.router import page_at
+from dashboard.pages.page import Page
 
-#: Pages that also say how things stand right now, and for how many seconds one may be shown again.
-_BRIEFLY = {"/watch": 15}
-#: Choices under which they do; with any other one they may lead back to rows, which change by day.
-_CHOICES = frozenset(
-    {"trial", "season", "outcome", "treatment", "axis", "line", "over", "garden", "county", "year"}
-)
 #: Pages kept; one takes up to some hundred kilobytes.
 _MOST = 200
-#: Pages that can be drawn at once; two that share a lock wait for each other and nothing worse.
+#: Pages that can be waited for at once; two that share a lock wait for each other and nothing worse.
 _AT_ONCE = 64
+#: zlib's window that makes a gzip file of what it packs (RFC 1952).
+_GZIP = 31
+
+
+class OpenAnswer:
+    """An answer that lacks its end, packed as far as it goes; every reader gets an end of his own.
+
+    Packing a page takes longer than finding it, so what all readers get is packed once.
+    """
+
+    def __init__(self, start: bytes) -> None:
+        packing = zlib.compressobj(wbits=_GZIP)
+        self._start = packing.compress(start) + packing.flush(zlib.Z_SYNC_FLUSH)
+        self._packing = packing
+
+    def ended(self, end: bytes) -> bytes:
+        """Return the answer with this end, as gzip."""
+        packing = self._packing.copy()
+        return self._start + packing.compress(end) + packing.flush()
 
 
 @dataclass(frozen=True)
 class DrawnPage:
-    """A page as browsers get it, JSON without what tells of one reader alone, and the language it is in."""
+    """A page as browsers get it without what is of one reader or one garden, and the language it is in."""
 
-    content: bytes
+    answer: OpenAnswer
     language: str
 
 
@@ -40,37 +55,22 @@ class DrawnPages:
     def __init__(self) -> None:
         self._kept: OrderedDict[Hashable, DrawnPage] = OrderedDict()
         self._lock = Lock()
-        self._locks = [Lock() for _ in range(_AT_ONCE)]
+        self._waiting = [Lock() for _ in range(_AT_ONCE)]
 
     def get(
-        self,
-        snapshot: int,
-        account: Account,
-        address: Address,
-        screen: Screen,
-        draw: Callable[[], DrawnPage | None],
+        self, view: View, page: Page, address: Address, screen: Screen, draw: Callable[[], DrawnPage | None]
     ) -> DrawnPage | None:
         """Return the page, drawn by `draw` where it is not kept or must not be; None is never kept."""
-        seconds = _BRIEFLY.get(address.path)
-        page = page_at(address.path)
-        is_kept = page is not None and page.is_kept
-        if not (is_kept or seconds) or not set(address.chosen) <= _CHOICES:
+        if not page.kept_seconds:
             return draw()
-        chosen = tuple(sorted(address.chosen.items()))
-        who = (account.role, account.gardens, account.language)
-        key = (snapshot, *who, address.path, chosen, screen, monotonic() // seconds if seconds else None)
+        key = _key(view, page, address, screen)
         # Whoever asks for a page that is being drawn waits for it, in place of drawing it a second time.
-        with self._drawing(key):
+        with self._waiting[hash(key) % _AT_ONCE]:
             if (kept := self._of(key)) is None:
                 kept = draw()
                 if kept is not None:
                     self._keep(key, kept)
             return kept
-
-    def forget(self) -> None:
-        """Draw every page anew: the lead has decided something."""
-        with self._lock:
-            self._kept.clear()
 
     def _of(self, key: Hashable) -> DrawnPage | None:
         with self._lock:
@@ -84,5 +84,12 @@ class DrawnPages:
             while len(self._kept) > _MOST:
                 self._kept.popitem(last=False)
 
-    def _drawing(self, key: Hashable) -> Lock:
-        return self._locks[hash(key) % len(self._locks)]
+
+def _key(view: View, page: Page, address: Address, screen: Screen) -> Hashable:
+    """Return all that a page is made from: rows, decisions, the reader's rights, choices, screen and time."""
+    rests_on = (view.published.id, view.desk.mark() if view.desk else None)
+    who = (view.account.role, view.account.gardens, view.account.language)
+    left_out = "garden" if page.is_for_any_garden else ""
+    chosen = tuple(sorted((key, value) for key, value in address.chosen.items() if key != left_out))
+    now = 0.0 if math.isinf(page.kept_seconds) else monotonic() // page.kept_seconds
+    return (rests_on, who, address.path, chosen, screen, now)

@@ -5,7 +5,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from dashboard import data
 from dashboard.access.account import Account
 from dashboard.access.rules import may
 from dashboard.address import Address
@@ -60,21 +59,26 @@ FIRST = gradient.PAGE
 
 
 @dataclass(frozen=True)
-class Routed:
-    """What fills the shell: the window's title, the masthead, the ruler, the main part, and its language.
+class Chosen:
+    """What is of the chosen garden alone: the ruler, what stands below the main part, what is marked."""
 
-    `below` stands under the main part, `garden` is what the browser marks in the figures; both are of the
-    chosen garden alone. `standing` names what stands then but for that garden; blank where another garden
-    makes another page.
+    ruler: Sequence[Any] = ()
+    below: Sequence[Any] = ()
+    garden: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Routed:
+    """What fills the shell: the window's title, the masthead, the main part, its language, and the garden's.
+
+    `standing` names what stands then but for that garden; blank where another garden makes another page.
     """
 
     title: str
     masthead: Sequence[Any]
-    ruler: Sequence[Any]
     main: Sequence[Any]
     speech: Speech = ENGLISH
-    below: Sequence[Any] = ()
-    garden: Mapping[str, Any] = field(default_factory=dict)
+    chosen: Chosen = Chosen()
     standing: str = ""
 
 
@@ -106,59 +110,70 @@ def screen_of(told: Mapping[str, Any]) -> Screen:
 
 def route(view: View, path: str, search: str, screen: Screen) -> Routed:
     """Return everything that stands at an address."""
-    address = Address.parse(path, search)
     pages = pages_for(view.account)
-    page = _page_of(view, address)
+    address = Address.parse(path, search)
+    page = page_of(view, address)
     if page is None:
-        return Routed("Longrow", shell.masthead(pages, None, view, address, None, screen), [], states.lost())
+        return Routed("Longrow", shell.masthead(pages, None, view, address, None, screen), states.lost())
     screen = replace(screen, speech=Speech(page.language(view, address)))
     try:
         selection = selected(view, page, address, screen)
     except InputError as problem:
         masthead = shell.masthead(pages, page, view, address, None, screen)
         told = states.unknown(screen.speech(str(problem)), page.path, screen.speech)
-        return Routed(_title(page, screen), masthead, [], told, screen.speech)
-    main = page.build(view, selection, screen)
-    return replace(_beside(view, page, selection, screen), main=main)
-
-
-def choose_garden(view: View, address: Address, screen: Screen, standing: str) -> Routed | None:
-    """Return what changes on a page that stands when another garden is chosen there; its `main` stays empty.
-
-    None where the whole page has to be drawn: another one stands, or this one shows a garden in its own way.
-    """
-    page = _page_of(view, address)
-    if page is None or not standing or standing != _standing(view, page, address, screen):
-        return None
-    screen = replace(screen, speech=Speech(page.language(view, address)))
-    return _beside(view, page, selected(view, page, address, screen), screen)
-
-
-def _beside(view: View, page: Page, selection: Selection, screen: Screen) -> Routed:
-    """Return everything at an address but the main part."""
-    address = selection.address
-    own = page.of_garden(view, selection, screen) if page.of_garden else OfGarden()
+        return Routed(_title(page, screen), masthead, told, screen.speech)
     return Routed(
         _title(page, screen),
-        shell.masthead(pages_for(view.account), page, view, address, selection, screen),
-        ruler(selection, data.outlines(view), screen) if page.has_row else [],
-        [],
+        shell.masthead(pages, page, view, address, selection, screen),
+        page.build(view, selection, screen),
         screen.speech,
-        own.below,
-        {"site": selection.garden or "", "lines": own.lines},
-        _standing(view, page, address, screen),
+        _chosen(view, page, selection, screen),
+        standing(view, address, screen),
     )
 
 
-def _standing(view: View, page: Page, address: Address, screen: Screen) -> str:
-    if page.of_garden is None:
+def choose_garden(view: View, address: Address, screen: Screen) -> Chosen:
+    """Return what is of the garden that an address names, on a page that stands for any garden.
+
+    Raises InputError where the address names something that the snapshot does not hold.
+    """
+    page = page_of(view, address)
+    if page is None:
+        return Chosen()
+    screen = replace(screen, speech=Speech(page.language(view, address)))
+    return _chosen(view, page, selected(view, page, address, screen), screen)
+
+
+def standing(view: View, address: Address, screen: Screen) -> str:
+    """Return a name for what stands at an address but for the chosen garden.
+
+    Blank where another garden makes another page.
+    """
+    page = page_of(view, address)
+    if page is None or page.of_garden is None:
         return ""
     chosen = sorted((key, value) for key, value in address.chosen.items() if key != "garden")
     drawn_for = (screen.paper, screen.narrow, screen.zone)
     return json.dumps([view.published.id, address.path, chosen, drawn_for])
 
 
-def _page_of(view: View, address: Address) -> Page | None:
+def _chosen(view: View, page: Page, selection: Selection, screen: Screen) -> Chosen:
+    address = selection.address
+    rests_on = ("chosen", address.path, tuple(sorted(address.chosen.items())), screen)
+    return view.once(rests_on, lambda: _chosen_anew(view, page, selection, screen))
+
+
+def _chosen_anew(view: View, page: Page, selection: Selection, screen: Screen) -> Chosen:
+    own = page.of_garden(view, selection, screen) if page.of_garden else OfGarden()
+    return Chosen(
+        ruler(view, selection, screen) if page.has_row else [],
+        own.below,
+        {"site": selection.garden or "", "lines": own.lines},
+    )
+
+
+def page_of(view: View, address: Address) -> Page | None:
+    """Return the page at an address, or the one that opens where it names none; None where there is none."""
     return first_page(view.account) if address.path == "/" else page_at(address.path)
 
 

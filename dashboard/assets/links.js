@@ -22,8 +22,17 @@ window.longrow.go = function (href) {
     if (!isChoice && !link.dataset.keeps) return target;
     const garden = new URL(window.location.href).searchParams.get("garden");
     if (garden) target.searchParams.set("garden", garden);
+    else target.searchParams.delete("garden");
     return target;
   }
+
+  // So that what a link shows, and a new tab that it opens, are of the garden that is chosen now.
+  window.longrow.keepGarden = function () {
+    for (const link of document.querySelectorAll("a[data-keeps], .bar a[data-inside]")) {
+      const target = withGarden(link);
+      link.setAttribute("href", target.pathname + target.search);
+    }
+  };
 
   function follow(event) {
     const link = event.target.closest("a[data-inside]");

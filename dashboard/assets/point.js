@@ -153,6 +153,7 @@
           if (Object.keys(told.lines || {}).length) carried(block, "readouts")[told.site] = told.lines;
         }
         show(pointed);
+        window.longrow.keepGarden();
       });
     },
     point: function (figures) {

@@ -1,14 +1,17 @@
 """The ruler: every garden at its kilometre, the same on every page; one chooses a garden there."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 import pandas as pd
 from dash import html
 
+from dashboard import data
 from dashboard.components.attributes import UNSEEN, attributes
 from dashboard.components.mark import icon, link, picture, stake, state_icon
+from dashboard.data import View
 from dashboard.figures import crowd
 from dashboard.figures.row import Row, around, name_places, named, row_over, ticks
 from dashboard.figures.template import Screen, Tokens
@@ -18,30 +21,60 @@ from dashboard.words import SHELL
 
 #: Heights in the drawing under the names, pixels: where leaders start and bend, and the ground line.
 LEADER_TOP, LEADER_BEND, STAKE_TOP, GROUND, FOOT = 0.0, 2.5, 8.0, 27.0, 40.0
-#: Gardens that the ruler links to; of a longer row, those around the chosen one and those out of step. Every
-#: further part of a page slows the page down, and stakes so close together cannot be told apart anyway.
+#: In the narrow strip: where stakes start, and the ground line.
+STRIP_TOP, STRIP_GROUND = 12, 30
+#: Gardens that the ruler links to; of a longer row, `NEAREST` around the chosen one and those out of step.
+#: Every further part of a page slows the page down, and stakes so close together cannot be told apart anyway.
 MOST_LINKS = 100
+NEAREST = 40
+#: What the ruler tells of a garden.
+SHOWN = ("site", "name", "county", "position_km", "state", "colour")
 #: States that need no mark.
 IN_ORDER = ("in step", "closed", "")
 #: Units across a drawing that is stretched to the row's width.
 ACROSS = 1000.0
 
 
-def ruler(selection: Selection, outlines: pd.DataFrame, screen: Screen) -> list[Any]:
+@dataclass(frozen=True)
+class Stakes:
+    """What the ruler shows whichever garden is chosen: the gardens that have a place, and a crowd drawn."""
+
+    gardens: pd.DataFrame
+    row: Row
+    crowd: str
+
+    def near(self, chosen: str | None) -> pd.DataFrame:
+        """Return the gardens to link to: all, or of a long row those around the chosen one."""
+        return around(self.gardens, chosen, MOST_LINKS if len(self.gardens) <= MOST_LINKS else NEAREST)
+
+
+def ruler(view: View, selection: Selection, screen: Screen) -> list[Any]:
     """Return the row of gardens: names over their places when wide, a strip with a stepper when narrow."""
-    placed = replace(selection, gardens=selection.gardens.dropna(subset=["position_km"]))
-    if placed.gardens.empty:
+    rests_on = ("ruler", selection.trial, screen.paper, screen.narrow)
+    stakes = view.once(rests_on, lambda: stakes_of(selection.gardens, data.outlines(view), screen))
+    if stakes.gardens.empty:
         return []
-    row = row_over(outlines, placed.gardens)
-    return _narrow(placed, row, screen) if screen.narrow else _wide(placed, row, screen)
+    return _narrow(stakes, selection, screen) if screen.narrow else _wide(stakes, selection, screen)
 
 
-def label_fractions(gardens: pd.DataFrame, row: Row, chosen: str | None, plot_width: float) -> list[float]:
+def stakes_of(gardens: pd.DataFrame, outlines: pd.DataFrame, screen: Screen) -> Stakes:
+    """Return the stakes of a row of gardens."""
+    placed = gardens.loc[gardens["position_km"].notna(), list(SHOWN)]
+    row = row_over(outlines, placed)
+    if not crowd.is_crowd(placed):
+        return Stakes(placed, row, "")
+    top, ground, width = (STRIP_TOP, STRIP_GROUND, 1.5) if screen.narrow else (STAKE_TOP, GROUND, 2.0)
+    field = crowd.Field((row.low, row.high), (-ground, 0.0), round(ACROSS), round(ground), (0.0, 1.0))
+    standing = placed.assign(ground=-ground)
+    drawn = crowd.uprights(standing, "position_km", "ground", field, round(ground - top), width)
+    return Stakes(placed, row, drawn)
+
+
+def label_fractions(gardens: pd.DataFrame, is_written: pd.Series, row: Row, plot_width: float) -> list[float]:
     """Return where each garden's name stands along the row, as fractions of its length.
 
     Names that are written out keep clear of each other; the other gardens stay at their true place.
     """
-    is_written = named(gardens, chosen, plot_width)
     written = gardens[is_written]
     placed = gardens["position_km"].copy()
     placed[is_written] = name_places(list(written["position_km"]), list(written["site"]), row, plot_width)
@@ -49,10 +82,9 @@ def label_fractions(gardens: pd.DataFrame, row: Row, chosen: str | None, plot_wi
     return fractions
 
 
-def drawing(
-    gardens: pd.DataFrame, row: Row, labels: Sequence[float], written: Sequence[bool], tokens: Tokens
-) -> str:
+def drawing(stakes: Stakes, labels: Sequence[float], written: Sequence[bool], tokens: Tokens) -> str:
     """Return leaders to written names, stakes, ground line and ticks as SVG to be stretched sideways."""
+    gardens, row = stakes.gardens, stakes.row
     still = 'vector-effect="non-scaling-stroke"'
     parts = []
     step = row.ticks()[1] - row.ticks()[0] if len(row.ticks()) > 1 else row.length
@@ -62,10 +94,11 @@ def drawing(
         x = ACROSS * row.fraction(km)
         if km >= 0 or row.low >= 0:
             parts.append(f'<path d="M{x:.2f} {GROUND}v{long}" stroke="{tokens["ink3"]}" {still}/>')
-    parts += _crowd(gardens, row, STAKE_TOP, GROUND, 2.0) if crowd.is_crowd(gardens) else []
-    columns = zip(gardens["position_km"].tolist(), labels, gardens["colour"].tolist(), written, strict=True)
-    stakes = [stake for stake in columns if stake[-1] or not crowd.is_crowd(gardens)]
-    for km, label, colour, is_written in stakes:
+    parts.append(stakes.crowd)
+    singly = np.asarray(written) if stakes.crowd else np.full(len(gardens), fill_value=True)
+    columns = zip(*(np.compress(singly, gardens[name]) for name in ("position_km", "colour")), strict=True)
+    places = zip(columns, np.compress(singly, labels), np.compress(singly, written), strict=True)
+    for (km, colour), label, is_written in places:
         x, top = ACROSS * row.fraction(km), ACROSS * label
         leader = f"M{top:.2f} {LEADER_TOP}V{LEADER_BEND}L{x:.2f} {STAKE_TOP}" if is_written else ""
         parts.append(
@@ -78,13 +111,6 @@ def drawing(
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {ACROSS:.0f} {FOOT:.0f}" '
         f'preserveAspectRatio="none" fill="none">{"".join(parts)}</svg>'
     )
-
-
-def _crowd(gardens: pd.DataFrame, row: Row, top: float, foot: float, width: float) -> list[str]:
-    """Return the stakes of a crowd: few strokes of the pen, since none can be told from the next anyway."""
-    field = crowd.Field((row.low, row.high), (-foot, 0.0), round(ACROSS), round(foot), (0.0, 1.0))
-    ground = gardens.assign(ground=-foot)
-    return [crowd.uprights(ground, "position_km", "ground", field, round(foot - top), width)]
 
 
 def _accessible_name(garden: dict[str, Any]) -> str:
@@ -130,13 +156,12 @@ def _ends(gardens: pd.DataFrame, selection: Selection) -> tuple[html.Div, html.D
     )
 
 
-def _wide(selection: Selection, row: Row, screen: Screen) -> list[Any]:
-    gardens = selection.gardens
-    chosen = selection.garden
-    labels = label_fractions(gardens, row, chosen, screen.plot_width)
+def _wide(stakes: Stakes, selection: Selection, screen: Screen) -> list[Any]:
+    gardens, row, chosen = stakes.gardens, stakes.row, selection.garden
     written = named(gardens, chosen, screen.plot_width)
-    linked = written | gardens["site"].isin(around(gardens, chosen, MOST_LINKS)["site"])
-    shown = gardens.assign(label=labels, is_named=written)[linked]
+    labels = label_fractions(gardens, written, row, screen.plot_width)
+    linked = written | gardens["site"].isin(stakes.near(chosen)["site"])
+    shown = gardens[linked].assign(label=np.compress(linked, labels), is_named=written[linked])
     items = [
         html.Li(
             _garden_link(garden, selection, is_chosen=garden["site"] == chosen, is_named=garden["is_named"]),
@@ -149,7 +174,7 @@ def _wide(selection: Selection, row: Row, screen: Screen) -> list[Any]:
     return [
         west,
         html.Ol(items, className="ruler-row"),
-        picture(drawing(gardens, row, labels, written.tolist(), screen.tokens), "ruler-drawing"),
+        picture(drawing(stakes, labels, written.tolist(), screen.tokens), "ruler-drawing"),
         html.Div(
             [*numbers, html.Span(SHELL["km_east"], className="unit")],
             className="ruler-km",
@@ -168,23 +193,23 @@ def _plumb(gardens: pd.DataFrame, row: Row, chosen: str | None) -> list[html.Spa
     ]
 
 
-def strip_drawing(gardens: pd.DataFrame, row: Row, chosen: str | None, tokens: Tokens) -> str:
+def strip_drawing(stakes: Stakes, chosen: str | None, tokens: Tokens) -> str:
     """Return the narrow screen's strip: stakes on a ground line with ticks, the chosen one taller."""
+    gardens, row = stakes.gardens, stakes.row
     still = 'vector-effect="non-scaling-stroke"'
-    parts = [f'<path d="M0 30H{ACROSS}" stroke="{tokens["ink"]}" stroke-width="1.5" {still}/>']
+    parts = [f'<path d="M0 {STRIP_GROUND}H{ACROSS}" stroke="{tokens["ink"]}" stroke-width="1.5" {still}/>']
     parts += [
-        f'<path d="M{ACROSS * row.fraction(km):.2f} 30v6" stroke="{tokens["ink3"]}" {still}/>'
+        f'<path d="M{ACROSS * row.fraction(km):.2f} {STRIP_GROUND}v6" stroke="{tokens["ink3"]}" {still}/>'
         for km in ticks(row.low, row.high, 13)
         if km >= 0 or row.low >= 0
     ]
-    if crowd.is_crowd(gardens):
-        parts += _crowd(gardens, row, 12, 30, 1.5)
-        gardens = gardens[gardens["site"] == chosen]
-    for site, km, colour in zip(gardens["site"], gardens["position_km"], gardens["colour"], strict=True):
-        x, top = ACROSS * row.fraction(km), 5 if site == chosen else 12
+    parts.append(stakes.crowd)
+    singly = gardens[gardens["site"] == chosen] if stakes.crowd else gardens
+    for site, km, colour in zip(singly["site"], singly["position_km"], singly["colour"], strict=True):
+        x, top = ACROSS * row.fraction(km), 5 if site == chosen else STRIP_TOP
         parts.append(
-            f'<path d="M{x:.2f} {top}V30" stroke="{tokens["paper"]}" stroke-width="5" {still}/>'
-            f'<path d="M{x:.2f} {top}V30" stroke="{colour}" stroke-width="3.6" {still}/>'
+            f'<path d="M{x:.2f} {top}V{STRIP_GROUND}" stroke="{tokens["paper"]}" stroke-width="5" {still}/>'
+            f'<path d="M{x:.2f} {top}V{STRIP_GROUND}" stroke="{colour}" stroke-width="3.6" {still}/>'
         )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {ACROSS:.0f} 38" preserveAspectRatio="none" '
@@ -192,17 +217,16 @@ def strip_drawing(gardens: pd.DataFrame, row: Row, chosen: str | None, tokens: T
     )
 
 
-def _narrow(selection: Selection, row: Row, screen: Screen) -> list[Any]:
-    gardens = selection.gardens
+def _narrow(stakes: Stakes, selection: Selection, screen: Screen) -> list[Any]:
+    gardens = stakes.gardens
     sites = gardens["site"].tolist()
     index = sites.index(selection.garden) if selection.garden in sites else -1
-    records = gardens.to_dict("records")
-    now = records[index] if index >= 0 else None
-    near = around(gardens, selection.garden, MOST_LINKS).to_dict("records")
+    now = _garden_at(gardens, index)
+    near = stakes.near(selection.garden).to_dict("records")
     listed = html.Ol([html.Li(_list_link(garden, selection)) for garden in near])
     middle = html.Details([html.Summary(_now(now, gardens)), listed], className="now")
-    west, east = _step(records, index - 1, selection, "west"), _step(records, index + 1, selection, "east")
-    parts = [_strip(selection, row, now, screen), html.Div([west, middle, east], className="stepper")]
+    west, east = _step(gardens, index - 1, selection, "west"), _step(gardens, index + 1, selection, "east")
+    parts = [_strip(stakes, selection, now, screen), html.Div([west, middle, east], className="stepper")]
     return (
         [*parts, html.P(_story(selection), className="ruler-story")]
         if selection.garden and selection.address.path != "/garden"
@@ -210,14 +234,22 @@ def _narrow(selection: Selection, row: Row, screen: Screen) -> list[Any]:
     )
 
 
-def _strip(selection: Selection, row: Row, now: dict[str, Any] | None, screen: Screen) -> html.Div:
+def _garden_at(gardens: pd.DataFrame, index: int) -> dict[str, Any] | None:
+    """Return the garden at a place of the row; None beyond its ends."""
+    is_there = 0 <= index < len(gardens)
+    found: dict[str, Any] | None = gardens.iloc[[index]].to_dict("records")[0] if is_there else None
+    return found
+
+
+def _strip(stakes: Stakes, selection: Selection, now: dict[str, Any] | None, screen: Screen) -> html.Div:
     """Return the narrow screen's strip with a few kilometres, and a pointer over the chosen garden."""
+    row = stakes.row
 
     def at(km: float) -> dict[str, str]:
         return {"left": f"{100 * row.fraction(km):.3f}%"}
 
     pointer = [html.Span(className="pointer", style=at(now["position_km"]))] if now else []
-    drawn = picture(strip_drawing(selection.gardens, row, selection.garden, screen.tokens), "strip-drawing")
+    drawn = picture(strip_drawing(stakes, selection.garden, screen.tokens), "strip-drawing")
     numbers = [html.Span(number(km), style=at(km)) for km in row.ticks()[::2]]
     words = SHELL["km_east"].split(" ")
     return html.Div(
@@ -263,13 +295,13 @@ def _whereabouts(garden: dict[str, Any]) -> str:
     return f"{place}, {SHELL['county'].format(county=garden['county'])}" if garden["county"] else place
 
 
-def _step(records: list[dict[str, Any]], index: int, selection: Selection, direction: str) -> Any:
+def _step(gardens: pd.DataFrame, index: int, selection: Selection, direction: str) -> Any:
     """Return the link to the next garden west or east; at the row's end a blank that says so."""
     if index < -1 or (index < 0 and selection.garden is None):
         return html.Span(className="step", **UNSEEN)
-    if not 0 <= index < len(records):
+    garden = _garden_at(gardens, index)
+    if garden is None:
         return html.Span(className="step", role="img", **attributes(aria_label=SHELL[f"end_{direction}"]))
-    garden = records[index]
     return link(
         icon(direction),
         selection.address.choosing(garden=garden["site"]).href,

@@ -1,7 +1,7 @@
 """The row: one axis of kilometres that ruler, maps, strips and column heads all hang from."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -78,9 +78,9 @@ def spread(places: Sequence[float], sizes: Sequence[float], low: float, high: fl
     return [float(place) for place in np.clip(fitted, low, high - offset[-1]) + offset]
 
 
-def name_width(names: Sequence[str]) -> float:
+def name_width(names: Iterable[str]) -> float:
     """Return the pixels to give each garden's short name along the row."""
-    longest = max((len(name) for name in names), default=0)
+    longest = max(map(len, names), default=0)
     return max(LEAST_PX, LETTER_PX * longest + AIR_PX)
 
 
@@ -109,7 +109,7 @@ def named(gardens: pd.DataFrame, chosen: str | None, plot_width: float) -> pd.Se
     All of them where they fit; else the chosen one and those whose state is not in step; where even
     these do not fit, the chosen one alone. The others keep their stake and their link.
     """
-    room = plot_width / name_width(list(gardens["site"]))
+    room = plot_width / name_width(gardens["site"].tolist())
     is_chosen = gardens["site"] == chosen
     for candidates in (gardens["site"].notna(), is_chosen | (gardens["state"] != "in step")):
         if candidates.sum() <= room + 1:
@@ -119,7 +119,7 @@ def named(gardens: pd.DataFrame, chosen: str | None, plot_width: float) -> pd.Se
 
 def headed(gardens: pd.DataFrame, chosen: str | None, plot_width: float) -> pd.DataFrame:
     """Return the gardens named over their columns: all where they fit, else the chosen one."""
-    fits = len(gardens) * name_width(list(gardens["site"])) <= plot_width + LEAST_PX
+    fits = len(gardens) * name_width(gardens["site"].tolist()) <= plot_width + LEAST_PX
     return gardens if fits else gardens[gardens["site"] == chosen]
 
 
@@ -127,7 +127,7 @@ def around(gardens: pd.DataFrame, chosen: str | None, most: int) -> pd.DataFrame
     """Return at most `most` neighbouring gardens: those around the chosen one, or the westernmost."""
     if len(gardens) <= most:
         return gardens
-    sites = gardens["site"].tolist()
-    middle = sites.index(chosen) if chosen in sites else 0
+    found = np.flatnonzero(gardens["site"] == chosen)
+    middle = int(found[0]) if len(found) else 0
     start = min(max(middle - most // 2, 0), len(gardens) - most)
     return gardens.iloc[start : start + most].reset_index(drop=True)

@@ -21,7 +21,7 @@ from dashboard.numerals import count, long_day, some_of
 from dashboard.pages import tables
 from dashboard.pages.interim_looks import interim_looks, interim_table
 from dashboard.pages.over_seasons import season_by_season, seasons_table
-from dashboard.pages.page import Content, Page
+from dashboard.pages.page import ALWAYS, Content, Page
 from dashboard.pages.rows import (
     compare_rows,
     effect_rows,
@@ -188,5 +188,5 @@ PAGE = Page(
         "season": tables.season,
         "mass": tables.fruit_mass,
     },
-    is_kept=True,
+    kept_seconds=ALWAYS,
 )

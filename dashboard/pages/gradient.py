@@ -23,7 +23,7 @@ from dashboard.pages import tables
 from dashboard.pages.gradient_line import bend_seen, line_choice
 from dashboard.pages.interim_looks import interim_looks, interim_table
 from dashboard.pages.over_seasons import is_over, over, seasons_choice
-from dashboard.pages.page import Content, OfGarden, Page
+from dashboard.pages.page import ALWAYS, Content, OfGarden, Page
 from dashboard.pages.rows import gradient_rows
 from dashboard.selection import USUAL_AXES, Selection, lay_out, measure, with_garden
 from dashboard.wording.findings import differences_seen
@@ -42,16 +42,21 @@ def narrow_down(view: View, selection: Selection) -> Selection:
     trial = selection.trial
     if trial is None:
         return selection
-    effects = data.of_season(view, "effects", trial)
-    is_known = effects["percent"].notna() | (
-        effects["scale"].eq("difference") & effects["difference"].notna()
-    )
-    outcomes = effects["outcome"][is_known].unique().tolist()
-    lines = data.of_season(view, "gradient_band", trial)["axis"].unique().tolist()
+    outcomes, lines = view.once(("measures and axes", trial), lambda: _offered(view, trial))
     axes = lines if trial.is_closed else list(USUAL_AXES)
     # Gardens over their seasons have no one season's weather to stand at.
     chosen = measure(with_garden(selection), outcomes)
     return lay_out(chosen, [ROW_AXIS] if is_over(view, selection) else axes)
+
+
+def _offered(view: View, trial: TrialSeason) -> tuple[list[str], list[str]]:
+    """Return the measures of which the season has differences, and the axes along which it has lines."""
+    effects = data.of_season(view, "effects", trial)
+    is_known = effects["percent"].notna() | (
+        effects["scale"].eq("difference") & effects["difference"].notna()
+    )
+    lines = data.of_season(view, "gradient_band", trial)["axis"].unique().tolist()
+    return effects["outcome"][is_known].unique().tolist(), lines
 
 
 def build(view: View, selection: Selection, screen: Screen) -> Content:
@@ -91,20 +96,16 @@ def of_garden(view: View, selection: Selection, screen: Screen) -> OfGarden:
     trial = selection.trial
     if trial is None or not selection.outcome:
         return OfGarden()
-    rows = gradient_rows(view, selection, trial, screen, only=selection.garden)
+    rows = gradient_rows(view, selection, trial, screen).of_garden(selection.garden)
     answered = over(trial) if is_over(view, selection) else trial
     return OfGarden(texts(rows, screen).get(selection.garden or "", {}), _without(view, selection, answered))
 
 
 def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
     """Return how the answer would be without the garden that was clicked; nothing while nobody chose one."""
-    estimates = data.of_season(view, "estimates", trial)
-    own = estimates[
-        (estimates["outcome"] == selection.outcome)
-        & (estimates["treatment"] == selection.treatment)
-        & (estimates["axis"] == ROW_AXIS)
-        & (estimates["site"] == selection.address.get("garden"))
-    ]
+    asked = (trial, selection.outcome, selection.treatment)
+    estimates = view.once(("estimates", *asked), lambda: _estimates(view, *asked))
+    own = estimates[estimates["site"] == selection.address.get("garden")]
     answer = data.answer(view, trial, selection.outcome, selection.treatment)
     if own.empty or answer is None:
         return []
@@ -134,6 +135,16 @@ def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
             ],
             className="block",
         )
+    ]
+
+
+def _estimates(view: View, trial: TrialSeason, outcome: str, treatment: str) -> pd.DataFrame:
+    """Return the gardens' estimates along the row."""
+    estimates = data.of_season(view, "estimates", trial)
+    return estimates[
+        (estimates["outcome"] == outcome)
+        & (estimates["treatment"] == treatment)
+        & (estimates["axis"] == ROW_AXIS)
     ]
 
 
@@ -229,6 +240,6 @@ PAGE = Page(
     narrow_down,
     build,
     {"strips": tables.strips, "interim": interim_table},
-    is_kept=True,
+    kept_seconds=ALWAYS,
     of_garden=of_garden,
 )

@@ -1,5 +1,6 @@
 """What a page is."""
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -11,6 +12,9 @@ from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.selection import Selection
 from dashboard.words import PageWords
+
+#: For as long as the snapshot and the decisions stand.
+ALWAYS = math.inf
 
 Content = Sequence[Any]
 Build = Callable[[View, Selection, Screen], Content]
@@ -33,8 +37,9 @@ class Page:
     address and the screen. `narrow_down` completes the selection with the choices that only this page
     offers. `prefer` is the state of season that it opens on while the address names none. `is_listed` says
     whether the masthead names it. A page without the row (`has_row`) has no ruler and chooses neither a trial
-    nor a garden of the network. A page that rests on the snapshot and the address alone may be kept ready for
-    the next reader (`is_kept`).
+    nor a garden of the network. `kept_seconds` is for how long a page that was drawn may be shown to the next
+    reader: `ALWAYS` where it rests on snapshot, decisions and address alone, less where it also says how
+    things stand right now.
 
     A page `for_volunteers` is about one garden and shows no other by name; one `within` another page is
     reached from there and not named in the masthead. A page that `speaks` says in which language it is for an
@@ -52,7 +57,7 @@ class Page:
     tables: Mapping[str, Table]
     is_listed: bool = True
     has_row: bool = True
-    is_kept: bool = False
+    kept_seconds: float = 0.0
     for_volunteers: bool = False
     within: str = ""
     speaks: Callable[[View, Address], str] | None = None
@@ -61,6 +66,11 @@ class Page:
     def language(self, view: View, address: Address) -> str:
         """Return the language in which the page is at an address."""
         return self.speaks(view, address) if self.speaks else "en"
+
+    @property
+    def is_for_any_garden(self) -> bool:
+        """Whether the main part is the same whichever garden is chosen."""
+        return self.of_garden is not None or not (self.has_row or self.for_volunteers)
 
     @property
     def name(self) -> str:

@@ -17,7 +17,7 @@ from dashboard.data import View
 from dashboard.figures.reach import county_map
 from dashboard.figures.template import Screen
 from dashboard.numerals import day, number
-from dashboard.pages.page import Content, Page
+from dashboard.pages.page import ALWAYS, Content, Page
 from dashboard.selection import Selection
 from dashboard.wording.findings import counties_seen
 from dashboard.wording.shared import REACH
@@ -225,5 +225,5 @@ PAGE = Page(
     build,
     {"figures": figures, "by_county": by_county},
     has_row=False,
-    is_kept=True,
+    kept_seconds=ALWAYS,
 )

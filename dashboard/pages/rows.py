@@ -1,5 +1,7 @@
 """What each figure draws, put together from the queries: fit to draw, west to east."""
 
+from dataclasses import replace
+
 import pandas as pd
 
 from dashboard import data
@@ -49,38 +51,37 @@ def watch_rows(view: View, selection: Selection, trial: TrialSeason) -> WatchRow
     return WatchRows(outlines, gardens, known, row_over(outlines, gardens), selection.garden)
 
 
-def effects_of(
-    view: View, selection: Selection, trial: TrialSeason, paper: str, only: str | None = None
-) -> pd.DataFrame:
+def effects_of(view: View, selection: Selection, trial: TrialSeason, paper: str) -> pd.DataFrame:
     """Return the chosen measure's differences, all treatments, with place and colour of their gardens.
 
-    Differences that are not of percent stand in the columns of percents, in the number that is said. `only`
-    is the one garden to return.
+    Differences that are not of percent stand in the columns of percents, in the number that is said.
     """
     effects = data.of_season(view, "effects", trial)
-    is_asked = effects["outcome"] == selection.outcome
-    if only is not None:
-        is_asked &= effects["site"] == only
-    return data.placed(view, shown_effects(effects[is_asked], unit_of(selection.outcome)), paper)
+    asked = effects[effects["outcome"] == selection.outcome]
+    return data.placed(view, shown_effects(asked, unit_of(selection.outcome)), paper)
 
 
-def gradient_rows(
-    view: View, selection: Selection, trial: TrialSeason, screen: Screen, only: str | None = None
-) -> GradientRows:
-    """Return what Gradient draws along the chosen axis, of one season or over all closed ones.
+def gradient_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> GradientRows:
+    """Return what Gradient draws along the chosen axis, of one season or over all closed ones."""
+    chosen = (selection.outcome, selection.treatment, selection.axis)
+    lines = (selection.address.get("line"), selection.address.get("over"))
+    rows = view.once(
+        ("gradient", trial, chosen, lines, screen.paper),
+        lambda: _gradient_rows(view, selection, trial, screen),
+    )
+    return replace(rows, chosen=selection.garden)
 
-    `only` is the one garden to put together.
-    """
+
+def _gradient_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> GradientRows:
     together = is_over(view, selection)
     answered = over(trial) if together else trial
     attributes = places_over(view, trial) if together else data.of_season(view, "attributes", trial)
-    attributes = attributes if only is None else attributes[attributes["site"] == only]
     gardens = data.drawable(data.placed(view, attributes, screen.paper), ["position_km"]).rows
     if together:
         effects = effects_over(view, selection, trial, screen.paper)
     else:
         on_axis = gardens[["site", selection.axis]].rename(columns={selection.axis: "x"})
-        effects = effects_of(view, selection, trial, screen.paper, only).merge(on_axis, on="site")
+        effects = effects_of(view, selection, trial, screen.paper).merge(on_axis, on="site")
     unit, bands = unit_of(selection.outcome), _lines(view, selection, answered)
     straight = bands[bands["treatment"] == selection.treatment].iloc[:0]
     if is_curved(view, selection, answered):
@@ -97,7 +98,7 @@ def gradient_rows(
         row=row_over(data.outlines(view), gardens),
         axis=selection.axis,
         focus=selection.treatment,
-        chosen=selection.garden,
+        chosen=None,
         against=against(selection),
         is_closed=trial.is_closed,
         meanings=data.meanings(view),

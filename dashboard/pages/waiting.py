@@ -51,6 +51,11 @@ def waiting(view: View, selection: Selection, trial: TrialSeason) -> Waiting:
 
 def waiting_groups(view: View, trial: TrialSeason) -> int:
     """Return how many questions wait, one cause in one file being one question."""
+    decided = view.desk.mark() if view.desk else None
+    return view.once(("waiting groups", trial, decided), lambda: _waiting_groups(view, trial))
+
+
+def _waiting_groups(view: View, trial: TrialSeason) -> int:
     asked = data.of_season(view, "questions", trial)
     if asked.empty or view.desk is None:
         return int(asked["group"].nunique())

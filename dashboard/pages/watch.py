@@ -29,6 +29,8 @@ from dashboard.wording.watch import WORDS as PARTS
 from dashboard.words import FIGURE, STATES, WATCH
 from dashboard.words import WATCH_WORDS as WORDS
 
+#: Seconds for which the page is shown again: it tells how long ago the night ran.
+SHOWN_AGAIN = 15.0
 #: Entries that the ledger of new sheets shows at first; the rest folds out.
 FIRST_ENTRIES = 6
 #: Rows of a ledger that the page carries; tables have them all.
@@ -258,5 +260,6 @@ PAGE = Page(
         "sheets": new_sheets,
         "moved": moved_table,
     },
+    kept_seconds=SHOWN_AGAIN,
     of_garden=lambda view, selection, screen: OfGarden(),
 )

@@ -7,7 +7,7 @@ import pandas as pd
 import sqlalchemy as sa
 
 from pipeline.store.read import read_frame
-from pipeline.store.tables import decisions, runs
+from pipeline.store.tables import decisions, pictures, runs
 
 
 @dataclass(frozen=True)
@@ -32,6 +32,18 @@ def standing_decisions(connection: sa.Connection) -> pd.DataFrame:
         .order_by(decisions.c.decision_id.desc())
     )
     return read_frame(connection, query)
+
+
+def store_mark(connection: sa.Connection) -> tuple[object, ...]:
+    """Return what changes when somebody decides, takes back or types in, and when a night begins or ends."""
+    newest = sa.select(
+        sa.select(sa.func.max(decisions.c.decision_id)).scalar_subquery(),
+        sa.select(sa.func.count(decisions.c.withdrawn)).scalar_subquery(),
+        sa.select(sa.func.count(pictures.c.put_away)).scalar_subquery(),
+        sa.select(sa.func.max(runs.c.run_id)).scalar_subquery(),
+        sa.select(sa.func.count(runs.c.ended)).scalar_subquery(),
+    )
+    return tuple(connection.execute(newest).one())
 
 
 def last_run(connection: sa.Connection) -> LastRun | None:

@@ -10,11 +10,11 @@ import pandas as pd
 import pytest
 
 from dashboard.components.choice import choice
-from dashboard.components.ruler import MOST_LINKS, drawing, ruler
+from dashboard.components.ruler import NEAREST, drawing, ruler, stakes_of
 from dashboard.data import outlines
-from dashboard.figures.row import row_over
 from dashboard.figures.template import Screen
 from dashboard.router import PAGES, route
+from dashboard.worked import Worked
 from tests.dashboard import synthetic
 from tests.dashboard.drawn import DRAWN
 from tests.dashboard.tree import find, walk
@@ -84,7 +84,7 @@ def test_there_is_one_heading_of_the_first_rank(view, page):
 @pytest.mark.parametrize("screen", SCREENS)
 def test_every_link_leads_to_a_page_and_names_what_is_there(view, choose, page, screen):
     routed = route(view, page.path, "?season=2024", screen)
-    links = {link.href for link in find([routed.masthead, routed.ruler, routed.main], "A")}
+    links = {link.href for link in find([routed.masthead, routed.chosen.ruler, routed.main], "A")}
     inside = [link.partition("?") for link in links if not link.startswith("/download/")]
     assert len(inside) > 24
     for path, _, search in inside:
@@ -100,7 +100,7 @@ def test_the_chosen_option_is_marked_and_the_others_are_not():
 @pytest.mark.parametrize("screen", SCREENS)
 def test_the_ruler_lists_every_garden_from_west_to_east_by_its_whole_name(view, choose, screen):
     selection = choose("/watch", screen=screen)
-    built = ruler(selection, outlines(view), screen)
+    built = ruler(view, selection, screen)
     listed = find(find(built, "Ol"), "A")
     expected = sorted(synthetic.GARDENS, key=lambda garden: garden[4])
     assert len(listed) == len(expected)
@@ -114,7 +114,7 @@ def test_the_ruler_lists_every_garden_from_west_to_east_by_its_whole_name(view, 
 
 def test_the_ruler_marks_the_chosen_garden(view, choose):
     selection = choose("/watch", "?garden=G13")
-    links = find(ruler(selection, outlines(view), Screen()), "A")
+    links = find(ruler(view, selection, Screen()), "A")
     current = [link for link in links if hasattr(link, "aria-current")]
     assert [getattr(link, "data-site") for link in current] == ["G13"]
 
@@ -125,7 +125,7 @@ def test_the_ruler_marks_the_chosen_garden(view, choose):
 )
 def test_the_narrow_ruler_steps_west_and_east_and_stops_at_the_ends(view, choose, garden, names):
     selection = choose("/watch", f"?garden={garden}")
-    built = ruler(selection, outlines(view), Screen(narrow=True))
+    built = ruler(view, selection, Screen(narrow=True))
     steps = [
         getattr(link, "aria-label") for link in find(built, "A") if getattr(link, "className", "") == "step"
     ]
@@ -138,19 +138,18 @@ def test_a_very_long_row_links_to_the_neighbours_and_to_those_out_of_step(view, 
     many = pd.concat([selection.gardens] * 20, ignore_index=True).sort_values("position_km", kind="stable")
     many = many.assign(site=[f"G{index:03d}" for index in range(len(many))], state="in step")
     many.loc[many["site"] == "G400", "state"] = "late"
-    built = ruler(
-        replace(selection, gardens=many.reset_index(drop=True), garden="G010"), outlines(view), screen
-    )
+    longer = replace(selection, gardens=many.reset_index(drop=True), garden="G010")
+    built = ruler(replace(view, worked=Worked()), longer, screen)
     listed = [getattr(link, "aria-label") for link in find(find(built, "Ol"), "A")]
-    assert MOST_LINKS <= len(listed) <= MOST_LINKS + 1
+    assert NEAREST <= len(listed) <= NEAREST + 1
     assert any("late" in name for name in listed) is not screen.narrow
 
 
 def test_the_drawing_of_the_ruler_shows_each_stake_at_its_place(view, choose):
     gardens = choose("/watch").gardens
-    row = row_over(outlines(view), gardens)
-    labels = [row.fraction(km) for km in gardens["position_km"]]
-    svg = drawing(gardens, row, labels, [True] * len(gardens), Screen().tokens)
+    stakes = stakes_of(gardens, outlines(view), Screen())
+    labels = [stakes.row.fraction(km) for km in gardens["position_km"]]
+    svg = drawing(stakes, labels, [True] * len(gardens), Screen().tokens)
     stakes = re.findall(r'd="M([\d.]+) 8.0V27.0" stroke="(#[0-9A-F]{6})" stroke-width="5"', svg)
     assert [colour for _, colour in stakes] == gardens["colour"].tolist()
     assert [float(x) for x, _ in stakes] == pytest.approx([1000 * label for label in labels], abs=0.01)
@@ -184,7 +183,8 @@ def test_without_a_chosen_garden_no_mark_is_seen(view):
 def test_a_page_keeps_few_enough_parts_to_stay_quick(view, page):
     # The renderer of Dash slows down with the square of its components: 4,800 took most of a minute.
     routed = route(view, page.path, "?season=2024", Screen())
-    parts = [part for part in walk([routed.masthead, routed.ruler, routed.main]) if not isinstance(part, str)]
+    whole = [routed.masthead, routed.chosen.ruler, routed.main]
+    parts = [part for part in walk(whole) if not isinstance(part, str)]
     assert len(parts) < 500
 
 

@@ -12,7 +12,7 @@ from dashboard.data import View
 from dashboard.figures.gradient import gradient_figure, stack_of
 from dashboard.figures.place import soil_runs
 from dashboard.figures.response import reach, runs_out, whiskers
-from dashboard.figures.row import Row
+from dashboard.figures.row import Row, named
 from dashboard.figures.template import Screen
 from dashboard.pages.rows import gradient_rows
 from tests.dashboard import synthetic
@@ -103,7 +103,7 @@ def test_all_strips_share_the_axis_of_the_ruler(rows_at, screen):
 def test_names_in_the_ruler_stand_near_their_gardens(rows_at):
     rows = rows_at()
     gardens = rows.gardens.assign(state="in step")
-    labels = label_fractions(gardens, rows.row, None, WIDE.plot_width)
+    labels = label_fractions(gardens, named(gardens, None, WIDE.plot_width), rows.row, WIDE.plot_width)
     true = [rows.row.fraction(km) for km in gardens["position_km"]]
     assert np.abs(np.subtract(labels, true)).max() < 0.15
     assert labels == sorted(labels)

@@ -22,7 +22,7 @@ CHOSEN = [
 def currents(routed) -> list[str]:
     """Return what is marked as chosen on a page."""
     name = next(iter(attributes(aria_current="true")))
-    links = find([*routed.masthead, *routed.ruler, *routed.main], "A")
+    links = find([*routed.masthead, *routed.chosen.ruler, *routed.main], "A")
     return [text_of(one) for one in links if getattr(one, name, None) in ("true", "page")]
 
 

@@ -65,7 +65,7 @@ def opened(view: View, href: str) -> Routed:
 
 def own_links(routed: Routed, path: str) -> list[tuple[str, str]]:
     """Return words and address of the links that stay on a page."""
-    links = find([*routed.masthead, *routed.ruler, *routed.main], "A")
+    links = find([*routed.masthead, *routed.chosen.ruler, *routed.main], "A")
     return [(text_of(one), one.href) for one in links if urlsplit(getattr(one, "href", "")).path == path]
 
 

@@ -51,7 +51,7 @@ def test_the_answer_stands_on_every_screen(released, search, screen):
     routed = route(released, "/results", search, screen)
     assert find(routed.main, "Graph")
     assert find(routed.main, "H1")[0].children.endswith("percent more than own-root.")
-    assert routed.ruler == []
+    assert routed.chosen.ruler == []
 
 
 def test_no_garden_is_named_on_the_public_page_or_in_its_table(published, releases, released):

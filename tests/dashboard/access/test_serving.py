@@ -173,7 +173,7 @@ def test_only_whoever_may_decide_gets_the_desk_of_decisions(fresh, published, mo
 
     def route(view, *_asked):
         handed[view.account.role] = view.desk
-        return Routed("", [], [], [])
+        return Routed("", [], [])
 
     monkeypatch.setattr(app, "route", route)
     desk = SimpleNamespace()

@@ -3,6 +3,7 @@
 import pytest
 
 from pipeline.store.decisions import Asked, record
+from pipeline.store.standing import store_mark
 from pipeline.store.timeline import file_timeline, row_timeline
 from sites.errors import InputError
 
@@ -157,6 +158,25 @@ def test_undoing_twice_is_explained(nights):
     nights.undo(decision)
     with pytest.raises(InputError, match="undone already"):
         nights.undo(decision)
+
+
+def test_the_mark_of_the_store_changes_with_every_decision_undoing_and_night(nights):
+    marks = []
+
+    def look():
+        with nights.engine.connect() as connection:
+            marks.append(store_mark(connection))
+
+    nights.night(*GOOD)
+    look()
+    first, second = (nights.decide("set aside", about) for about in ("1 07-01", "2 07-01"))
+    look()
+    for decision in (first, second):
+        nights.undo(decision)
+        look()
+    nights.night()
+    look()
+    assert len(set(marks)) == len(marks)
 
 
 def test_one_timeline_tells_who_did_what_to_a_row(nights):

@@ -1,0 +1,46 @@
+"""What was worked out of a snapshot is made once for all who may see the same, and anew for a new one."""
+
+from dashboard import worked
+from dashboard.access.account import Account
+from dashboard.worked import Shelf, Worked
+
+LEAD, OTHER_LEAD = Account("Ada", "lead", (), 1), Account("Uma", "lead", (), 2)
+VOLUNTEER = Account("Rosa", "volunteer", ("G01",), 3)
+
+
+def counted(results: Worked, key: str, made: list[str]) -> str:
+    def work() -> str:
+        made.append(key)
+        return f"{key} {len(made)}"
+
+    return results.once(key, work)
+
+
+def test_the_same_work_is_done_once():
+    results, made = Worked(), []
+    assert [counted(results, key, made) for key in ("a", "b", "a")] == ["a 1", "b 2", "a 1"]
+
+
+def test_work_may_rest_on_other_work():
+    results = Worked()
+    assert results.once("sum", lambda: results.once("one", lambda: 1) + 1) == 2
+
+
+def test_what_was_asked_for_least_lately_is_given_up_first(monkeypatch):
+    monkeypatch.setattr(worked, "_MOST_RESULTS", 2)
+    results, made = Worked(), []
+    for key in ("a", "b", "a", "c", "a", "b"):
+        counted(results, key, made)
+    assert made == ["a", "b", "c", "b"]
+
+
+def test_readers_of_the_same_rights_share_what_was_made_and_others_do_not():
+    shelf = Shelf()
+    assert shelf.of(1, LEAD) is shelf.of(1, OTHER_LEAD)
+    assert shelf.of(1, LEAD) is not shelf.of(1, VOLUNTEER)
+
+
+def test_nothing_of_an_older_snapshot_is_given_for_a_newer_one():
+    shelf = Shelf()
+    older = shelf.of(1, LEAD)
+    assert shelf.of(2, LEAD) is not older
