@@ -73,8 +73,8 @@ def with_places(sheet: Sheet, rows: pl.DataFrame, context: Context) -> pl.DataFr
 
 def _names(rows: pl.DataFrame, keys: list[str], context: Context) -> pl.DataFrame:
     """Return for each row the garden that it names, and where the plot that it names leads."""
-    names = rows[keys].unique(maintain_order=True)
-    sites = {sent: _site(sent, context) for sent in names["sent_site"].unique()}
+    names = rows[keys].unique()
+    sites = {sent: _site(sent, context) for sent in set(names["sent_site"].to_list())}
     told = pl.DataFrame([sites[sent] for sent in names["sent_site"]], schema=_OF_SITE, orient="row")
     if "sent_plot" in keys:
         leads = [

@@ -51,8 +51,8 @@ def spread(values: pl.Expr) -> pl.Expr:
 
 def each_kg(weight: str) -> pl.Expr:
     """Return the weight of one fruit, null without a count or a weight."""
-    count = pl.col(COUNT_OF[weight])
-    return pl.when((pl.col(weight) > 0) & (count > 0)).then(pl.col(weight) / count)
+    fruits = pl.col(COUNT_OF[weight])
+    return pl.when((pl.col(weight) > 0) & (fruits > 0)).then(pl.col(weight) / fruits)
 
 
 def with_usual(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
