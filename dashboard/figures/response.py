@@ -16,6 +16,8 @@ from dashboard.words import GRADIENT_WORDS
 
 #: Up to this many gardens each whisker is a trace of its own, as a trace has one colour; beyond, one in grey.
 WHISKERS_IN_COLOUR = 60
+#: Letters of a number that a narrow screen's gutter holds, and pixels from there to the plot.
+SHORT_LETTERS, SHORT_STANDOFF_PX = 4, 4
 #: Pixels at a strip's top that its title takes.
 TITLE_ROOM_PX = 28
 #: Marks along a mean line that say which treatment it is, as fractions of its length.
@@ -49,7 +51,8 @@ def percent_axis(
 ) -> dict[str, Any]:
     """Return an axis of differences, `height` pixels high, that says what more and less mean.
 
-    `short` writes +20% instead. Wide, the strip's title stands beside its top, so no number does.
+    `short` writes +20% instead, and 120% without its plus, which the narrow gutter would cut. Wide, the
+    strip's title stands beside its top, so no number does.
     """
     room = 0 if short else TITLE_ROOM_PX / height * (span[1] - span[0])
     values = [value for value in ticks(*span, 3 if short else 4) if value < span[1] - room]
@@ -57,8 +60,12 @@ def percent_axis(
         values = sorted([*values, 0.0])
     same = f"<b>{speech.of(GRADIENT_WORDS, 'same')}</b>"
     said = unit.signed if short else speech.more_or_less if unit.is_ratio else unit.at_axis
-    words = [same if value == 0 else said(value) for value in values]
-    return {"range": list(span), "tickvals": values, "ticktext": words}
+    words = [said(value) for value in values]
+    if short and max(map(len, words)) > SHORT_LETTERS:
+        words = [word.removeprefix("+") for word in words]
+    words = [same if value == 0 else word for value, word in zip(values, words, strict=True)]
+    axis = {"range": list(span), "tickvals": values, "ticktext": words}
+    return axis | {"ticklabelstandoff": SHORT_STANDOFF_PX} if short else axis
 
 
 def _edge(x: list[float], y: list[float], axis: str, tokens: Tokens, name: str) -> go.Scatter:

@@ -21,22 +21,30 @@ READOUT_PX = 46
 KEY_RIGHT, LABEL_RIGHT = 22, 42
 #: Letters that fit behind a key in the right gutter.
 LABEL_LETTERS = 18
+#: Pixels across a figure on the narrowest screen that pages are made for: 320, less its margins.
+NARROWEST_PX = 288
+#: Pixels from a key's left end to its label on a narrow screen, and those of a letter there.
+KEY_LABEL_PX, LETTER_PX = 34, 7
 
 
-def key_rows(treatments: pd.DataFrame, screen: Screen) -> list[list[tuple[int, str, int]]]:
-    """Return the key of a narrow screen as rows of (order, label, pixels from the left); none when wide."""
+def key_rows(treatments: pd.DataFrame, screen: Screen) -> list[list[tuple[int | None, str, int]]]:
+    """Return the key of a narrow screen as rows of (order, label, pixels from the left); none when wide.
+
+    It fits the narrowest screen. The rest of a label longer than a row stands below, without an order.
+    """
     if not screen.narrow:
         return []
-    width = screen.plot_width + sum(screen.gutters)
-    rows: list[list[tuple[int, str, int]]] = [[]]
+    rows: list[list[tuple[int | None, str, int]]] = [[]]
     left = 0
     for order, label in zip(treatments["order"].astype(int), treatments["label"], strict=True):
-        needs = 44 + 7 * len(label)
-        if rows[-1] and left + needs > width:
+        first, *rest = textwrap.wrap(label, (NARROWEST_PX - KEY_LABEL_PX) // LETTER_PX)
+        needs = KEY_LABEL_PX + 10 + LETTER_PX * len(first)
+        if rows[-1] and (rest or left + needs > NARROWEST_PX):
             rows.append([])
             left = 0
-        rows[-1].append((order, label, left))
-        left += needs
+        rows[-1].append((order, first, left))
+        rows += [[(None, line, 0)] for line in rest]
+        left = NARROWEST_PX if rest else left + needs
     return rows
 
 
@@ -137,12 +145,10 @@ def _key(
     for number, row in enumerate(reversed(keys)):
         up = KEY_ROW_PX * number + 12
         for order, label, left in row:
-            shapes += key_shapes(
-                order, anchor, left + 14 - screen.gutters[0], up, screen.tokens, with_line=bool(bands)
-            )
-            labels.append(
-                titles.label_at(anchor, left + 34 - screen.gutters[0], up, label, screen.tokens["ink"])
-            )
+            edge = left - screen.gutters[0]
+            if order is not None:
+                shapes += key_shapes(order, anchor, edge + 14, up, screen.tokens, with_line=bool(bands))
+            labels.append(titles.label_at(anchor, edge + KEY_LABEL_PX, up, label, screen.tokens["ink"]))
     return shapes, labels
 
 

@@ -73,6 +73,18 @@ ONLY_FOR_MOUSE = """() => [...document.querySelectorAll(
       '[role=button], [role=link], [role=tab], [role=checkbox], [onclick], [tabindex="0"]')]
   .filter(one => !one.matches('a[href], button, select, input, textarea, summary, [role=region]'))
   .map(one => one.outerHTML.slice(0, 200))"""
+#: Words of a figure that its edge cuts. Boxes of words are rounded, and higher than their letters.
+CUT = """() => [...document.querySelectorAll('.js-plotly-plot')].flatMap(graph => {
+  const edge = graph.getBoundingClientRect();
+  return [...graph.querySelectorAll('.main-svg text')]
+    .filter(one => one.textContent.trim() && one.checkVisibility())
+    .filter(one => {
+      const box = one.getBoundingClientRect();
+      return box.width > 0 && (box.left < edge.left - 2 || box.right > edge.right + 2
+        || box.top < edge.top - 5 || box.bottom > edge.bottom + 5);
+    })
+    .map(one => one.textContent);
+})"""
 WALK = """() => {
   const seen = window.walked = window.walked || new Set();
   const now = document.activeElement;
@@ -125,7 +137,7 @@ def holds(opened, axe: str) -> None:
     assert violations(opened.page, axe) == []
 
 
-@pytest.mark.parametrize("width", [1440, 390])
+@pytest.mark.parametrize("width", [1440, 390, 320])
 @pytest.mark.parametrize(("role", "address"), BY_ROLE)
 def test_axe_finds_nothing_against_wcag_a_and_aa(open_as, axe, role, address, width):
     holds(open_as(role, address, width), axe)
@@ -135,6 +147,14 @@ def test_axe_finds_nothing_against_wcag_a_and_aa(open_as, axe, role, address, wi
 @pytest.mark.parametrize("address", FURTHER)
 def test_axe_finds_nothing_in_further_states(open_page, axe, address, width):
     holds(open_page(address, width), axe)
+
+
+# WCAG 2.2, success criterion 2.5.8: targets of at least 24 by 24 CSS pixels, or with that room around them.
+def test_axe_would_find_targets_that_are_too_small(open_page, axe):
+    page = open_page("/results").page
+    small = '<button style="all: unset; font-size: 10px">a</button>'
+    page.evaluate("small => document.querySelector('main').insertAdjacentHTML('beforeend', small)", small * 2)
+    assert any(one.startswith("target-size") for one in violations(page, axe))
 
 
 def test_axe_would_find_a_fault(open_page, axe):
@@ -170,6 +190,16 @@ def test_nothing_scrolls_sideways_at_320_pixels(open_as, role, address):
     page = open_as(role, address, 320).page
     page.evaluate(UNFOLD)
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
+
+
+@pytest.mark.parametrize(("role", "address"), BY_ROLE)
+def test_no_words_of_a_figure_are_cut_at_320_pixels(open_as, role, address):
+    assert open_as(role, address, 320).page.evaluate(CUT) == []
+
+
+@pytest.mark.parametrize("address", FURTHER)
+def test_no_words_of_a_figure_are_cut_at_320_pixels_in_further_states(open_page, address):
+    assert open_page(address, 320).page.evaluate(CUT) == []
 
 
 @pytest.mark.parametrize("address", FURTHER)

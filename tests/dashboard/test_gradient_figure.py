@@ -11,7 +11,8 @@ from dashboard.components.ruler import label_fractions
 from dashboard.data import View
 from dashboard.figures.gradient import gradient_figure, stack_of
 from dashboard.figures.place import soil_runs
-from dashboard.figures.response import reach, runs_out, whiskers
+from dashboard.figures.response import percent_axis, reach, runs_out, whiskers
+from dashboard.figures.response_strip import NARROWEST_PX, key_rows
 from dashboard.figures.row import Row, named
 from dashboard.figures.template import Screen
 from dashboard.pages.rows import gradient_rows
@@ -195,3 +196,21 @@ def test_many_whiskers_become_one_trace_in_grey(rows_at):
 def test_neighbouring_gardens_with_one_topsoil_share_one_stretch():
     gardens = pd.DataFrame({"position_km": [10.0, 20.0, 40.0], "texture": ["loam", "loam", "clay"]})
     assert soil_runs(gardens, Row(0, 100)) == [("loam", 0, 30.0), ("clay", 30.0, 100)]
+
+
+@pytest.mark.parametrize(
+    "label", ["grafting", "grafting on Tressel", "plastic mulch under drip lines and row cover"]
+)
+def test_the_key_of_a_narrow_screen_fits_320_pixels_and_loses_no_word(label):
+    labels = ["grafting on Corvane", label, "straw mulch"]
+    rows = key_rows(pd.DataFrame({"order": [1, 2, 3], "label": labels}), NARROW)
+    # A letter takes 7 pixels on average in the bundled typeface at 13; measured in Chromium.
+    assert all(left + 34 + 7 * len(words) <= NARROWEST_PX for row in rows for _, words, left in row)
+    assert " ".join(words for row in rows for _, words, _ in row) == " ".join(labels)
+    assert [order for row in rows for order, _, _ in row if order is not None] == [1, 2, 3]
+
+
+def test_numbers_at_a_narrow_axis_keep_to_their_gutter():
+    assert percent_axis((-30.0, 70.0), 216, short=True)["ticktext"][-1] == "+50%"
+    assert percent_axis((-30.0, 170.0), 216, short=True)["ticktext"][-1] == "150%"
+    assert percent_axis((-30.0, 170.0), 400, short=False)["ticktext"][-1] == "150%\xa0more"
