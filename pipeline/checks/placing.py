@@ -205,14 +205,16 @@ def _with_tags(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
     return looked_up(keyed, context.tags, ["trial", "tag_key"]).drop("tag_key")
 
 
-def placed_again(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
-    """Return kept rows, which name their garden, plot and season, with the numbers of the layout.
+def plot_numbers(layout: pl.DataFrame) -> pl.DataFrame:
+    """Return the numbers of each plot and season by the names that kept rows have: site, season, plot."""
+    named = layout.select("site", "season", pl.col("layout_plot").alias("plot"), *LAYOUT_COLUMNS[:4])
+    return named.unique(["site", "season", "plot"], maintain_order=True)
+
+
+def placed_again(rows: pl.DataFrame, numbers: pl.DataFrame) -> pl.DataFrame:
+    """Return kept rows, which name their garden, plot and season, with the numbers of their plots.
 
     Rows of plots that the layout no longer has are left out.
     """
-    numbers = context.layout.select(
-        "site", "season", pl.col("layout_plot").alias("plot"), *LAYOUT_COLUMNS[:4]
-    ).unique(["site", "season", "plot"], maintain_order=True)
     carried = rows.drop(LAYOUT_COLUMNS[:4], strict=False)
-    found = looked_up(carried, numbers, ["site", "season", "plot"])
-    return found.filter(pl.col("plot_at").is_not_null()) if found["plot_at"].null_count() else found
+    return where_known(looked_up(carried, numbers, ["site", "season", "plot"]), "plot_at")

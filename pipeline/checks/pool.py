@@ -12,11 +12,14 @@ import numpy as np
 import polars as pl
 
 from pipeline.checks.context import Context
-from pipeline.checks.placing import placed_again
+from pipeline.checks.placing import placed_again, plot_numbers
 from pipeline.intake.sheets import NUMBER_KINDS, Sheet, sheets
 
 #: Numbers of the layout that every row of a pool carries.
 _NUMBERS = ("plot_at", "garden_at", "arm_at", "block_at")
+
+#: Kinds of sheets that tell what became of a plot: rows of other kinds are held against them too.
+_HELD_AGAINST = ("planting", "harvest", "condition")
 
 
 @dataclass(frozen=True)
@@ -39,15 +42,17 @@ class Pools:
 
 
 def make_pools(placed: Mapping[str, pl.DataFrame], context: Context) -> Pools:
-    """Return the pools of all kinds of sheets that were sent or are kept of the gardens that sent them."""
-    kept = context.kept_of(_sites(placed))
+    """Return the pools of the sheets that were sent, and of those kept that others are held against."""
+    sites = _sites(placed)
+    kept = {name: rows for name, rows in context.kept_of(sites).items() if not rows.is_empty()}
     repeating = frozenset(name for name, rows in placed.items() if _has_repeats(sheets()[name], rows))
-    pools = {}
-    for name, sheet in sheets().items():
-        if name in placed or name in kept:
-            new = placed[name][list(_schema(sheet))] if name in placed else _empty(name)
-            new = _newest(sheet, new) if name in repeating else new
-            pools[name] = _pooled(sheet, new, kept[name], context) if name in kept else new
+    pools = {name: rows[list(_schema(sheets()[name]))] for name, rows in placed.items()}
+    pools |= {name: _newest(sheets()[name], pools[name]) for name in repeating}
+    asked = [name for name in kept if name in placed or name in _HELD_AGAINST]
+    if asked:
+        numbers = plot_numbers(context.layout.filter(pl.col("site").is_in(sites)))
+        for name in asked:
+            pools[name] = _pooled(sheets()[name], pools.get(name, _empty(name)), kept[name], numbers)
     return Pools(pools, repeating)
 
 
@@ -64,13 +69,11 @@ def _sites(placed: Mapping[str, pl.DataFrame]) -> set[str]:
     return {site for rows in placed.values() for site in rows["site"].unique() if site is not None}
 
 
-def _pooled(sheet: Sheet, new: pl.DataFrame, kept: pl.DataFrame, context: Context) -> pl.DataFrame:
+def _pooled(sheet: Sheet, new: pl.DataFrame, kept: pl.DataFrame, numbers: pl.DataFrame) -> pl.DataFrame:
     """Return the new rows with those that are kept beside them and not under the same key."""
-    if kept.is_empty():
-        return new
     schema = new.schema
     if is_of_plots(sheet):
-        kept = placed_again(kept, context)
+        kept = placed_again(kept, numbers)
     missing = [pl.lit(None).alias(name) for name in schema if name not in kept.columns or name == "row"]
     kept = kept.with_columns(missing).select(list(schema)).cast(schema)
     return pl.concat([kept.join(new, on=_key(sheet), how="anti", nulls_equal=True), new])
