@@ -4,7 +4,7 @@ Medians, "the garden's other rows" and what happened to a plot are taken from th
 asked about.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -18,8 +18,9 @@ from pipeline.intake.sheets import NUMBER_KINDS, Sheet, sheets
 #: Numbers of the layout that every row of a pool carries.
 _NUMBERS = ("plot_at", "garden_at", "arm_at", "block_at")
 
-#: Kinds of sheets that tell what became of a plot: rows of other kinds are held against them too.
-_HELD_AGAINST = ("planting", "harvest", "condition")
+#: Kinds of sheets that tell what became of a plot, and the sheets whose rows are held against other kinds.
+_OF_PLOT = ("planting", "harvest", "condition")
+_HELD_AGAINST = dict.fromkeys(_OF_PLOT, _OF_PLOT) | {"outreach": ("harvest",)}
 
 
 @dataclass(frozen=True)
@@ -44,16 +45,22 @@ class Pools:
 def make_pools(placed: Mapping[str, pl.DataFrame], context: Context) -> Pools:
     """Return the pools of the sheets that were sent, and of those kept that others are held against."""
     sites = _sites(placed)
-    kept = {name: rows for name, rows in context.kept_of(sites).items() if not rows.is_empty()}
+    kept = _kept(context, sites, {kind for name in placed for kind in (name, *_HELD_AGAINST.get(name, ()))})
     repeating = frozenset(name for name, rows in placed.items() if _has_repeats(sheets()[name], rows))
     pools = {name: rows[list(_schema(sheets()[name]))] for name, rows in placed.items()}
     pools |= {name: _newest(sheets()[name], pools[name]) for name in repeating}
-    asked = [name for name in kept if name in placed or name in _HELD_AGAINST]
-    if asked:
+    if kept:
         numbers = plot_numbers(context.layout.filter(pl.col("site").is_in(sites)))
-        for name in asked:
-            pools[name] = _pooled(sheets()[name], pools.get(name, _empty(name)), kept[name], numbers)
+        for name, rows in kept.items():
+            pools[name] = _pooled(sheets()[name], pools.get(name, _empty(name)), rows, numbers)
     return Pools(pools, repeating)
+
+
+def _kept(context: Context, sites: Collection[str], kinds: Collection[str]) -> dict[str, pl.DataFrame]:
+    """Return the rows that count already, of those kinds of which there are some."""
+    known = context.kept_of(sites)
+    found = {name: known[name] for name in sorted(kinds) if name in known}
+    return {name: rows for name, rows in found.items() if not rows.is_empty()}
 
 
 def _has_repeats(sheet: Sheet, rows: pl.DataFrame) -> bool:
