@@ -10,7 +10,7 @@ import polars as pl
 import sqlalchemy as sa
 
 from pipeline.checks.context import Context, KeptOf, make_context, no_late_freeze, nothing_kept
-from pipeline.store.counting import counting_of_sites
+from pipeline.store.counting import CountingOfSites
 from pipeline.store.engine import make_engine
 from pipeline.store.tables import runs
 from pipeline.surroundings import StationFreezes, Surroundings, network_freezes
@@ -48,7 +48,7 @@ def _context(
 
 def kept_in(connection: sa.Connection) -> KeptOf:
     """Return what gives the rows of gardens that count in the store."""
-    return lambda sites: counting_of_sites(connection, sites)
+    return lambda sites: CountingOfSites(connection, sites)
 
 
 @contextmanager

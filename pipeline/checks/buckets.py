@@ -21,6 +21,9 @@ SMALL_PICKING, HEAVY_SMALL = 3, 1.5
 LEAST_DOUBTS = 3
 
 
+_BUCKET = {"garden_at": pl.UInt32, "fruits": pl.Float64, "read": pl.Float64, "extra": pl.Float64}
+_NO_BUCKETS = pl.DataFrame(schema=_BUCKET)
+
 _FRUITS, _KG, _ROWS = pl.col("marketable_count"), pl.col("kg"), pl.col("n")
 
 
@@ -34,9 +37,10 @@ def buckets(harvest: pl.DataFrame) -> pl.DataFrame:
     medians = _medians(harvest)
     lines = medians.group_by("garden_at").agg(_LINE).with_columns(_SLOPE).with_columns(_FOOT)
     points = where_known(looked_up_by_number(medians, lines.filter(_STANDS_HIGH), "garden_at"), "extra")
+    if points.is_empty():
+        return _NO_BUCKETS
     smallest = points.group_by("garden_at", maintain_order=True).agg(_SMALLEST)
-    found = smallest.filter(_WEIGHS_BUCKET)
-    return found.select("garden_at", "fruits", "read", "extra")
+    return smallest.filter(_WEIGHS_BUCKET)[list(_BUCKET)]
 
 
 def _medians(harvest: pl.DataFrame) -> pl.DataFrame:

@@ -28,7 +28,7 @@ _TAKES_PART = ("agreed", "active")
 #: How many of a garden's plots a message names.
 _PLOTS_NAMED = 12
 
-#: Gives the rows of some gardens that count already, by kind of sheet.
+#: Gives the rows of some gardens that count already, by kind of sheet; a kind may be read when asked for.
 KeptOf = Callable[[Collection[str]], Mapping[str, pl.DataFrame]]
 
 

@@ -97,10 +97,11 @@ def with_words(found: pl.DataFrame, needed: Collection[str], context: Context) -
     kinds = {"plot": pl.String, "season": pl.String, "plot_at": pl.UInt32}
     found = with_blanks(found, {name: kind for name, kind in kinds.items() if name not in found.columns})
     lacking = set(needed) - set(found.columns)
-    if lacking.isdisjoint({*_OF_PLOT, *_OF_CROP, *_OF_GARDEN, "trial_tags"}):
-        return found
-    of_plot = context.layout[[name for name in _OF_PLOT if name not in found.columns]]
-    found = looked_up_at(found, of_plot, "plot_at")
+    asked = {*lacking, "crop"} if not lacking.isdisjoint(_OF_CROP) else lacking
+    asked = {*asked, "trial"} if "trial_tags" in lacking else asked
+    of_plot = [name for name in _OF_PLOT if name in asked and name not in found.columns]
+    if of_plot:
+        found = looked_up_at(found, context.layout[of_plot], "plot_at")
     if not lacking.isdisjoint(_OF_CROP):
         found = looked_up(found, context.crops, ["crop"])
     if not lacking.isdisjoint(_OF_GARDEN):

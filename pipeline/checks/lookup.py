@@ -41,14 +41,14 @@ def looked_up_by_number(rows: pl.DataFrame, table: pl.DataFrame, number: str) ->
     end = 1 + max(cast(int, keys.max()), cast(int, numbers.max()))
     place = pl.Series([None], dtype=pl.UInt32).new_from_index(0, end)
     place = place.scatter(numbers, np.arange(table.height, dtype=np.uint32))
-    # A missing number leads to a missing place, and that to missing values.
-    return rows.hstack(pl.DataFrame(parts)[place[keys]].get_columns())
+    # A missing number leads to a missing place, and that to a missing value.
+    leads_to = place[keys]
+    return rows.hstack([column[leads_to] for column in parts])
 
 
 def where_known(rows: pl.DataFrame, name: str) -> pl.DataFrame:
     """Return the rows in which a column has a value; nothing is copied where all have."""
-    column = rows.get_column(name)
-    return rows.filter(column.is_not_null()) if column.null_count() else rows
+    return rows.filter(pl.col(name).is_not_null()) if rows.get_column(name).null_count() else rows
 
 
 def in_runs(groups: pl.Series) -> pl.Series:
@@ -56,10 +56,13 @@ def in_runs(groups: pl.Series) -> pl.Series:
 
     Files mostly bring the rows of a garden and of a day together, and sorted numbers are quicker to group by.
     """
-    runs = groups.rle_id()
-    if groups.null_count() or groups.is_empty() or runs[-1] + 1 > groups.n_unique():
+    if groups.null_count() or groups.is_empty():
         return groups
-    return runs.set_sorted().alias(groups.name)
+    values = groups.to_numpy()
+    begins = np.append(True, values[1:] != values[:-1])
+    if len(np.unique(values[begins])) < begins.sum():
+        return groups
+    return pl.Series(groups.name, np.cumsum(begins)).set_sorted()
 
 
 def looked_up_at(rows: pl.DataFrame, table: pl.DataFrame, at: str) -> pl.DataFrame:

@@ -45,7 +45,8 @@ def with_zero_days(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
     fruits were picked before and after.
     """
     known = where_known(where_known(pool[_LOOKED_AT], "garden_at"), "date")
-    suspects = known.filter(_IS_ZERO).group_by(_DAY).len().filter(pl.col("len") > 1)
+    zeros = known.filter(_IS_ZERO)[_DAY]
+    suspects = zeros.filter(pl.struct(_DAY).is_duplicated())
     if suspects.is_empty():
         return with_blanks(rows, {"is_zero_day": pl.Boolean})
     days = (

@@ -36,7 +36,7 @@ from pipeline.intake.sheets import Sheet, plain
 
 #: Columns of the layout that rows carry; others are looked up by `plot_at` where a check has found something.
 LAYOUT_COLUMNS = [
-    *("plot_at", "garden_at", "arm_at", "block_at", "season", "layout_plot", "start", "close"),
+    *("plot_at", "garden_at", "arm_at", "block_at", "season", "start", "close"),
     *("is_grafted", "plants_per_plot", "tender", "turns_colour", "each_low_kg", "each_high_kg"),
     *("days_set_out_low", "days_set_out_high", "days_sown_low", "days_sown_high"),
 ]
@@ -46,35 +46,42 @@ LAYOUT_COLUMNS = [
 _OF_SITE = dict.fromkeys(["site", "site_how", "site_nearest"], pl.String)
 _OF_PLOT = {"first_at": pl.Int64, "seasons": pl.Int64, "plot_meant": pl.String, "plot_home": pl.String}
 
+_PLOT = [
+    pl.col("plot_at").is_not_null().alias("plot_known"),
+    (pl.col("plot_at").is_null() | (pl.col("site_how") == "unknown")).alias("is_lost"),
+    pl.coalesce("layout_plot", "sent_plot").alias("plot"),
+]
+
 #: Years that a copied template may be off.
 _YEARS_AWAY = (1, -1, 2, -2)
 
 
 def with_places(sheet: Sheet, rows: pl.DataFrame, context: Context) -> pl.DataFrame:
     """Return the rows with everything that checks hold them against; their order is kept."""
-    of_all = {"today": context.today, "days_outside_allowed": context.days_outside_allowed}
     place = pl.Series("row", np.arange(rows.height, dtype=np.uint32))
-    numbered = pl.DataFrame([place, *(column for column in rows.get_columns() if column.name != "site")])
-    named = with_same(_with_named(sheet, numbered, context), of_all)
-    if not sheet.of_kind("plot"):
-        is_lost = (named["site_how"] == "unknown").alias("is_lost")
-        return with_blanks(named, {"season": pl.String}).hstack([is_lost])
-    placed = _with_strangers(_with_own_year(_with_plots(named, context)))
+    of_all = {"today": context.today, "days_outside_allowed": context.days_outside_allowed}
+    is_of_plots = bool(sheet.of_kind("plot"))
+    named = _names(rows, ["sent_site", "sent_plot"] if is_of_plots else ["sent_site"], context)
+    sent = rows[[name for name in rows.columns if name not in ("site", "plot")]]
+    placed = with_same(sent.hstack([place, *named[list(_OF_SITE)].get_columns()]), of_all)
+    if not is_of_plots:
+        is_lost = (placed["site_how"] == "unknown").alias("is_lost")
+        return with_blanks(placed, {"season": pl.String}).hstack([is_lost])
+    placed = _with_strangers(_with_own_year(_with_plots(placed, named, context)))
     return _with_tags(placed, context) if "sent_treatment" in placed.columns else placed
 
 
-def _with_named(sheet: Sheet, rows: pl.DataFrame, context: Context) -> pl.DataFrame:
-    """Return the rows with the garden that each names, and where the plot that it names leads."""
-    keys = ["sent_site", "sent_plot"] if sheet.of_kind("plot") else ["sent_site"]
-    names = rows[keys].unique(maintain_order=True)
-    sites = {sent: _site(sent, context) for sent in names["sent_site"].unique()}
+def _names(rows: pl.DataFrame, keys: list[str], context: Context) -> pl.DataFrame:
+    """Return for each row the garden that it names, and where the plot that it names leads."""
+    names = rows[keys].unique()
+    sites = {sent: _site(sent, context) for sent in set(names["sent_site"].to_list())}
     told = pl.DataFrame([sites[sent] for sent in names["sent_site"]], schema=_OF_SITE, orient="row")
-    if len(keys) > 1:
+    if "sent_plot" in keys:
         leads = [
             _lead(site, name, context) for site, name in zip(told["site"], names["sent_plot"], strict=True)
         ]
         told = told.hstack(pl.DataFrame(leads, schema=_OF_PLOT, orient="row"))
-    return looked_up(rows, names.hstack(told), keys)
+    return looked_up(rows[keys], names.hstack(told), keys)
 
 
 def _site(sent: str | None, context: Context) -> tuple[str | None, str | None, str | None]:
@@ -99,19 +106,17 @@ def _lead(site: str | None, name: str | None, context: Context) -> tuple[int, in
     return -1, 0, *_likely_meant(site, name, context)
 
 
-def _with_plots(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
+def _with_plots(rows: pl.DataFrame, named: pl.DataFrame, context: Context) -> pl.DataFrame:
     """Return the rows with their plot, in the season whose start to close holds the date or lies nearest."""
-    nearest, outside = _season_of(rows, context.layout)
-    plot_at = in_season_of_file(rows, nearest, context.layout)
+    leads = rows[["file", "tab", "date"]].hstack(named[["first_at", "seasons"]])
+    nearest, outside = _season_of(leads, context.layout)
+    plot_at = in_season_of_file(leads, nearest, context.layout)
     if plot_at is not nearest:
         outside = _outside(rows["date"], plot_at, context.layout)
-    placed = rows.drop("first_at", "seasons").hstack([plot_at, outside])
-    found = looked_up_at(placed, context.layout[LAYOUT_COLUMNS], "plot_at")
-    return found.with_columns(
-        pl.col("plot_at").is_not_null().alias("plot_known"),
-        (pl.col("plot_at").is_null() | (pl.col("site_how") == "unknown")).alias("is_lost"),
-        pl.coalesce("layout_plot", "sent_plot").alias("plot"),
-    ).drop("layout_plot")
+    found = rows.hstack([plot_at, outside, *named[["plot_meant", "plot_home"]].get_columns()])
+    written = context.layout["layout_plot"][plot_at]
+    known = found[["plot_at", "site_how", "sent_plot"]].hstack([written]).select(_PLOT)
+    return looked_up_at(found.hstack(known), context.layout[LAYOUT_COLUMNS], "plot_at")
 
 
 def _likely_meant(site: str, name: str, context: Context) -> tuple[str | None, str | None]:
@@ -200,14 +205,16 @@ def _with_tags(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
     return looked_up(keyed, context.tags, ["trial", "tag_key"]).drop("tag_key")
 
 
-def placed_again(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
-    """Return kept rows, which name their garden, plot and season, with the numbers of the layout.
+def plot_numbers(layout: pl.DataFrame) -> pl.DataFrame:
+    """Return the numbers of each plot and season by the names that kept rows have: site, season, plot."""
+    named = layout.select("site", "season", pl.col("layout_plot").alias("plot"), *LAYOUT_COLUMNS[:4])
+    return named.unique(["site", "season", "plot"], maintain_order=True)
+
+
+def placed_again(rows: pl.DataFrame, numbers: pl.DataFrame) -> pl.DataFrame:
+    """Return kept rows, which name their garden, plot and season, with the numbers of their plots.
 
     Rows of plots that the layout no longer has are left out.
     """
-    numbers = context.layout.select(
-        "site", "season", pl.col("layout_plot").alias("plot"), *LAYOUT_COLUMNS[:4]
-    ).unique(["site", "season", "plot"], maintain_order=True)
     carried = rows.drop(LAYOUT_COLUMNS[:4], strict=False)
-    found = looked_up(carried, numbers, ["site", "season", "plot"])
-    return found.filter(pl.col("plot_at").is_not_null()) if found["plot_at"].null_count() else found
+    return where_known(looked_up(carried, numbers, ["site", "season", "plot"]), "plot_at")

@@ -4,7 +4,7 @@ Medians, "the garden's other rows" and what happened to a plot are taken from th
 asked about.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -12,11 +12,15 @@ import numpy as np
 import polars as pl
 
 from pipeline.checks.context import Context
-from pipeline.checks.placing import placed_again
+from pipeline.checks.placing import placed_again, plot_numbers
 from pipeline.intake.sheets import NUMBER_KINDS, Sheet, sheets
 
 #: Numbers of the layout that every row of a pool carries.
 _NUMBERS = ("plot_at", "garden_at", "arm_at", "block_at")
+
+#: Kinds of sheets that tell what became of a plot, and the sheets whose rows are held against other kinds.
+_OF_PLOT = ("planting", "harvest", "condition")
+_HELD_AGAINST = dict.fromkeys(_OF_PLOT, _OF_PLOT) | {"outreach": ("harvest",)}
 
 
 @dataclass(frozen=True)
@@ -39,16 +43,24 @@ class Pools:
 
 
 def make_pools(placed: Mapping[str, pl.DataFrame], context: Context) -> Pools:
-    """Return the pools of all kinds of sheets that were sent or are kept of the gardens that sent them."""
-    kept = context.kept_of(_sites(placed))
+    """Return the pools of the sheets that were sent, and of those kept that others are held against."""
+    sites = _sites(placed)
+    kept = _kept(context, sites, {kind for name in placed for kind in (name, *_HELD_AGAINST.get(name, ()))})
     repeating = frozenset(name for name, rows in placed.items() if _has_repeats(sheets()[name], rows))
-    pools = {}
-    for name, sheet in sheets().items():
-        if name in placed or name in kept:
-            new = placed[name][list(_schema(sheet))] if name in placed else _empty(name)
-            new = _newest(sheet, new) if name in repeating else new
-            pools[name] = _pooled(sheet, new, kept[name], context) if name in kept else new
+    pools = {name: rows[list(_schema(sheets()[name]))] for name, rows in placed.items()}
+    pools |= {name: _newest(sheets()[name], pools[name]) for name in repeating}
+    if kept:
+        numbers = plot_numbers(context.layout.filter(pl.col("site").is_in(sites)))
+        for name, rows in kept.items():
+            pools[name] = _pooled(sheets()[name], pools.get(name, _empty(name)), rows, numbers)
     return Pools(pools, repeating)
+
+
+def _kept(context: Context, sites: Collection[str], kinds: Collection[str]) -> dict[str, pl.DataFrame]:
+    """Return the rows that count already, of those kinds of which there are some."""
+    known = context.kept_of(sites)
+    found = {name: known[name] for name in sorted(kinds) if name in known}
+    return {name: rows for name, rows in found.items() if not rows.is_empty()}
 
 
 def _has_repeats(sheet: Sheet, rows: pl.DataFrame) -> bool:
@@ -64,13 +76,11 @@ def _sites(placed: Mapping[str, pl.DataFrame]) -> set[str]:
     return {site for rows in placed.values() for site in rows["site"].unique() if site is not None}
 
 
-def _pooled(sheet: Sheet, new: pl.DataFrame, kept: pl.DataFrame, context: Context) -> pl.DataFrame:
+def _pooled(sheet: Sheet, new: pl.DataFrame, kept: pl.DataFrame, numbers: pl.DataFrame) -> pl.DataFrame:
     """Return the new rows with those that are kept beside them and not under the same key."""
-    if kept.is_empty():
-        return new
     schema = new.schema
     if is_of_plots(sheet):
-        kept = placed_again(kept, context)
+        kept = placed_again(kept, numbers)
     missing = [pl.lit(None).alias(name) for name in schema if name not in kept.columns or name == "row"]
     kept = kept.with_columns(missing).select(list(schema)).cast(schema)
     return pl.concat([kept.join(new, on=_key(sheet), how="anti", nulls_equal=True), new])

@@ -22,7 +22,7 @@ from pipeline.checks.finding import (
     with_gardens,
     with_words,
 )
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up_by_number
 from pipeline.intake.sheets import NUMBER_KINDS, sheets
 
 #: What messages about few rows need, by the name of its column: frames with `row` and that column.
@@ -64,8 +64,10 @@ def find(
     are evaluated in one pass; those of which no row holds what they need are left out.
     """
     beside = _Beside(pool, told, context)
-    holding = {column.name for column in rows.get_columns() if _holds_something(column)}
-    tried = [one for one in _tries(sheet, tuple(checks)) if one.needs <= holding]
+    tries = _tries(sheet, tuple(checks))
+    asked = frozenset[str]().union(*(one.needs for one in tries)).intersection(rows.columns)
+    holding = {name for name in asked if _holds_something(rows.get_column(name))}
+    tried = [one for one in tries if one.needs <= holding]
     found = [NO_FINDINGS]
     for among in dict.fromkeys(one.check.among for one in tried):
         among_same = [one for one in tried if one.check.among == among]
@@ -112,8 +114,8 @@ def _findings(sheet: str, rows: pl.DataFrame, places: pl.Series, of: _Try, besid
     check, name = of.check, of.name
     details = _details(sheet, check, name)
     needed = {*OF_ROW, *details.roots, f"sent_{name}", "plot_at", *check.once_per}
-    kept = [column for column in rows.get_columns() if check.more is not None or column.name in needed]
-    found = pl.DataFrame(kept)[places]
+    kept = [each for each in rows.columns if check.more is not None or each in needed]
+    found = rows[kept][places]
     if name:
         found = found.hstack([found.get_column(f"sent_{name}").alias("sent")])
     if check.once_per:
@@ -121,7 +123,7 @@ def _findings(sheet: str, rows: pl.DataFrame, places: pl.Series, of: _Try, besid
     if check.more is not None:
         found = check.more(found, beside.pool)
     for column in details.roots & beside.told.keys():
-        found = looked_up(found, beside.told[column], ["row"])
+        found = looked_up_by_number(found, beside.told[column], "row")
     worded = with_words(found, details.roots, beside.context)
     return as_findings(worded, check, sheet, name, details.expression)
 

@@ -51,8 +51,8 @@ def spread(values: pl.Expr) -> pl.Expr:
 
 def each_kg(weight: str) -> pl.Expr:
     """Return the weight of one fruit, null without a count or a weight."""
-    count = pl.col(COUNT_OF[weight])
-    return pl.when((pl.col(weight) > 0) & (count > 0)).then(pl.col(weight) / count)
+    fruits = pl.col(COUNT_OF[weight])
+    return pl.when((pl.col(weight) > 0) & (fruits > 0)).then(pl.col(weight) / fruits)
 
 
 def with_usual(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
@@ -75,36 +75,33 @@ def with_usual(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
 
 def _own(rows: pl.DataFrame, pool: pl.DataFrame) -> list[pl.Series]:
     """Return for each row what is usual of a fruit where plants were treated alike; null without a count."""
-    own = _by_arm(pool.select("arm_at", "garden_at", *_FRUITS))
+    fruits = pool.select("arm_at", "garden_at", *_FRUITS)
     new = pool["row"].drop_nulls()
     # A row that another with its key replaces is asked about as that, and not for its weight.
     is_new = pl.lit(value=True) if new.len() == rows.height else pl.col("row").is_in(new.implode())
-    counted = [
-        pl.when(is_new & each_kg(weight).is_not_null()).then("arm_at").alias(weight) for weight in COUNT_OF
-    ]
-    places = rows.select(counted)
+    places = rows.select(
+        pl.when(is_new & counted).then("arm_at").alias(weight) for weight, counted in _COUNTED
+    )
     found: list[pl.Series] = []
     for weight in COUNT_OF:
-        of_weight = own[["arm_at", *(f"{name}_{weight}" for name in _OWN)]].rename({"arm_at": weight})
-        found += looked_up_by_number(places[[weight]], of_weight, weight).get_columns()[1:]
+        own = _by_arm(fruits, weight).rename({"arm_at": weight})
+        found += looked_up_by_number(places[[weight]], own, weight).get_columns()[1:]
     return found
 
 
-def _by_arm(fruits: pl.DataFrame) -> pl.DataFrame:
+def _by_arm(fruits: pl.DataFrame, weight: str) -> pl.DataFrame:
     """Return what is usual by treatment, that of the whole garden where a treatment has too few rows."""
-    own = fruits.group_by("arm_at").agg(pl.col("garden_at").first(), *_OF_FRUITS)
-    has_few = {weight: pl.col(f"own_n_{weight}") < ENOUGH_FOR_SPREAD for weight in COUNT_OF}
-    few = own.filter(pl.any_horizontal(has_few.values()))
-    if few.is_empty():
-        return own
-    gardens = fruits.join(few, on="garden_at", how="semi").group_by("garden_at").agg(_OF_FRUITS)
-    beside = looked_up_by_number(
-        own, gardens.select("garden_at", pl.exclude("garden_at").name.suffix("_of_garden")), "garden_at"
+    counted = where_known(
+        fruits[["arm_at", "garden_at", f"each_{weight}", f"fruits_{weight}"]], f"each_{weight}"
     )
-    names = [(f"{name}_{weight}", has_few[weight]) for weight in COUNT_OF for name in _OWN]
-    return beside.select(
-        "arm_at", *(pl.when(few).then(f"{name}_of_garden").otherwise(name).alias(name) for name, few in names)
-    )
+    own = counted.group_by("arm_at").agg(pl.col("garden_at").first(), *_OF_FRUITS[weight])
+    names = ["arm_at", *(f"{name}_{weight}" for name in _OWN)]
+    has_few = own[f"own_n_{weight}"] < ENOUGH_FOR_SPREAD
+    if not has_few.any():
+        return own[names]
+    few = own[["arm_at", "garden_at"]].filter(has_few)
+    gardens = counted.join(few, on="garden_at", how="semi").group_by("garden_at").agg(_OF_FRUITS[weight])
+    return pl.concat([own[names].filter(~has_few), looked_up_by_number(few, gardens, "garden_at")[names]])
 
 
 def _around(pool: pl.DataFrame) -> pl.DataFrame:
@@ -131,32 +128,12 @@ def _around(pool: pl.DataFrame) -> pl.DataFrame:
 
 def _odds(pool: pl.DataFrame) -> pl.DataFrame:
     """Return for each new weight how far it is from what its day and its treatment make likely."""
-    weighed = pool.select(
-        *("row", "garden_at", "arm_at"),
-        # One number for garden and day: it is quicker to group by than two.
-        (pl.col("garden_at").cast(pl.Int64) * DAYS_APART + pl.col("date").to_physical()).alias("day_at"),
-        pl.when(pl.col("marketable_weight") > 0)
-        .then((pl.col("marketable_weight") / pl.col("plants")).log())
-        .alias("size"),
-        (pl.col("plants") / (pl.col("each_low_kg") * pl.col("each_high_kg")).sqrt()).alias("per_kg"),
-    ).filter(pl.col("size").is_not_null())
-    weighed = weighed.with_columns(in_runs(weighed["day_at"]), in_runs(weighed["garden_at"]))
-    day = pl.col("size").median().over("day_at")
-    odds = weighed.with_columns(day.alias("day")).with_columns(
-        (pl.col("size") - pl.col("day")).alias("by_day")
-    )
-    by_arm = (pl.col("by_day") - pl.col("by_day").median()).over("arm_at")
-    odds = odds.with_columns(by_arm.alias("odds"))
-    # A count of k fruits varies by its root, so the log of a weight by one over the root of k.
-    counting = (pl.col("day").exp() * pl.col("per_kg")).sqrt() ** -1
-    return odds.filter(pl.col("row").is_not_null()).select(
-        "row",
-        "odds",
-        pl.len().over("garden_at").alias("odds_n"),
-        pl.max_horizontal(spread(pl.col("odds")).over("garden_at"), counting, pl.lit(LEAST_SPREAD)).alias(
-            "odds_spread"
-        ),
-    )
+    weighed = where_known(pool.select("row", "arm_at", *_SIZES), "size")
+    numbers = [in_runs(weighed["day_at"]), in_runs(weighed["garden_at"])]
+    odds = weighed[["row", "arm_at", "size", "per_kg"]].hstack(numbers)
+    for step in (_DAY, _BY_DAY, _BY_ARM):
+        odds = odds.with_columns(step)
+    return where_known(odds, "row").select("row", "odds", *_ODDS_OF_GARDEN)
 
 
 def times(factor: float) -> float:
@@ -167,22 +144,36 @@ def times(factor: float) -> float:
 def _fruits(weight: str) -> list[pl.Expr]:
     """Return the log weight of a fruit and the number of fruits, null without a count or a weight."""
     each = each_kg(weight)
-    return [
-        each.log().alias(f"each_{weight}"),
-        pl.when(each.is_not_null()).then(COUNT_OF[weight]).alias(f"fruits_{weight}"),
-    ]
+    return [each.log().alias(f"each_{weight}"), pl.col(COUNT_OF[weight]).alias(f"fruits_{weight}")]
 
 
 def _of_fruits(weight: str) -> list[pl.Expr]:
     each = pl.col(f"each_{weight}")
-    usual = (
-        each.count(),
-        each.median(),
-        spread(each).clip(LEAST_SPREAD),
-        pl.col(f"fruits_{weight}").median(),
-    )
+    usual = (pl.len(), each.median(), spread(each).clip(LEAST_SPREAD), pl.col(f"fruits_{weight}").median())
     return [value.alias(f"{name}_{weight}") for name, value in zip(_OWN, usual, strict=True)]
 
 
+_COUNTED = [(weight, each_kg(weight).is_not_null()) for weight in COUNT_OF]
 _FRUITS = [part for weight in COUNT_OF for part in _fruits(weight)]
-_OF_FRUITS = [part for weight in COUNT_OF for part in _of_fruits(weight)]
+_OF_FRUITS = {weight: _of_fruits(weight) for weight in COUNT_OF}
+
+_SIZES = [
+    pl.col("garden_at"),
+    # One number for garden and day: it is quicker to group by than two.
+    (pl.col("garden_at").cast(pl.Int64) * DAYS_APART + pl.col("date").to_physical()).alias("day_at"),
+    pl.when(pl.col("marketable_weight") > 0)
+    .then((pl.col("marketable_weight") / pl.col("plants")).log())
+    .alias("size"),
+    (pl.col("plants") / (pl.col("each_low_kg") * pl.col("each_high_kg")).sqrt()).alias("per_kg"),
+]
+_DAY = pl.col("size").median().over("day_at").alias("day")
+_BY_DAY = (pl.col("size") - pl.col("day")).alias("by_day")
+_BY_ARM = (pl.col("by_day") - pl.col("by_day").median()).over("arm_at").alias("odds")
+#: A count of k fruits varies by its root, so the log of a weight by one over the root of k.
+_COUNTING = (pl.col("day").exp() * pl.col("per_kg")).sqrt() ** -1
+_ODDS_OF_GARDEN = [
+    pl.len().over("garden_at").alias("odds_n"),
+    pl.max_horizontal(spread(pl.col("odds")).over("garden_at"), _COUNTING, pl.lit(LEAST_SPREAD)).alias(
+        "odds_spread"
+    ),
+]

@@ -114,7 +114,9 @@ def _holds_some(frame: pl.DataFrame, name: str) -> bool:
 
 def _row_unit(sent: pl.DataFrame) -> pl.Expr:
     """Return the unit of weight that each row names, null where it names none or one that nobody knows."""
-    named = sent["sent_unit"].unique().sort().to_list()
+    if not _holds_some(sent, "sent_unit"):
+        return NO_TEXT
+    named = sent["sent_unit"].unique().to_list()
     units = {text: unit for text in named if text is not None and (unit := weight_unit(text)) is not None}
     if not units or len(named) == 1:
         return pl.lit(next(iter(units.values()), None), pl.String)
@@ -198,10 +200,14 @@ def _with_readings(
         beside = beside.hstack(_in_place(found, name, frame.height))
     names = frozenset(frame.columns)
     known = tuple(_known(frame, column, odd, names) for column in sheet.columns)
-    passing = [f"given_{name}" for name in sheet.of_kind(*_MEASURES)]
-    whole = beside.with_columns(read_columns(known, order)).select(pl.exclude(r"^odd_.*$", "at", *passing))
-    flags = [name for name in whole.columns if name.startswith("has_no_result_") and not whole[name].any()]
-    return whole.drop(flags) if flags else whole
+    whole = beside.with_columns(read_columns(known, order))
+    passing = {"at", *(f"given_{name}" for name in sheet.of_kind(*_MEASURES))}
+    return whole[[name for name in whole.columns if name not in passing and not _is_passing(name, whole)]]
+
+
+def _is_passing(name: str, whole: pl.DataFrame) -> bool:
+    """Return whether a column was only needed on the way: an odd cell's reading, or a flag set nowhere."""
+    return name.startswith("odd_") or (name.startswith("has_no_result_") and not whole[name].any())
 
 
 def _known(

@@ -3,6 +3,8 @@
 Each is counted with its line, so that lines read are always rows, or skipped and why.
 """
 
+import re
+
 import polars as pl
 
 from pipeline.intake.header import Header
@@ -39,6 +41,7 @@ SKIPPED: dict[str, type[pl.DataType]] = {
     "why": pl.String,
     "sent": pl.String,
 }
+_DIGIT = re.compile("[0-9]")
 _NAMED: dict[str, type[pl.DataType]] = {"at": pl.UInt32, "why_named": pl.String, "sent": pl.String}
 
 
@@ -88,10 +91,10 @@ def _holds_no_code(header: Header, cells: pl.DataFrame) -> pl.Expr:
     """
     lacks = [pl.lit(value=False)]
     for key in _keys(header, "plot", "date", is_required=True):
-        distinct = cells[key].unique()
-        words = distinct.filter(~distinct.str.contains("[0-9]"))
-        if words.len():
-            lacks.append(pl.col(key).is_in(words.implode()).fill_null(value=False))
+        distinct = cells[key].unique().to_list()
+        words = [cell for cell in distinct if cell is not None and not _DIGIT.search(cell)]
+        if words:
+            lacks.append(pl.col(key).is_in(words).fill_null(value=False))
         if cells[key].null_count():
             lacks.append(pl.col(key).is_null())
     return pl.any_horizontal(lacks)

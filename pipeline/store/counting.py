@@ -1,6 +1,7 @@
 """The rows that count, as checks look at them: by kind of sheet, as polars frames."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
 
 import polars as pl
 import sqlalchemy as sa
@@ -13,19 +14,33 @@ from pipeline.store.tables import rows_of, sent_sheets, uploads
 _SITES_AT_ONCE = 500
 
 
-def counting_of_sites(connection: sa.Connection, sites: Collection[str]) -> dict[str, pl.DataFrame]:
-    """Return the rows of some gardens that count, of all seasons, by kind of sheet.
+@dataclass(frozen=True)
+class CountingOfSites(Mapping[str, pl.DataFrame]):
+    """The rows of some gardens that count, of all seasons, by kind of sheet; each is read when asked for.
 
     Columns are those of `counting_of_season`.
     """
-    names = sorted(sites)
-    chunks = [names[at : at + _SITES_AT_ONCE] for at in range(0, len(names), _SITES_AT_ONCE)]
-    kept: dict[str, pl.DataFrame] = {}
-    for kind, table in rows_of.items():
-        parts = [_counting(connection, kind, table.c.site.in_(chunk)) for chunk in chunks]
-        if any(part.height for part in parts):
-            kept[kind] = pl.concat(parts)
-    return kept
+
+    connection: sa.Connection
+    sites: Collection[str]
+
+    def __getitem__(self, kind: str) -> pl.DataFrame:
+        """Return the rows of one kind of sheet."""
+        names, site = sorted(self.sites), rows_of[kind].c.site
+        chunks = [names[at : at + _SITES_AT_ONCE] for at in range(0, len(names), _SITES_AT_ONCE)]
+        return pl.concat(_counting(self.connection, kind, site.in_(chunk)) for chunk in chunks or [[]])
+
+    def __iter__(self) -> Iterator[str]:
+        """Yield the kinds of sheets."""
+        return iter(rows_of)
+
+    def __len__(self) -> int:
+        """Return how many kinds of sheets there are."""
+        return len(rows_of)
+
+    def __contains__(self, kind: object) -> bool:
+        """Return whether there is such a kind of sheet."""
+        return kind in rows_of
 
 
 def counting_of_season(connection: sa.Connection, season: str) -> Mapping[str, pl.DataFrame]:

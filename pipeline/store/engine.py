@@ -5,15 +5,14 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import sqlalchemy as sa
-from alembic import command
-from alembic.config import Config
-from alembic.runtime.migration import MigrationContext
-from alembic.script import ScriptDirectory
 
 from sites.errors import WorkspaceError
+
+if TYPE_CHECKING:
+    from alembic.config import Config
 
 
 def open_store(url: str) -> sa.Engine:
@@ -66,7 +65,9 @@ def writing(engine: sa.Engine) -> Iterator[sa.Connection]:
         yield connection
 
 
-def _config(connection: sa.Connection) -> Config:
+def _config(connection: sa.Connection) -> "Config":
+    from alembic.config import Config
+
     config = Config()
     config.set_main_option("script_location", str(files("pipeline.store") / "migrations"))
     config.set_main_option("path_separator", "os")
@@ -76,6 +77,10 @@ def _config(connection: sa.Connection) -> Config:
 
 def migrate(engine: sa.Engine) -> None:
     """Bring the schema to the newest version; a database that is newer than this program is refused."""
+    from alembic import command
+    from alembic.runtime.migration import MigrationContext
+    from alembic.script import ScriptDirectory
+
     with engine.connect() as connection:
         config = _config(connection)
         scripts = ScriptDirectory.from_config(config)

@@ -1,14 +1,16 @@
 """Kilometres along the network's axis and across it, in a plane laid through the middle of the network."""
 
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
-from pyproj import Transformer
 
 from sites.errors import InputError
 from sites.scalars import Numbers, scalars_stay_scalars
+
+if TYPE_CHECKING:
+    from pyproj import Transformer
 
 #: A longitude and a latitude, degrees.
 Point = tuple[float, float]
@@ -79,7 +81,9 @@ def project_m(lon: Numbers, lat: Numbers, centre: Point) -> tuple[npt.NDArray[An
 
 
 @lru_cache(maxsize=16)
-def _transverse_mercator(centre: Point) -> Transformer:
+def _transverse_mercator(centre: Point) -> "Transformer":
+    from pyproj import Transformer
+
     lon, lat = centre
     if not (abs(lon) <= 180.0 and abs(lat) <= 90.0):
         raise InputError(f"The axis centre {centre} is no longitude and latitude. Mend it in the settings.")

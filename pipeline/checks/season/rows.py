@@ -8,7 +8,7 @@ import polars as pl
 
 from pipeline.checks.context import Context
 from pipeline.checks.lookup import looked_up_at, looked_up_by_number, with_blanks
-from pipeline.checks.placing import placed_again
+from pipeline.checks.placing import placed_again, plot_numbers
 from pipeline.checks.plot_history import plot_histories
 from pipeline.checks.pool import Pools, is_of_plots, value_kinds
 from pipeline.checks.season.peers import against_peers
@@ -84,7 +84,7 @@ def _numbered(name: str, frame: pl.DataFrame, context: Context) -> pl.DataFrame:
     if not is_of_plots(sheet):
         return placed
     values = [column.name for column in sheet.columns if column.kind in NUMBER_KINDS]
-    return _in_order(placed_again(placed, context).drop(_UNASKED, strict=False), values)
+    return _in_order(placed_again(placed, plot_numbers(context.layout)).drop(_UNASKED, strict=False), values)
 
 
 def _in_order(rows: pl.DataFrame, values: Sequence[str]) -> pl.DataFrame:
@@ -117,7 +117,7 @@ def _held(held: pl.DataFrame | None, context: Context) -> pl.DataFrame:
     if held is None:
         return pl.DataFrame(schema={"plot_at": pl.UInt32, "date": pl.Date})
     plots = context.layout.select("site", "season", "plot_at")
-    known = placed_again(held, context).select("plot_at", "date")
+    known = placed_again(held, plot_numbers(context.layout)).select("plot_at", "date")
     named = context.layout.select("site", "season", pl.col("layout_plot").alias("plot"))
     anywhere = held.join(named, on=["site", "season", "plot"], how="anti").join(plots, on=["site", "season"])
     return pl.concat([known, anywhere.select("plot_at", "date")]).drop_nulls()

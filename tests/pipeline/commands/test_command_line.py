@@ -1,12 +1,18 @@
 """The command line: exit codes, sentences instead of tracebacks, one JSON document where it is asked for."""
 
 import json
+import pkgutil
 import subprocess
 import sys
+from importlib import import_module
+from importlib.metadata import EntryPoint
 
 import pytest
+import typer
 from typer.testing import CliRunner
 
+import pipeline.cli
+import pipeline.commands
 from pipeline.cli import app
 from pipeline.settings import read_settings
 from sites.registry import read_registry
@@ -23,6 +29,43 @@ def test_every_command_explains_itself():
     for command in ("init", "simulate", "check", "nightly", "pool"):
         assert command in help_text
         assert CliRunner().invoke(app, [command, "--help"]).exit_code == 0
+
+
+def offered(module):
+    """Return the names of the commands that a module of commands adds."""
+    one = typer.Typer()
+    one.callback()(lambda: None)
+    module.add_to(one)
+    return set(typer.main.get_command(one).commands)
+
+
+def test_every_command_of_every_module_is_in_the_help():
+    names = [
+        f"pipeline.commands.{module.name}" for module in pkgutil.iter_modules(pipeline.commands.__path__)
+    ]
+    modules = [module for name in names if hasattr(module := import_module(name), "add_to")]
+    help_text = CliRunner().invoke(app, ["--help"]).stdout
+    listed = {line.split()[0] for line in help_text.split("Commands:")[1].splitlines() if line.strip()}
+    assert set().union(*map(offered, modules)) <= listed
+
+
+@pytest.mark.parametrize(
+    ("name", "place"),
+    [("serve", "dashboard.serve:serve"), ("account", "dashboard.access.command:account")],
+)
+def test_a_command_that_the_dashboard_offers_is_listed_and_explains_itself(monkeypatch, name, place):
+    entry = EntryPoint(name, place, "longrow.commands")
+    monkeypatch.setattr(pipeline.cli, "entry_points", lambda group: [entry])
+    assert f"  {name} " in CliRunner().invoke(app, ["--help"]).stdout
+    assert CliRunner().invoke(app, [name, "--help"]).exit_code == 0
+
+
+def test_checking_a_sheet_loads_no_other_command():
+    asked = "from pipeline.cli import app; import sys; app(['check', '--help'], standalone_mode=False)"
+    told = f"{asked}; print([name for name in sys.modules if name.startswith('pipeline.commands.')])"
+    done = subprocess.run([sys.executable, "-c", told], capture_output=True, text=True, check=True)
+    assert "pipeline.commands.checking" in done.stdout
+    assert "pipeline.commands.night" not in done.stdout
 
 
 def test_init_makes_a_workspace_that_reads_back(tmp_path):
