@@ -203,7 +203,7 @@ def _stop(panel: Panel, site: str, rows: SeasonRows, screen: Screen) -> list[dic
     at = anchored(panel.left, panel.ground - PANEL_PX, "x", "y")
     when = day(rows.first + timedelta(days=int(days.max())))
     words = COMPARE_WORDS["stops"].format(day=when)
-    return [label_at(at, 0, 9, words, screen.tokens["ink2"])]
+    return [label_at(at, 0, -26, words, screen.tokens["ink2"])]
 
 
 def _dates(panel: Panel, rows: SeasonRows, screen: Screen) -> list[dict[str, Any]]:
