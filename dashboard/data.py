@@ -16,6 +16,8 @@ from pipeline.publish.releases import Release, Releases
 from sites.errors import InputError
 
 if TYPE_CHECKING:
+    from dashboard.figures.template import Screen
+    from dashboard.selection import Selection
     from dashboard.sending.gate import Gate
 
 Result = TypeVar("Result")
@@ -59,6 +61,14 @@ class View:
     def once(self, key: Hashable, work: Callable[[], Result]) -> Result:
         """Return what `work` makes of the snapshot, kept under a key that names all it rests on besides."""
         return self.worked.once(key, work)
+
+    def once_for_all(
+        self, part: "Callable[[View, Selection, Screen], Result]", selection: "Selection", screen: "Screen"
+    ) -> Result:
+        """Return a part of a page that rests on the snapshot and is the same for any garden."""
+        chosen = selection.for_any_garden
+        key = (part.__module__, part.__qualname__, chosen.address.href, screen)
+        return self.once(key, lambda: part(self, chosen, screen))
 
 
 @dataclass(frozen=True)

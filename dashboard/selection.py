@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import pandas as pd
 
@@ -36,6 +37,16 @@ class Selection:
     outcome: str = ""
     axes: Sequence[str] = ()
     axis: str = ROW_AXIS
+
+    @cached_property
+    def placed(self) -> pd.DataFrame:
+        """The gardens that have a place, fit to draw."""
+        return data.drawable(self.gardens, ["position_km", "across_km"]).rows
+
+    @property
+    def for_any_garden(self) -> "Selection":
+        """The same choices while no garden is chosen."""
+        return replace(self, garden=None, address=self.address.choosing(garden=None))
 
     @property
     def compared(self) -> pd.DataFrame:

@@ -1,8 +1,9 @@
 """`longrow serve` and `longrow demo`: the dashboard on a production server."""
 
 import shutil
+import socket
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from ipaddress import ip_address
@@ -14,6 +15,7 @@ import sqlalchemy as sa
 import typer
 
 from dashboard.desk import Desk
+from dashboard.several import beside, listen
 from pipeline.commands.night import nightly
 from pipeline.commands.options import WorkspaceOption
 from pipeline.commands.printing import say
@@ -28,8 +30,8 @@ from sites.errors import InputError, WorkspaceError
 #: The invented network that ships with Longrow.
 SAMPLE = Path(__file__).resolve().parents[1] / "sample_data"
 
-#: Requests answered at once. A thread waits idle while a sheet is judged in its own process, so there are
-#: more of them than gardens that send at one time.
+#: Requests answered at once by each process. A thread waits idle while a sheet is judged in a process of its
+#: own, so there are more of them than gardens that send at one time.
 _THREADS = 16
 #: Seconds after which a connection that says nothing is closed.
 _IDLE_SECONDS = 60
@@ -73,6 +75,28 @@ def serve(
     port: Annotated[int, typer.Option("--port", min=0, max=65535, help="Port to listen on.")] = 8050,
 ) -> None:
     """Show the newest published snapshot in a browser."""
+    from dashboard.access.door import door_of
+
+    place = open_workspace(workspace)
+    engine = open_store(place.database_url)
+    _refuse_beyond_this_machine(host, place, engine)
+    is_open = door_of(place, engine).is_open()
+    engine.dispose()
+    sockets = listen(host, port)
+
+    def tell() -> None:
+        say(f"Longrow is at http://{host}:{sockets[0].getsockname()[1]}/ - stop it with Ctrl+C.")
+        if is_open:
+            say("There are no accounts yet: whoever uses this machine sees everything. Nobody else can.")
+            say("Add the first with: longrow account add NAME --role lead")
+        sys.stdout.flush()
+
+    with beside(answer_browsers, place.root, sockets, place.settings.serving.processes - 1):
+        answer_browsers(place.root, sockets, tell)
+
+
+def answer_browsers(root: Path, sockets: Sequence[socket.socket], ready: Callable[[], None]) -> None:
+    """Serve the dashboard of a workspace at the sockets until this process is told to end."""
     import waitress
 
     from dashboard.access.door import door_of
@@ -80,30 +104,19 @@ def serve(
     from dashboard.sending.gate import Gate
     from pipeline.apart import make_ready
 
-    place = open_workspace(workspace)
+    place = open_workspace(root)
     engine = open_store(place.database_url)
-    _refuse_beyond_this_machine(host, place, engine)
-    door = door_of(place, engine)
     app = create_app(
         newest_of(place, engine),
-        door=door,
+        door=door_of(place, engine),
         desk=Desk(place, engine),
         releases=Releases(engine, place.now),
         gate=Gate(place, engine),
     )
-    try:
-        server = waitress.create_server(
-            app.server, host=host, port=port, threads=_THREADS, **_limits(place.settings)
-        )
-    except OSError as error:
-        raise InputError(
-            f"Port {port} cannot be used: {error.strerror}. Choose another one with --port."
-        ) from error
-    say(f"Longrow is at http://{host}:{server.effective_port}/ - stop it with Ctrl+C.")
-    if door.is_open():
-        say("There are no accounts yet: whoever uses this machine sees everything. Nobody else can reach it.")
-        say("Add the first with: longrow account add NAME --role lead")
-    sys.stdout.flush()
+    server = waitress.create_server(
+        app.server, sockets=list(sockets), threads=_THREADS, **_limits(place.settings)
+    )
+    ready()
     make_ready()
     server.run()
 

@@ -23,9 +23,9 @@ from sites.errors import InputError, LongrowError
 
 Result = TypeVar("Result")
 
-#: Files judged at once; more wait their turn, so that memory is bounded by this and not by who sends.
+#: Files judged at once by all processes that serve, and at least one by each; more wait their turn, so that
+#: memory is bounded by this and not by who sends.
 _AT_ONCE = 2
-_room = BoundedSemaphore(_AT_ONCE)
 #: Modules that the server of processes loads once, so that each starts in milliseconds.
 _LOADED = ["pipeline.apart", "pipeline.beside", "pipeline.commands.checking"]
 _MEGABYTE = 1_048_576
@@ -37,14 +37,17 @@ class TakesTooMuchError(InputError):
     """The work took more time or memory than it was given."""
 
 
-def run_apart(work: Callable[..., Result], *arguments: Any, seconds: float, memory_mb: int) -> Result:
+def run_apart(
+    work: Callable[..., Result], *arguments: Any, seconds: float, memory_mb: int, servers: int = 1
+) -> Result:
     """Return `work(*arguments)`, done in a process of its own; the function and all values are pickled.
 
-    `memory_mb` counts what the work takes beyond the loaded program. Raises TakesTooMuchError where the
+    `memory_mb` counts what the work takes beyond the loaded program; `servers` is how many processes share
+    the room for such work, of which this is one. Raises TakesTooMuchError where the
     process reaches a limit or dies, and whatever LongrowError the work raises.
     """
     ours, theirs = _processes().Pipe(duplex=False)
-    with _room:
+    with _room(max(1, _AT_ONCE // servers)):
         process = _processes().Process(
             target=_work, args=(theirs, memory_mb, seconds, work, arguments), daemon=True
         )
@@ -74,7 +77,12 @@ def judge_apart(workspace: Workspace, files: list[SentFile]) -> Judged:
     """
     serving = workspace.settings.serving
     return run_apart(
-        _judge, workspace, files, seconds=serving.judge_seconds, memory_mb=serving.judge_memory_mb
+        _judge,
+        workspace,
+        files,
+        seconds=serving.judge_seconds,
+        memory_mb=serving.judge_memory_mb,
+        servers=serving.processes,
     )
 
 
@@ -92,6 +100,11 @@ def _judge(workspace: Workspace, files: list[SentFile]) -> Judged:
 
     with standing_context(workspace) as context:
         return judge(files, context, workspace.settings, CATALOGUE)
+
+
+@cache
+def _room(at_once: int) -> BoundedSemaphore:
+    return BoundedSemaphore(at_once)
 
 
 @cache

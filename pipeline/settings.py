@@ -172,6 +172,9 @@ class Serving(_Section):
     mail_links: bool = Field(
         False, description="Offer a link by mail at sign-in; only once something sends what lies in outbox/."
     )
+    processes: int = Field(
+        2, ge=1, le=32, description="Processes that answer browsers; about one for each core."
+    )
     uploads_per_day: int = Field(40, ge=1, description="Files that a garden can send in a day.")
     judge_seconds: float = Field(30.0, gt=0, description="Longest time to check one file at once.")
     judge_memory_mb: int = Field(1500, ge=300, description="Most memory to check one file, in megabytes.")

@@ -7,7 +7,7 @@ from typing import Any
 import pandas as pd
 import plotly.graph_objects as go
 
-from dashboard.figures.marks import anchored, key_shapes, marker
+from dashboard.figures.marks import anchored, key_shapes, marker, one_line
 from dashboard.figures.response import TITLE_ROOM_PX, WHISKERS_IN_COLOUR
 from dashboard.figures.response_strip import LABEL_LETTERS
 from dashboard.figures.row import Row, columns, headed, ticks
@@ -117,7 +117,7 @@ def _traces(rows: CompareRows, at: dict[str, float], beside: dict[str, float], s
             name=name,
         )
 
-    traces: list[Any] = _pairs(rows, at, beside, colours, along, across)
+    traces: list[Any] = _pairs(rows, at, beside, along, across)
     for is_used, symbol in ((True, "line-ns" if screen.narrow else "line-ew"), (False, "x-thin")):
         own = rows.plots[rows.plots["used"] == is_used]
         if own.empty:
@@ -144,28 +144,29 @@ def _pairs(
     rows: CompareRows,
     at: dict[str, float],
     beside: dict[str, float],
-    colours: dict[str, str],
     along: str,
     across: str,
 ) -> list[Any]:
-    """Return a thin line in each garden from the control's mean to the first treatment's."""
+    """Return a thin line in each garden from the control's mean to the first treatment's.
+
+    Gardens of one colour share a trace: neighbours in a long row do, and every trace takes its time.
+    """
     names = list(rows.orders)[:2]
     wide = rows.means.pivot_table(index="site", columns="treatment", values="value")
     if len(names) < 2 or not set(names) <= set(wide.columns) or len(wide) > WHISKERS_IN_COLOUR:
         return []
+    means = wide[names].T.to_dict("list")
+    known = rows.gardens[rows.gardens["site"].isin(wide.index)]
     return [
         go.Scatter(
-            **{
-                along: [at[site] + beside[name] for name in names],
-                across: [wide.loc[site, name] for name in names],
-            },
+            **dict(zip((along, across), drawn.values(), strict=True)),
             mode="lines",
-            line={"color": colours[site], "width": 1.2},
+            line={"color": colour, "width": 1.2},
             hoverinfo="skip",
-            name=f"pair {site}",
+            name=" ".join(["pair", *sites]),
         )
-        for site in rows.gardens["site"]
-        if site in wide.index
+        for colour, sites in known.groupby("colour", sort=False)["site"]
+        if (drawn := one_line(([at[site] + beside[name] for name in names], means[site]) for site in sites))
     ]
 
 

@@ -3,6 +3,7 @@
 Shapes drawn in pixels keep their size and distance while the figure's width changes.
 """
 
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from dashboard.figures.template import Tokens
@@ -104,6 +105,16 @@ def line(order: int, colour: str) -> dict[str, Any]:
     """Return Plotly's line for a treatment."""
     form = style(order)
     return {"color": colour, "width": WIDTHS[form], "dash": DASHES[form]}
+
+
+def one_line(strokes: Iterable[tuple[Sequence[float], Sequence[float]]]) -> dict[str, list[float | None]]:
+    """Return strokes, each its x and its y, as one line that lifts the pen between them."""
+    x: list[float | None] = []
+    y: list[float | None] = []
+    for right, up in strokes:
+        x += [*([None] if x else []), *right]
+        y += [*([None] if y else []), *up]
+    return {"x": x, "y": y}
 
 
 def pixel_path(commands: tuple[Command, ...], right: float, up: float, size: float = 16.0) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 import pandas as pd
 import plotly.graph_objects as go
 
-from dashboard.figures.marks import anchored, line, marker
+from dashboard.figures.marks import anchored, line, marker, one_line
 from dashboard.figures.template import Screen, blank
 from dashboard.figures.titles import label_at
 from dashboard.numerals import day, signed, with_unit
@@ -108,30 +108,31 @@ def _grounds(placed: dict[str, Panel], screen: Screen) -> go.Scatter:
 
 
 def _curves(rows: SeasonRows, placed: dict[str, Panel]) -> list[go.Scatter]:
-    """Return each garden's curve of each treatment, the first treatment on top."""
+    """Return each garden's curve of each treatment, the first treatment on top.
+
+    Gardens of one colour share a trace: neighbours in a long row do, and every trace takes its time.
+    """
     by_curve = dict(iter(rows.curves.groupby(["site", "treatment"], sort=False)))
-    traces = []
-    for garden in rows.gardens.to_dict("records"):
-        panel = placed[garden["site"]]
-        for order, name in sorted(
-            zip(rows.treatments["order"], rows.treatments["treatment"], strict=True),
-            key=lambda item: item[0] == 1,
-        ):
-            curve = by_curve.get((garden["site"], name))
-            if curve is None:
-                continue
-            traces.append(
-                go.Scatter(
-                    x=panel.x(curve["day"]),
-                    y=panel.y(curve["marketable_kg_per_plant"]),
-                    mode="lines",
-                    line=line(int(order), garden["colour"]),
-                    hoverinfo="skip",
-                    cliponaxis=False,
-                    name=f"{name} {garden['site']}",
-                )
-            )
-    return traces
+    treatments = sorted(
+        zip(rows.treatments["order"], rows.treatments["treatment"], strict=True),
+        key=lambda item: item[0] == 1,
+    )
+    return [
+        go.Scatter(
+            **one_line(
+                (placed[site].x(curve["day"]), placed[site].y(curve["marketable_kg_per_plant"]))
+                for site, curve in curves
+            ),
+            mode="lines",
+            line=line(int(order), colour),
+            hoverinfo="skip",
+            cliponaxis=False,
+            name=" ".join([name, *(site for site, _ in curves)]),
+        )
+        for colour, sites in rows.gardens.groupby("colour", sort=False)["site"]
+        for order, name in treatments
+        if (curves := [(site, by_curve[site, name]) for site in sites if (site, name) in by_curve])
+    ]
 
 
 def _ends(rows: SeasonRows, placed: dict[str, Panel], screen: Screen) -> list[go.Scatter]:

@@ -12,7 +12,7 @@ from dashboard.components.mark import state_icon
 from dashboard.components.sentence import sentence
 from dashboard.data import View
 from dashboard.figures.template import Screen
-from dashboard.pages.page import Content, Page
+from dashboard.pages.page import ALWAYS, Content, Page
 from dashboard.selection import Selection
 from dashboard.words import CHECKS
 from dashboard.words import CHECKS_WORDS as WORDS
@@ -95,4 +95,5 @@ PAGE = Page(
     {"checks": checks_table, "limits": limits_table},
     is_listed=False,
     has_row=False,
+    kept_seconds=ALWAYS,
 )

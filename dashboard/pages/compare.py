@@ -17,7 +17,7 @@ from dashboard.figures.fruit_mass import fruit_mass_figure, middle_half
 from dashboard.figures.response import reach, runs_out
 from dashboard.figures.season import season_figure
 from dashboard.figures.template import Screen
-from dashboard.numerals import count, long_day, some_of
+from dashboard.numerals import count, long_day, number, some_of
 from dashboard.pages import tables
 from dashboard.pages.interim_looks import interim_looks, interim_table
 from dashboard.pages.over_seasons import season_by_season, seasons_table
@@ -26,7 +26,6 @@ from dashboard.pages.rows import (
     compare_rows,
     effect_rows,
     fruit_mass_rows,
-    gardens_of,
     neighbours_of,
     season_rows,
 )
@@ -71,21 +70,28 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         *_plots(view, selection, trial, screen),
         *interim_looks(view, selection, trial, "compare"),
         *(_effects(view, selection, trial, screen) if trial.is_closed else []),
-        *sureness(view, selection, trial, screen),
-        *season_by_season(view, selection, trial, screen),
+        *view.once_for_all(_network, selection, screen),
         *_season(view, selection, trial, screen),
-        *_fruit_mass(view, selection, trial, screen),
+        *view.once_for_all(_fruit_mass, selection, screen),
     ]
+
+
+def _network(view: View, selection: Selection, screen: Screen) -> list[Any]:
+    """Return how sure the network's answer is, and how it was season by season."""
+    trial = selection.trial
+    if trial is None:
+        return []
+    return [*sureness(view, selection, trial, screen), *season_by_season(view, selection, trial, screen)]
 
 
 def _window(selection: Selection) -> str:
     """Return which gardens are drawn where the row is longer than a figure, or who lacks a place on it."""
-    shown, placed = neighbours_of(selection)["site"].tolist(), gardens_of(selection)["site"]
+    shown, placed = neighbours_of(selection)["site"].tolist(), selection.placed["site"]
     if len(shown) == len(placed):
         lacking = selection.gardens.loc[~selection.gardens["site"].isin(placed), "site"]
         return " " + FIGURE["missing"].format(gardens=some_of(lacking.tolist())) if len(lacking) else ""
     middle = selection.garden or shown[0]
-    return " " + FIGURE["window"].format(shown=len(shown), total=len(selection.gardens), garden=middle)
+    return " " + FIGURE["window"].format(shown=number(len(shown)), total=number(len(selection.gardens)), garden=middle)
 
 
 def _plots(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> list[Any]:
@@ -159,9 +165,9 @@ def _season(view: View, selection: Selection, trial: TrialSeason, screen: Screen
     return [html.Section([html.H2(WORDS["season"]), note, frame], className="block")]
 
 
-def _fruit_mass(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> list[Any]:
-    rows = fruit_mass_rows(view, selection, trial, screen)
-    if rows.plots.empty:
+def _fruit_mass(view: View, selection: Selection, screen: Screen) -> list[Any]:
+    rows = fruit_mass_rows(view, selection, selection.trial, screen) if selection.trial else None
+    if rows is None or rows.plots.empty:
         return []
     seen = masses_seen(middle_half(rows))
     frame = figure_frame(

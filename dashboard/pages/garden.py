@@ -21,7 +21,7 @@ from dashboard.pages.case import short_title
 from dashboard.pages.evidence import Weights, weights_of
 from dashboard.pages.garden_place import place
 from dashboard.pages.garden_rows import plot_curves, plot_rows
-from dashboard.pages.page import Content, Page
+from dashboard.pages.page import WITH_ROWS, Content, Page
 from dashboard.pages.row_story import row_story
 from dashboard.pages.waiting import waiting
 from dashboard.selection import Selection, measure, with_garden
@@ -207,4 +207,5 @@ PAGE = Page(
     narrow_down,
     build,
     {"curves": tables.garden_curves, "rows": tables.garden_rows},
+    kept_seconds=WITH_ROWS,
 )

@@ -21,7 +21,8 @@ def sent_sheets(view: View, of: Volunteer) -> list[Any]:
     waiting = view.gate.waiting(of.site) if view.gate else []
     rows = [_row(file.name, of.short_day(file.received.date()), of.say("sent_tonight")) for file in waiting]
     uploads = data.uploads(view)
-    own = uploads[uploads["sites"].map(lambda sites: _names(sites, of.site))]
+    likely = uploads[uploads["sites"].str.contains(of.site, regex=False, na=False)]
+    own = likely[likely["sites"].map(lambda sites: _names(sites, of.site)).astype(bool)]
     rows += [_read_row(row, of) for row in own.iloc[::-1].to_dict("records")]
     parts: list[Any] = [html.H2(of.say("sent_title"))]
     if rows:

@@ -15,6 +15,8 @@ from dashboard.words import PageWords
 
 #: For as long as the snapshot and the decisions stand.
 ALWAYS = math.inf
+#: Seconds for which a page that leads back to rows is shown again: a person may be erased from those by day.
+WITH_ROWS = 60.0
 
 Content = Sequence[Any]
 Build = Callable[[View, Selection, Screen], Content]

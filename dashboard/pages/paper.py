@@ -12,7 +12,7 @@ from dashboard.components.states import nothing_yet
 from dashboard.data import View
 from dashboard.figures.template import Screen
 from dashboard.numerals import long_day
-from dashboard.pages.page import Content, Page
+from dashboard.pages.page import WITH_ROWS, Content, Page
 from dashboard.selection import Selection
 from dashboard.wording.paper import PAPER, WORDS
 from pipeline.checks.names import column_name
@@ -104,4 +104,13 @@ def _others(pictures: pd.DataFrame, chosen: dict[str, Any], selection: Selection
     return [html.H2(WORDS["other"], className="h-small"), html.Ul(items), back]
 
 
-PAGE = Page("/paper", PAPER, "running", lambda view, selection: selection, build, {}, is_listed=False)
+PAGE = Page(
+    "/paper",
+    PAPER,
+    "running",
+    lambda view, selection: selection,
+    build,
+    {},
+    is_listed=False,
+    kept_seconds=WITH_ROWS,
+)

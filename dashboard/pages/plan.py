@@ -16,7 +16,7 @@ from dashboard.figures.planning import NextRows, PowerRows, next_figure, power_f
 from dashboard.figures.template import Screen
 from dashboard.numerals import count, number
 from dashboard.pages import tables
-from dashboard.pages.page import Content, Page
+from dashboard.pages.page import ALWAYS, Content, Page
 from dashboard.pages.plan_gardens import asked_gardens, gardens_of, layout, next_map_rows
 from dashboard.pages.plan_inputs import FIELDS, Inputs, best_places, inputs_of
 from dashboard.selection import Selection
@@ -43,11 +43,21 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     return [
         *sentence(made.sentence, _start(inputs)),
         _form(inputs, selection),
-        *_power(made, inputs, selection, screen),
-        *_next(view, inputs, selection, screen),
+        *view.once_for_all(_network, selection, screen),
         *layout(view, selection, inputs.blocks),
-        *asked_gardens(view, selection, inputs.blocks, screen),
+        *view.once_for_all(_asked, selection, screen),
     ]
+
+
+def _network(view: View, selection: Selection, screen: Screen) -> list[Any]:
+    """Return how many gardens the network needs, and where its next one helps."""
+    inputs = inputs_of(view, selection)
+    powered = _power(inputs.planned(), inputs, selection, screen)
+    return [*powered, *_next(view, inputs, selection, screen)]
+
+
+def _asked(view: View, selection: Selection, screen: Screen) -> list[Any]:
+    return asked_gardens(view, selection, inputs_of(view, selection).blocks, screen)
 
 
 def _without(selection: Selection) -> Selection:
@@ -172,4 +182,5 @@ PAGE = Page(
         "asked": tables.asked,
         "layout": tables.layout,
     },
+    kept_seconds=ALWAYS,
 )

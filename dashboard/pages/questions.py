@@ -16,7 +16,7 @@ from dashboard.figures.template import Screen
 from dashboard.numerals import count, day
 from dashboard.pages import tables
 from dashboard.pages.case import case, short_title
-from dashboard.pages.page import Content, Page
+from dashboard.pages.page import WITH_ROWS, Content, Page
 from dashboard.pages.waiting import Waiting, waiting
 from dashboard.selection import Selection
 from dashboard.wording.questions import QUESTIONS, SAID, WORDS
@@ -208,4 +208,5 @@ PAGE = Page(
     lambda view, selection: selection,
     build,
     {"waiting": tables.questions, "neighbours": tables.neighbours},
+    kept_seconds=WITH_ROWS,
 )

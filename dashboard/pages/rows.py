@@ -33,19 +33,14 @@ def against(selection: Selection) -> str:
     return GRADIENT_WORDS["against"].format(outcome=name, control=selection.control_label)
 
 
-def gardens_of(selection: Selection) -> pd.DataFrame:
-    """Return the gardens of the trial that have a place."""
-    return data.drawable(selection.gardens, ["position_km", "across_km"]).rows
-
-
 def neighbours_of(selection: Selection) -> pd.DataFrame:
     """Return the gardens that a figure of Compare has room for."""
-    return around(gardens_of(selection), selection.garden, MOST_GARDENS)
+    return around(selection.placed, selection.garden, MOST_GARDENS)
 
 
 def watch_rows(view: View, selection: Selection, trial: TrialSeason) -> WatchRows:
     """Return what Watch draws."""
-    gardens, outlines = gardens_of(selection), data.outlines(view)
+    gardens, outlines = selection.placed, data.outlines(view)
     weeks = data.of_season(view, "weeks", trial)
     known = weeks[weeks["site"].isin(gardens["site"])]
     return WatchRows(outlines, gardens, known, row_over(outlines, gardens), selection.garden)
@@ -56,6 +51,11 @@ def effects_of(view: View, selection: Selection, trial: TrialSeason, paper: str)
 
     Differences that are not of percent stand in the columns of percents, in the number that is said.
     """
+    rests_on = ("effects", trial, selection.outcome, paper)
+    return view.once(rests_on, lambda: _effects_of(view, selection, trial, paper))
+
+
+def _effects_of(view: View, selection: Selection, trial: TrialSeason, paper: str) -> pd.DataFrame:
     effects = data.of_season(view, "effects", trial)
     asked = effects[effects["outcome"] == selection.outcome]
     return data.placed(view, shown_effects(asked, unit_of(selection.outcome)), paper)
@@ -115,6 +115,11 @@ def _lines(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame
 
 def plots_of(view: View, selection: Selection, trial: TrialSeason, paper: str) -> data.Drawn:
     """Return the plots with `value` in the unit shown, and those that have none."""
+    rests_on = ("plots", trial, selection.outcome, paper)
+    return view.once(rests_on, lambda: _plots_of(view, selection, trial, paper))
+
+
+def _plots_of(view: View, selection: Selection, trial: TrialSeason, paper: str) -> data.Drawn:
     plots = data.placed(view, data.of_season(view, "plot_seasons", trial), paper)
     scale = OUTCOMES[selection.outcome].scale
     return data.drawable(plots.assign(value=plots[selection.outcome] * scale), ["value", "position_km"])
@@ -131,7 +136,7 @@ def compare_rows(view: View, selection: Selection, trial: TrialSeason, screen: S
         means=means_of(plots[known]),
         treatments=selection.treatments,
         outcome=OUTCOMES[selection.outcome],
-        row=row_over(data.outlines(view), gardens_of(selection)),
+        row=row_over(data.outlines(view), selection.placed),
         chosen=selection.garden,
     )
 
@@ -148,7 +153,7 @@ def effect_rows(view: View, selection: Selection, trial: TrialSeason, screen: Sc
         network=shown_answer(data.answer(view, trial, selection.outcome, selection.treatment), unit),
         order=int(treatments.loc[selection.treatment, "order"]),
         against=against(selection),
-        row=row_over(data.outlines(view), gardens_of(selection)),
+        row=row_over(data.outlines(view), selection.placed),
         chosen=selection.garden,
         unit=unit,
     )

@@ -14,7 +14,7 @@ from dashboard.figures.template import Screen
 from dashboard.numerals import count, long_day, number
 from dashboard.pages import tables
 from dashboard.pages.case import short_title
-from dashboard.pages.page import Content, Page
+from dashboard.pages.page import WITH_ROWS, Content, Page
 from dashboard.pages.waiting import waiting
 from dashboard.selection import Selection
 from dashboard.wording.watch import VISITS, WORDS
@@ -32,13 +32,11 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     gardens = selection.gardens[selection.gardens["site"].isin(asked["site"])]
     if gardens.empty:
         return nothing_yet(VISITS.title, VISITS.nothing)
-    of_garden = dict(iter(asked.groupby("site")))
+    listed = gardens.head(MOST_GARDENS)
+    of_garden = dict(iter(asked[asked["site"].isin(listed["site"])].groupby("site")))
     night = long_day(view.published.night)
     heading = WORDS["visit_heading"].format(gardens=count(len(gardens), "garden", "gardens"))
-    lists = [
-        _visit(garden, of_garden[garden["site"]], night)
-        for garden in gardens.head(MOST_GARDENS).to_dict("records")
-    ]
+    lists = [_visit(garden, of_garden[garden["site"]], night) for garden in listed.to_dict("records")]
     return [*sentence(VISITS.title, heading), *lists]
 
 
@@ -86,4 +84,5 @@ PAGE = Page(
     build,
     {"visits": tables.questions},
     is_listed=False,
+    kept_seconds=WITH_ROWS,
 )

@@ -23,6 +23,8 @@ from dashboard.words import PageWords
 from pipeline.checks.shown import shown_date
 from pipeline.words import LANGUAGES
 
+#: Gardens that are listed to choose from; of more, a reader finds the county first.
+MOST_LISTED = 120
 _MONTHS = {
     "en": "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec",
     "es": "ene feb mar abr may jun jul ago sep oct nov dic",
@@ -162,12 +164,32 @@ def choose_garden(of: Volunteer, view: View) -> list[Any]:
     if gardens.empty:
         heading = html.H1(of.say("no_garden"), className="sentence")
         return [heading, html.P([icon("seed"), of.say("no_garden_hint")], className="empty")]
-    links = [
-        html.Li(link(row.name_, of.address.choosing(garden=row.site).href))
-        for row in gardens.rename(columns={"name": "name_"}).itertuples()
-    ]
+    if len(gardens) > MOST_LISTED and not (gardens["county"] == of.address.get("county")).any():
+        return _choose_county(of, gardens)
+    if len(gardens) > MOST_LISTED:
+        gardens = gardens[gardens["county"] == of.address.get("county")]
     return [
         html.H1(of.say("choose_garden"), className="sentence"),
         html.P(of.say("choose_garden_hint")),
-        html.Ul(links, className="gardens-to-choose"),
+        html.Ul(_gardens_to_choose(of, gardens), className="gardens-to-choose"),
+    ]
+
+
+def _choose_county(of: Volunteer, gardens: pd.DataFrame) -> list[Any]:
+    """Return the choice of a county, and of the gardens that have none."""
+    counties = [
+        html.Li(link(of.say("county", county=county), of.address.choosing(county=county).href))
+        for county in sorted(gardens["county"].dropna().unique())
+    ]
+    nowhere = _gardens_to_choose(of, gardens[gardens["county"].isna()])
+    return [
+        html.H1(of.say("choose_county"), className="sentence"),
+        html.Ul([*counties, *nowhere], className="gardens-to-choose"),
+    ]
+
+
+def _gardens_to_choose(of: Volunteer, gardens: pd.DataFrame) -> list[html.Li]:
+    return [
+        html.Li(link(name, of.address.choosing(garden=site, county=None).href))
+        for site, name in zip(gardens["site"], gardens["name"], strict=True)
     ]

@@ -37,29 +37,32 @@ class Waiting:
 
 def waiting(view: View, selection: Selection, trial: TrialSeason) -> Waiting:
     """Return what waits; of a garden that the reader has chosen only its own."""
-    asked = data.of_season(view, "questions", trial)
-    decided = view.desk.decisions() if view.desk else pd.DataFrame()
-    left = asked[~is_answered(asked, decided)]
+    left = _left(view, trial)
     if selection.garden:
         left = left[left["site"] == selection.garden]
     left = left.reset_index(drop=True)
     named = selection.address.get("question")
     match = left[left["finding"].astype("str") == named] if named else left.head(0)
     chosen = match.iloc[0] if len(match) else left.iloc[0] if len(left) else None
-    return Waiting(left, _of_trial(decided, asked), chosen, bool(named) and match.empty)
+    decided = view.desk.decisions() if view.desk else pd.DataFrame()
+    made = _of_trial(decided, data.of_season(view, "questions", trial))
+    return Waiting(left, made, chosen, bool(named) and match.empty)
 
 
 def waiting_groups(view: View, trial: TrialSeason) -> int:
     """Return how many questions wait, one cause in one file being one question."""
-    decided = view.desk.mark() if view.desk else None
-    return view.once(("waiting groups", trial, decided), lambda: _waiting_groups(view, trial))
+    return int(_left(view, trial)["group"].nunique())
 
 
-def _waiting_groups(view: View, trial: TrialSeason) -> int:
-    asked = data.of_season(view, "questions", trial)
-    if asked.empty or view.desk is None:
-        return int(asked["group"].nunique())
-    return int(asked.loc[~is_answered(asked, view.desk.decisions()), "group"].nunique())
+def _left(view: View, trial: TrialSeason) -> pd.DataFrame:
+    """Return the questions of a season that nobody has answered yet."""
+
+    def unanswered() -> pd.DataFrame:
+        asked = data.of_season(view, "questions", trial)
+        decided = view.desk.decisions() if view.desk else pd.DataFrame()
+        return asked[~is_answered(asked, decided)].reset_index(drop=True)
+
+    return view.once(("unanswered", trial, view.desk.mark() if view.desk else None), unanswered)
 
 
 def is_answered(asked: pd.DataFrame, decided: pd.DataFrame) -> pd.Series:

@@ -267,6 +267,7 @@ WORDS = MappingProxyType(
         "county": marked("{county} County"),
         "languages": marked("Language"),
         "choose_garden": marked("Which garden is yours?"),
+        "choose_county": marked("In which county is your garden?"),
         "no_garden": marked("No garden is here yet."),
         "no_garden_hint": marked("The trial lead adds gardens; yours shows here the next morning."),
         "choose_garden_hint": marked("The pages show one garden at a time."),

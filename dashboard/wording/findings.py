@@ -121,12 +121,9 @@ def lead_through_season(
     ordered = treatments.sort_values("order")
     control = ordered["treatment"].iloc[0]
     label = dict(zip(ordered["treatment"], ordered["label"], strict=True)).get(treatment, treatment)
-    pairs = [
-        (at_end, halfway)
-        for _, own in curves.groupby("site", sort=False)
-        if (pair := _leads(own, control, treatment)) is not None
-        for at_end, halfway in [pair]
-    ]
+    by_treatment = [_of_treatment(curves, name) for name in (control, treatment)]
+    both = [site for site in by_treatment[0] if site in by_treatment[1]]
+    pairs = [_leads(*(curve[site] for curve in by_treatment)) for site in both]
     if not pairs:
         return ""
     ends = sum(at_end for at_end, _ in pairs)
@@ -142,17 +139,24 @@ def lead_through_season(
     )
 
 
-def _leads(own: pd.DataFrame, control: str, treatment: str) -> tuple[bool, bool | None] | None:
-    """Return whether the treatment is ahead at the end and halfway; None where one of the two is missing."""
-    both = [own[own["treatment"] == name].sort_values("day") for name in (control, treatment)]
-    if any(curve.empty for curve in both):
-        return None
-    last = min(int(curve["day"].max()) for curve in both)
-    first = max(int(curve["day"].min()) for curve in both)
+#: Days since the first picking, rising, and what had been picked by then.
+_Curve = tuple[np.ndarray, np.ndarray]
+
+
+def _of_treatment(curves: pd.DataFrame, treatment: str) -> dict[str, _Curve]:
+    """Return the curve of each garden."""
+    own = curves[curves["treatment"] == treatment].sort_values("day", kind="stable")
+    days, levels = own["day"].to_numpy(), own["marketable_kg_per_plant"].to_numpy(dtype=float)
+    return {site: (days[at], levels[at]) for site, at in own.groupby("site", sort=False).indices.items()}
+
+
+def _leads(control: _Curve, treatment: _Curve) -> tuple[bool, bool | None]:
+    """Return whether the treatment is ahead at the end and halfway; None where these are too near."""
+    last = min(int(days[-1]) for days, _ in (control, treatment))
+    first = max(int(days[0]) for days, _ in (control, treatment))
 
     def is_ahead(at: float) -> bool:
-        levels = [np.interp(at, curve["day"], curve["marketable_kg_per_plant"]) for curve in both]
-        return bool(levels[1] > levels[0])
+        return bool(np.interp(at, *treatment) > np.interp(at, *control))
 
     return is_ahead(last), is_ahead((first + last) / 2) if last - first >= _LEAST_DAYS else None
 

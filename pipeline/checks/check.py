@@ -60,8 +60,9 @@ class Check:
 
     `among` names a column of flags: rows where it is not set are no case for the check, and cost nothing.
 
-    `needs` names columns that a reader of files gives where it can tell (a row with too many cells, say):
-    without them the check has nothing to ask about. `{}` in them stands for the column that is tried.
+    `needs` names columns without which the condition is true of no row: a reader of files gives some only
+    where it can tell (a row with too many cells, say), and others are often blank, or flags set nowhere.
+    Where no row has one of them the check costs nothing. `{}` in them stands for the column that is tried.
     """
 
     name: str

@@ -8,7 +8,7 @@ import polars as pl
 
 from pipeline.checks.check import Level, Say
 from pipeline.checks.context import Context
-from pipeline.checks.lookup import looked_up, looked_up_at, with_blanks
+from pipeline.checks.lookup import looked_up, looked_up_at, with_blanks, with_same
 
 #: Columns of a findings frame. `row` is the row's place in the frame that was checked, `details` what the
 #: message needs, as JSON.
@@ -99,12 +99,12 @@ def with_words(found: pl.DataFrame, needed: Collection[str], context: Context) -
     lacking = set(needed) - set(found.columns)
     if lacking.isdisjoint({*_OF_PLOT, *_OF_CROP, *_OF_GARDEN, "trial_tags"}):
         return found
-    of_plot = context.layout.select(name for name in _OF_PLOT if name not in found.columns)
+    of_plot = context.layout[[name for name in _OF_PLOT if name not in found.columns]]
     found = looked_up_at(found, of_plot, "plot_at")
     if not lacking.isdisjoint(_OF_CROP):
         found = looked_up(found, context.crops, ["crop"])
     if not lacking.isdisjoint(_OF_GARDEN):
-        found = looked_up(found, context.gardens.select("site", *_OF_GARDEN), ["site"])
+        found = looked_up(found, context.gardens[["site", *_OF_GARDEN]], ["site"])
     return looked_up(found, context.trial_tags, ["trial"]) if "trial_tags" in lacking else found
 
 
@@ -112,21 +112,17 @@ def as_findings(
     found: pl.DataFrame, check: Named, sheet: str, name: str | None, details: pl.Expr
 ) -> pl.DataFrame:
     """Return rows found as findings; the name of their garden is still to be looked up."""
-    own = {
-        "sheet": pl.lit(sheet),
-        "column": pl.lit(name or None, pl.String),
-        "check": pl.lit(check.name),
-        "level": pl.lit(check.level),
-        "garden": pl.lit(None, pl.String),
-        "sent": pl.col("sent") if "sent" in found.columns else pl.lit(None, pl.String),
-        "details": details,
-    }
-    return found.select(own.get(column, pl.col(column)).alias(column) for column in FINDINGS)
+    said = found.select("line", details.alias("details"))
+    own = {"sheet": sheet, "column": name or None, "check": check.name, "level": check.level, "garden": None}
+    same = with_same(said, own, pl.String)
+    if "sent" not in found.columns:
+        same = with_blanks(same, {"sent": pl.String})
+    return pl.DataFrame(
+        [(same if column in same.columns else found).get_column(column) for column in FINDINGS]
+    )
 
 
 def with_gardens(findings: pl.DataFrame, context: Context) -> pl.DataFrame:
     """Return findings with the names of their gardens."""
-    if findings.is_empty():
-        return findings
-    named = looked_up(findings.drop("garden"), context.gardens.select("site", "garden"), ["site"])
-    return named.select(list(FINDINGS))
+    named = [context.names.get(site) for site in findings["site"].to_list()]
+    return findings.with_columns(pl.Series("garden", named, pl.String))

@@ -5,13 +5,14 @@ Rows get their place, what the garden's other rows say and what its other sheets
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cache
 
 import polars as pl
 
 from pipeline.checks.buckets import without_bucket_doubts
 from pipeline.checks.context import Context
 from pipeline.checks.looks import with_looks
-from pipeline.checks.lookup import looked_up, looked_up_at, looked_up_by_number
+from pipeline.checks.lookup import looked_up, looked_up_at, looked_up_by_number, with_same
 from pipeline.checks.picking_days import with_culls, with_zero_days
 from pipeline.checks.placing import with_places
 from pipeline.checks.plot_history import first_pickings, is_planting, plot_histories
@@ -71,27 +72,28 @@ def gather(typed: Mapping[str, pl.DataFrame], context: Context) -> Gathered:
 
 def _completed(name: str, rows: pl.DataFrame, beside: _Beside) -> tuple[pl.DataFrame, Told]:
     whole = with_repeats(name, rows) if name in beside.pools.repeating else without_repeats(rows)
-    whole = whole.with_columns(_has_odd_cell(name).alias("has_odd_cell"))
+    whole = whole.with_columns(_has_odd_cell(name))
     if name == "harvest":
         return _harvest(whole, beside)
     return (_OF_SHEET[name](whole, beside) if name in _OF_SHEET else whole), {}
 
 
+@cache
 def _has_odd_cell(name: str) -> pl.Expr:
     """Return whether a row has a cell that is neither blank nor a number or a day as most people write it."""
     read = sheets()[name].of_kind(*NUMBER_KINDS, "date")
     plain = [(pl.col(f"how_{column}") == "plain") | (pl.col(f"how_{column}") == "blank") for column in read]
-    return ~pl.all_horizontal(*plain)
+    return (~pl.all_horizontal(*plain)).alias("has_odd_cell")
 
 
 def _harvest(rows: pl.DataFrame, beside: _Beside) -> tuple[pl.DataFrame, Told]:
     pool = looked_up_by_number(beside.pools.of("harvest"), beside.plots, "plot_at")
-    plan = beside.context.layout.select("plants_per_plot", "each_low_kg", "each_high_kg")
+    plan = beside.context.layout[["plants_per_plot", "each_low_kg", "each_high_kg"]]
     pool = looked_up_at(pool, plan, "plot_at").with_columns(
         pl.coalesce("planted_plants", "plants_per_plot").alias("plants")
     )
     rows = with_stages(looked_up_by_number(rows, beside.plots, "plot_at"))
-    rows = _with_ounces(rows.with_columns(_unit_kg(weight) for weight in COUNT_OF))
+    rows = _with_ounces(rows.with_columns(_UNITS_KG))
     doubted, choices = with_doubts(with_usual(with_switched(rows), pool))
     rows = with_culls(with_zero_days(without_bucket_doubts(doubted, pool), pool), pool)
     return with_runs(rows, "marketable_weight", ["marketable_count"]), choices
@@ -126,7 +128,7 @@ def _outreach(rows: pl.DataFrame, beside: _Beside) -> pl.DataFrame:
 def _with_ounces(rows: pl.DataFrame) -> pl.DataFrame:
     """Return the rows with `writes_ounces`: the garden writes many weights as pounds and ounces."""
     if not (rows["unit_marketable_weight"] == "lb oz").any():
-        return rows.with_columns(pl.lit(value=False).alias("writes_ounces"))
+        return with_same(rows, {"writes_ounces": False})
     both = pl.col("unit_marketable_weight") == "lb oz"
     share = pl.when(pl.col("marketable_weight").is_not_null()).then(both.fill_null(value=False)).mean()
     writes = share.over("site", "season") >= OUNCES_SHARE
@@ -138,6 +140,8 @@ def _unit_kg(weight: str) -> pl.Expr:
     unit = pl.col(f"meant_{weight}").replace_strict(KG_PER_UNIT, default=None, return_dtype=pl.Float64)
     return unit.alias(f"unit_kg_{weight}")
 
+
+_UNITS_KG = [_unit_kg(weight) for weight in COUNT_OF]
 
 _OF_SHEET: dict[str, Callable[[pl.DataFrame, _Beside], pl.DataFrame]] = {
     "condition": _condition,

@@ -6,7 +6,9 @@ The web page's instant answer, `longrow check` and the night all call `judge`: o
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 
+import numpy as np
 import polars as pl
 
 from pipeline.checks.check import Check
@@ -27,7 +29,8 @@ from pipeline.settings import Intake, Settings
 #: The question about a picture of a paper record.
 PAPER = "paper-to-type"
 
-_SHEETS = {"file": pl.UInt32, "tab": pl.String, "sheet": pl.String}
+_COUNTS = dict.fromkeys(["rows", "held", "used"], pl.Int64)
+_VERDICTS = {"file": pl.UInt32, "tab": pl.String, "sheet": pl.String, **_COUNTS, "verdict": pl.String}
 
 
 @dataclass(frozen=True)
@@ -68,8 +71,9 @@ def judge_rows(
     findings = [NO_FINDINGS]
     for name, gathered_rows in gathered.rows.items():
         found = find(name, gathered_rows, gathered.pools.of(name), checks, context, gathered.told[name])
-        is_held = pl.col("row").is_in(held_rows(found).implode())
-        rows[name] = gathered_rows.with_columns(is_held.alias("is_held"))
+        is_held = np.zeros(gathered_rows.height, bool)
+        is_held[held_rows(found)] = True
+        rows[name] = gathered_rows.hstack([pl.Series("is_held", is_held)])
         findings.append(found)
     return rows, pl.concat(findings)
 
@@ -151,28 +155,21 @@ def _verdicts(
     rows: dict[str, pl.DataFrame], refusals: Sequence[tuple[int, Refusal]], pictures: Mapping[int, Picture]
 ) -> pl.DataFrame:
     """Return one row per sheet, and one per file without any; a picture is taken, and waits to be typed."""
-    counts = [
-        frame.group_by("file", "tab", maintain_order=True).agg(
-            pl.lit(name).alias("sheet"),
-            pl.len().cast(pl.Int64).alias("rows"),
-            pl.col("is_held").sum().cast(pl.Int64).alias("held"),
-        )
-        for name, frame in rows.items()
+    listed: list[tuple[int, str | None, str | None, int, int]]
+    listed = [(at, refusal.tab, refusal.sheet, 0, 0) for at, refusal in refusals]
+    listed += [(at, None, None, 0, 0) for at in sorted(pictures)]
+    for name, frame in rows.items():
+        by_sheet = frame[["file", "tab", "is_held"]].group_by("file", "tab", maintain_order=True)
+        counts = by_sheet.agg(pl.len().alias("rows"), pl.col("is_held").sum())
+        listed += [(file, tab, name, count, held) for file, tab, count, held in counts.rows()]
+    told = [
+        (file, tab, sheet, count, held, count - held, _verdict(count, held, is_picture=file in pictures))
+        for file, tab, sheet, count, held in sorted(listed, key=itemgetter(0))
     ]
-    refused = [
-        {"file": at, "tab": refusal.tab, "sheet": refusal.sheet, "rows": 0, "held": 0}
-        for at, refusal in refusals
-    ]
-    refused += [{"file": at, "tab": None, "sheet": None, "rows": 0, "held": 0} for at in sorted(pictures)]
-    schema = _SHEETS | {"rows": pl.Int64, "held": pl.Int64}
-    parts = [pl.DataFrame(refused, schema=schema), *(part.select(*schema) for part in counts)]
-    whole = pl.concat(parts).sort("file", maintain_order=True)
-    return whole.with_columns(
-        (pl.col("rows") - pl.col("held")).alias("used"),
-        pl.when((pl.col("rows") == 0) & ~pl.col("file").is_in(list(pictures)))
-        .then(pl.lit("refused"))
-        .when(pl.col("held") == 0)
-        .then(pl.lit("taken"))
-        .otherwise(pl.lit("taken in part"))
-        .alias("verdict"),
-    )
+    return pl.DataFrame(told, schema=_VERDICTS, orient="row")
+
+
+def _verdict(rows: int, held: int, *, is_picture: bool) -> str:
+    if rows == 0 and not is_picture:
+        return "refused"
+    return "taken in part" if held else "taken"

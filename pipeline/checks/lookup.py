@@ -36,15 +36,19 @@ def looked_up_by_number(rows: pl.DataFrame, table: pl.DataFrame, number: str) ->
     if keys.null_count() == rows.height or numbers.null_count() == table.height:
         return with_blanks(rows, {name: kind for name, kind in table.schema.items() if name != number})
     if numbers.null_count():
-        return looked_up_by_number(rows, table.filter(numbers.is_not_null()), number)
-    parts = table.drop(number)
-    nothing = pl.DataFrame([_blank(name, kind) for name, kind in parts.schema.items()])
-    leads_from, end = numbers.to_numpy(), 1 + max(cast(int, keys.max()), cast(int, numbers.max()))
-    # Numbers that are not in the table lead to a last row of nulls, missing ones to the end of the list.
-    place = np.full(end + 1, table.height, dtype=np.uint32)
-    place[leads_from] = np.arange(table.height, dtype=np.uint32)
-    found = pl.concat([parts, nothing])[place[keys.fill_null(end).to_numpy()]]
-    return rows.hstack(found.get_columns())
+        return looked_up_by_number(rows, where_known(table, number), number)
+    parts = [column for column in table.get_columns() if column.name != number]
+    end = 1 + max(cast(int, keys.max()), cast(int, numbers.max()))
+    place = pl.Series([None], dtype=pl.UInt32).new_from_index(0, end)
+    place = place.scatter(numbers, np.arange(table.height, dtype=np.uint32))
+    # A missing number leads to a missing place, and that to missing values.
+    return rows.hstack(pl.DataFrame(parts)[place[keys]].get_columns())
+
+
+def where_known(rows: pl.DataFrame, name: str) -> pl.DataFrame:
+    """Return the rows in which a column has a value; nothing is copied where all have."""
+    column = rows.get_column(name)
+    return rows.filter(column.is_not_null()) if column.null_count() else rows
 
 
 def in_runs(groups: pl.Series) -> pl.Series:
@@ -60,13 +64,19 @@ def in_runs(groups: pl.Series) -> pl.Series:
 
 def looked_up_at(rows: pl.DataFrame, table: pl.DataFrame, at: str) -> pl.DataFrame:
     """Return the rows with the columns of a table whose own places the column `at` of the rows names."""
-    places = rows.get_column(at)
-    return rows.hstack(table.select(pl.all().exclude(at).gather(places)))
+    parts = pl.DataFrame([column for column in table.get_columns() if column.name != at])
+    return rows.hstack(parts[rows.get_column(at)].get_columns())
 
 
 def with_blanks(rows: pl.DataFrame, kinds: Mapping[str, Kind]) -> pl.DataFrame:
     """Return the rows with blank columns of these kinds."""
     return rows.hstack([_blank(name, kind).new_from_index(0, rows.height) for name, kind in kinds.items()])
+
+
+def with_same(rows: pl.DataFrame, values: Mapping[str, object], kind: Kind | None = None) -> pl.DataFrame:
+    """Return the rows with columns that hold the same value in all of them."""
+    same = [pl.Series(name, [value], kind).new_from_index(0, rows.height) for name, value in values.items()]
+    return rows.hstack(same)
 
 
 @cache

@@ -2,7 +2,8 @@
 
 import polars as pl
 
-from pipeline.checks.lookup import looked_up, looked_up_by_number, with_blanks
+from pipeline.checks.lookup import looked_up, looked_up_by_number, where_known, with_blanks
+from pipeline.checks.usual import COUNT_OF
 
 #: The rate at which fruits were picked before a day of zeros, and after it, is that of so many days: three
 #: weekly pickings. Common practice, no source.
@@ -22,26 +23,35 @@ MANY_CULLS, FEW_CULLS = 0.8, 0.5
 CULLS_OF_FRUITS, CULLS_OF_KG = 20, 3.0
 
 _DAY = ["garden_at", "date"]
+_LOOKED_AT = [*_DAY, "marketable_count", "marketable_weight", "each_low_kg", "each_high_kg"]
+
+#: Whether a picking shows 0, and how many fruits it gave; those that nobody counted are told by their weight.
+_IS_ZERO = (pl.col("marketable_weight") == 0) & (pl.col("marketable_count").fill_null(0) == 0)
+_USUAL_KG = (pl.col("each_low_kg") * pl.col("each_high_kg")).sqrt()
+_PICKED = pl.coalesce("marketable_count", pl.col("marketable_weight") / _USUAL_KG)
+
+_FRUITS = pl.col("marketable_count") + pl.col("cull_count")
+_KG = pl.col("marketable_weight") + pl.col("cull_weight")
+_CULLED = pl.coalesce(pl.col("cull_count") / _FRUITS, pl.col("cull_weight") / _KG)
+_HAS_MANY_CULLS = ((_FRUITS >= CULLS_OF_FRUITS) & (pl.col("cull_count") > MANY_CULLS * _FRUITS)) | (
+    (_KG >= CULLS_OF_KG) & (pl.col("cull_weight") > MANY_CULLS * _KG)
+)
 
 
 def with_zero_days(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
     """Return harvest rows with `is_zero_day`: all plots of the garden show 0 though fruit was to be expected.
 
     What was to be expected on a day grew since the picking day before, at the lower of the rates at which
-    fruits were picked before and after. Fruits that nobody counted are told by their weight.
+    fruits were picked before and after.
     """
-    zero = (pl.col("marketable_weight") == 0) & (pl.col("marketable_count").fill_null(0) == 0)
-    usual_kg = (pl.col("each_low_kg") * pl.col("each_high_kg")).sqrt()
-    fruits = pl.coalesce("marketable_count", pl.col("marketable_weight") / usual_kg)
-    known = pl.col("garden_at").is_not_null() & pl.col("date").is_not_null()
-    suspects = pool.filter(zero & known).group_by(_DAY).len().filter(pl.col("len") > 1)
+    known = where_known(where_known(pool[_LOOKED_AT], "garden_at"), "date")
+    suspects = known.filter(_IS_ZERO).group_by(_DAY).len().filter(pl.col("len") > 1)
     if suspects.is_empty():
         return with_blanks(rows, {"is_zero_day": pl.Boolean})
     days = (
-        pool.filter(known)
-        .join(suspects, on="garden_at", how="semi")
+        known.join(suspects, on="garden_at", how="semi")
         .group_by(_DAY)
-        .agg(pl.len().alias("n"), zero.sum().alias("zeros"), fruits.sum().alias("fruits"))
+        .agg(pl.len().alias("n"), _IS_ZERO.sum().alias("zeros"), _PICKED.sum().alias("fruits"))
     )
     empty = days.filter((pl.col("zeros") == pl.col("n")) & (pl.col("n") > 1))
     if empty.is_empty():
@@ -78,15 +88,11 @@ def with_culls(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
 
     It is the largest share of culls in the garden's other plots that day.
     """
-    fruits = pl.col("marketable_count") + pl.col("cull_count")
-    kg = pl.col("marketable_weight") + pl.col("cull_weight")
-    many = (fruits >= CULLS_OF_FRUITS) & (pl.col("cull_count") > MANY_CULLS * fruits)
-    many |= (kg >= CULLS_OF_KG) & (pl.col("cull_weight") > MANY_CULLS * kg)
-    found = rows.lazy().filter(many.fill_null(value=False)).select("row", "plot_at", *_DAY).collect()
+    found = rows[["row", "plot_at", *_DAY, *COUNT_OF, *COUNT_OF.values()]].filter(_HAS_MANY_CULLS)
     if found.is_empty():
         return with_blanks(rows, {"others_culled": pl.Float64})
-    share = pl.coalesce(pl.col("cull_count") / fruits, pl.col("cull_weight") / kg)
-    shares = pool.select("plot_at", *_DAY, share.alias("share"))
+    found = found[["row", "plot_at", *_DAY]]
+    shares = pool.select("plot_at", *_DAY, _CULLED.alias("share"))
     others = found.join(shares, on=_DAY, how="inner", suffix="_other")
     others = others.filter(pl.col("plot_at") != pl.col("plot_at_other"))
     culled = others.group_by("row").agg(pl.col("share").max().alias("others_culled"))

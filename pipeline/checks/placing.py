@@ -22,18 +22,29 @@ import numpy as np
 import polars as pl
 
 from pipeline.checks.context import Context
-from pipeline.checks.lookup import looked_up, looked_up_at, looked_up_by_number, with_blanks
+from pipeline.checks.lookup import (
+    looked_up,
+    looked_up_at,
+    looked_up_by_number,
+    where_known,
+    with_blanks,
+    with_same,
+)
 from pipeline.checks.spelling import nearest_site, plot_from_date, site_meant
 from pipeline.checks.stray_years import in_season_of_file
 from pipeline.intake.sheets import Sheet, plain
 
 #: Columns of the layout that rows carry; others are looked up by `plot_at` where a check has found something.
-LAYOUT_COLUMNS = (
+LAYOUT_COLUMNS = [
     *("plot_at", "garden_at", "arm_at", "block_at", "season", "layout_plot", "start", "close"),
     *("is_grafted", "plants_per_plot", "tender", "turns_colour", "each_low_kg", "each_high_kg"),
     *("days_set_out_low", "days_set_out_high", "days_sown_low", "days_sown_high"),
-)
+]
 
+
+#: What the name of a garden tells, and that of a plot in it: where its seasons stand in the layout.
+_OF_SITE = dict.fromkeys(["site", "site_how", "site_nearest"], pl.String)
+_OF_PLOT = {"first_at": pl.Int64, "seasons": pl.Int64, "plot_meant": pl.String, "plot_home": pl.String}
 
 #: Years that a copied template may be off.
 _YEARS_AWAY = (1, -1, 2, -2)
@@ -41,72 +52,66 @@ _YEARS_AWAY = (1, -1, 2, -2)
 
 def with_places(sheet: Sheet, rows: pl.DataFrame, context: Context) -> pl.DataFrame:
     """Return the rows with everything that checks hold them against; their order is kept."""
-    rows = _with_sites(rows.with_row_index("row"), context).with_columns(
-        pl.lit(context.today).alias("today"),
-        pl.lit(context.days_outside_allowed).alias("days_outside_allowed"),
-    )
+    of_all = {"today": context.today, "days_outside_allowed": context.days_outside_allowed}
+    place = pl.Series("row", np.arange(rows.height, dtype=np.uint32))
+    numbered = pl.DataFrame([place, *(column for column in rows.get_columns() if column.name != "site")])
+    named = with_same(_with_named(sheet, numbered, context), of_all)
     if not sheet.of_kind("plot"):
-        return rows.with_columns(
-            pl.lit(None, pl.String).alias("season"), (pl.col("site_how") == "unknown").alias("is_lost")
-        )
-    placed = _with_strangers(_with_own_year(_with_plots(rows, context)))
+        is_lost = (named["site_how"] == "unknown").alias("is_lost")
+        return with_blanks(named, {"season": pl.String}).hstack([is_lost])
+    placed = _with_strangers(_with_own_year(_with_plots(named, context)))
     return _with_tags(placed, context) if "sent_treatment" in placed.columns else placed
 
 
-def _with_sites(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
-    sent = rows["sent_site"].drop_nulls().unique().sort().to_list()
-    found = [site_meant(name, context.sites) for name in sent]
-    exact = [name == site for name, site in zip(sent, found, strict=True)]
-    known = pl.DataFrame(
-        {
-            "sent_site": sent,
-            "known_site": found,
-            "site_how": [
-                "unknown" if site is None else "plain" if same else "read as"
-                for site, same in zip(found, exact, strict=True)
-            ],
-            "site_nearest": [
-                None if site else nearest_site(name, context.sites)
-                for name, site in zip(sent, found, strict=True)
-            ],
-        },
-        schema=dict.fromkeys(["sent_site", "known_site", "site_how", "site_nearest"], pl.String),
-    )
-    told = looked_up(rows, known, ["sent_site"])
-    return told.with_columns(pl.col("known_site").alias("site")).drop("known_site")
+def _with_named(sheet: Sheet, rows: pl.DataFrame, context: Context) -> pl.DataFrame:
+    """Return the rows with the garden that each names, and where the plot that it names leads."""
+    keys = ["sent_site", "sent_plot"] if sheet.of_kind("plot") else ["sent_site"]
+    names = rows[keys].unique(maintain_order=True)
+    sites = {sent: _site(sent, context) for sent in names["sent_site"].unique()}
+    told = pl.DataFrame([sites[sent] for sent in names["sent_site"]], schema=_OF_SITE, orient="row")
+    if len(keys) > 1:
+        leads = [
+            _lead(site, name, context) for site, name in zip(told["site"], names["sent_plot"], strict=True)
+        ]
+        told = told.hstack(pl.DataFrame(leads, schema=_OF_PLOT, orient="row"))
+    return looked_up(rows, names.hstack(told), keys)
+
+
+def _site(sent: str | None, context: Context) -> tuple[str | None, str | None, str | None]:
+    """Return the garden that a name means, how it was found, and the closest name where it was not."""
+    if sent is None:
+        return None, None, None
+    site = site_meant(sent, context.sites)
+    if site is None:
+        return None, "unknown", nearest_site(sent, context.sites)
+    return site, "plain" if site == sent else "read as", None
+
+
+def _lead(site: str | None, name: str | None, context: Context) -> tuple[int, int, str | None, str | None]:
+    """Return where the name of a plot leads, and what was likely meant by one that leads nowhere.
+
+    The first place of the plot in the layout, -1 where it has none, and how many of its seasons follow.
+    """
+    if site is None or name is None:
+        return -1, 0, None, None
+    if (run := context.places.find(site, name)) is not None:
+        return run.first_at, run.seasons, None, None
+    return -1, 0, *_likely_meant(site, name, context)
 
 
 def _with_plots(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
     """Return the rows with their plot, in the season whose start to close holds the date or lies nearest."""
-    named = rows.select("site", "sent_plot").unique()
-    placed = looked_up(rows, _leads(named, context), ["site", "sent_plot"])
-    nearest, outside = _season_of(placed, context.layout)
-    plot_at = in_season_of_file(placed, nearest, context.layout)
+    nearest, outside = _season_of(rows, context.layout)
+    plot_at = in_season_of_file(rows, nearest, context.layout)
     if plot_at is not nearest:
-        outside = _outside(placed["date"], plot_at, context.layout)
-    found = placed.drop("first_at", "seasons").with_columns(plot_at, outside)
-    found = looked_up_at(found, context.layout.select(LAYOUT_COLUMNS), "plot_at")
+        outside = _outside(rows["date"], plot_at, context.layout)
+    placed = rows.drop("first_at", "seasons").hstack([plot_at, outside])
+    found = looked_up_at(placed, context.layout[LAYOUT_COLUMNS], "plot_at")
     return found.with_columns(
         pl.col("plot_at").is_not_null().alias("plot_known"),
         (pl.col("plot_at").is_null() | (pl.col("site_how") == "unknown")).alias("is_lost"),
         pl.coalesce("layout_plot", "sent_plot").alias("plot"),
     ).drop("layout_plot")
-
-
-def _leads(named: pl.DataFrame, context: Context) -> pl.DataFrame:
-    """Return where each name of a plot leads, and for names that lead nowhere what was likely meant."""
-    pairs = named.rows()
-    runs = [None if site is None or name is None else context.places.find(site, name) for site, name in pairs]
-    meant: list[tuple[str | None, str | None]] = [
-        _likely_meant(site, name, context) if run is None and site and name else (None, None)
-        for (site, name), run in zip(pairs, runs, strict=True)
-    ]
-    return named.with_columns(
-        pl.Series("first_at", [None if run is None else run.first_at for run in runs], pl.Int64),
-        pl.Series("seasons", [0 if run is None else run.seasons for run in runs], pl.Int64),
-        pl.Series("plot_meant", [plot for plot, _ in meant], pl.String),
-        pl.Series("plot_home", [home for _, home in meant], pl.String),
-    )
 
 
 def _likely_meant(site: str, name: str, context: Context) -> tuple[str | None, str | None]:
@@ -123,35 +128,29 @@ def _season_of(rows: pl.DataFrame, layout: pl.DataFrame) -> tuple[pl.Series, pl.
     The seasons of a plot stand in a run, oldest first; of two that are equally near the older is meant. A row
     without a date belongs to the oldest.
     """
-    first = rows["first_at"].fill_null(-1).to_numpy()
-    seasons = rows["seasons"].fill_null(0).to_numpy()
-    day = rows["date"].to_numpy().astype("datetime64[D]")
-    start = layout["start"].to_numpy().astype("datetime64[D]")
-    close = layout["close"].to_numpy().astype("datetime64[D]")
+    first, seasons = rows["first_at"].to_numpy(), rows["seasons"].to_numpy()
+    day, start, close = (
+        dates.to_numpy().astype("datetime64[D]") for dates in (rows["date"], layout["start"], layout["close"])
+    )
 
     def days_outside(at: np.ndarray) -> np.ndarray:
         away = np.maximum((start[at] - day).astype(float), (day - close[at]).astype(float))
         return np.where(np.isnat(day), np.inf, np.maximum(away, 0.0))
 
-    if not len(layout):
-        nothing = pl.Series([None] * rows.height, dtype=pl.Int64)
-        return nothing.cast(pl.UInt32).alias("plot_at"), nothing.alias("days_outside")
-    best, outside = np.maximum(first, 0), days_outside(np.maximum(first, 0))
+    known = first >= 0
+    best = np.maximum(first, 0)
+    outside = days_outside(best) if len(layout) else np.full(rows.height, np.inf)
     for later in range(1, int(seasons.max(initial=0))):
         at = np.where(later < seasons, first + later, best)
         away = days_outside(at)
         nearer = away < outside
         best, outside = np.where(nearer, at, best), np.where(nearer, away, outside)
-    known = pl.Series(first >= 0)
-    plot_at = pl.Series(best, dtype=pl.UInt32)
-    is_dated = pl.Series(np.isfinite(outside))
-    days = pl.Series(np.where(np.isfinite(outside), outside, 0), dtype=pl.Float64).cast(pl.Int64)
-    frame = pl.DataFrame({"known": known, "plot_at": plot_at, "dated": is_dated, "days_outside": days})
-    blanked = frame.select(
-        pl.when("known").then("plot_at").alias("plot_at"),
-        pl.when(pl.col("known") & pl.col("dated")).then("days_outside").alias("days_outside"),
+    plot_at = np.where(known, best, np.nan)
+    days = np.where(known & np.isfinite(outside), outside, np.nan)
+    return (
+        pl.Series("plot_at", plot_at, nan_to_null=True).cast(pl.UInt32),
+        pl.Series("days_outside", days, nan_to_null=True).cast(pl.Int64),
     )
-    return blanked["plot_at"], blanked["days_outside"]
 
 
 def _outside(day: pl.Series, plot_at: pl.Series, layout: pl.DataFrame) -> pl.Series:
@@ -167,9 +166,10 @@ def _outside(day: pl.Series, plot_at: pl.Series, layout: pl.DataFrame) -> pl.Ser
 
 def _with_own_year(rows: pl.DataFrame) -> pl.DataFrame:
     """Return the rows with the same day and month in a year inside the season, for days far outside it."""
-    far = rows.lazy().filter(pl.col("days_outside") > 0).select("row", "date", "start", "close").collect()
-    if far.is_empty():
+    is_far = rows["days_outside"] > 0
+    if not is_far.any():
         return with_blanks(rows, {"in_own_year": pl.Date})
+    far = rows[["row", "date", "start", "close"]].filter(is_far)
     moved = [pl.col("date").dt.offset_by(f"{years}y") for years in _YEARS_AWAY]
     in_season = pl.coalesce(
         pl.when(day.is_between(pl.col("start"), pl.col("close"))).then(day) for day in moved
@@ -180,7 +180,7 @@ def _with_own_year(rows: pl.DataFrame) -> pl.DataFrame:
 def _with_strangers(rows: pl.DataFrame) -> pl.DataFrame:
     """Return the rows with the share of their file's rows that name another garden's plot."""
     file = ["file", "tab"]
-    strange = rows.lazy().filter(pl.col("plot_home").is_not_null()).select(file).collect()
+    strange = where_known(rows[[*file, "plot_home"]], "plot_home")
     if strange.is_empty():
         return with_blanks(rows, {"strange_share": pl.Float64})
     of_file = strange.group_by(file).agg(pl.len().alias("strange"))
@@ -196,7 +196,7 @@ def _with_tags(rows: pl.DataFrame, context: Context) -> pl.DataFrame:
         schema_overrides={"tag_key": pl.String},
     )
     keyed = looked_up(rows, keys, ["sent_treatment"])
-    keyed = looked_up_at(keyed, context.layout.select("trial", "in_ground"), "plot_at")
+    keyed = looked_up_at(keyed, context.layout[["trial", "in_ground"]], "plot_at")
     return looked_up(keyed, context.tags, ["trial", "tag_key"]).drop("tag_key")
 
 

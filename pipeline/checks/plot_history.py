@@ -1,8 +1,9 @@
 """What is known of each plot from all sheets: when it was planted and with how many plants, when it died."""
 
+import numpy as np
 import polars as pl
 
-from pipeline.checks.lookup import looked_up_by_number
+from pipeline.checks.lookup import looked_up_by_number, where_known
 from pipeline.checks.pool import Pools
 
 #: Events of a planting sheet that add to a plot already planted.
@@ -44,7 +45,8 @@ def plot_histories(pools: Pools) -> pl.DataFrame:
         _deaths(pools.of("condition")),
         first_pickings(pools.of("harvest")),
     ]
-    plots = pl.concat([part.select("plot_at") for part in parts]).unique().drop_nulls().sort("plot_at")
+    known = [where_known(part, "plot_at")["plot_at"].to_numpy() for part in parts]
+    plots = pl.DataFrame({"plot_at": np.unique(np.concatenate(known))}, schema={"plot_at": pl.UInt32})
     for part in parts:
         plots = looked_up_by_number(plots, part, "plot_at")
     return plots
@@ -72,6 +74,6 @@ def _deaths(condition: pl.DataFrame) -> pl.DataFrame:
 
 def first_pickings(harvest: pl.DataFrame) -> pl.DataFrame:
     """Return the first day on which each plot gave fruit: plot_at, first_picked."""
-    bears = (pl.col("marketable_weight") > 0) | (pl.col("marketable_count") > 0)
-    bearing = harvest.lazy().filter(bears).select("plot_at", "date").collect()
+    picked = harvest[["plot_at", "date", "marketable_weight", "marketable_count"]]
+    bearing = picked.filter((pl.col("marketable_weight") > 0) | (pl.col("marketable_count") > 0))
     return bearing.group_by("plot_at").agg(pl.col("date").min().alias("first_picked"))

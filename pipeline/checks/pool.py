@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
+import numpy as np
 import polars as pl
 
 from pipeline.checks.context import Context
@@ -44,7 +45,7 @@ def make_pools(placed: Mapping[str, pl.DataFrame], context: Context) -> Pools:
     pools = {}
     for name, sheet in sheets().items():
         if name in placed or name in kept:
-            new = placed[name].select(list(_schema(sheet))) if name in placed else _empty(name)
+            new = placed[name][list(_schema(sheet))] if name in placed else _empty(name)
             new = _newest(sheet, new) if name in repeating else new
             pools[name] = _pooled(sheet, new, kept[name], context) if name in kept else new
     return Pools(pools, repeating)
@@ -55,12 +56,12 @@ def _has_repeats(sheet: Sheet, rows: pl.DataFrame) -> bool:
     key = [name for name in _quick_key(sheet) if rows[name].null_count() < rows.height]
     if not key:
         return rows.height > 1
-    hashes = rows.select(pl.struct(key).hash()).to_series().sort()
-    return bool((hashes == hashes.shift()).any())
+    hashes = np.sort(rows.select(pl.struct(key).hash()).to_series().to_numpy())
+    return bool((hashes[1:] == hashes[:-1]).any())
 
 
 def _sites(placed: Mapping[str, pl.DataFrame]) -> set[str]:
-    return {site for rows in placed.values() for site in rows["site"].unique().drop_nulls()}
+    return {site for rows in placed.values() for site in rows["site"].unique() if site is not None}
 
 
 def _pooled(sheet: Sheet, new: pl.DataFrame, kept: pl.DataFrame, context: Context) -> pl.DataFrame:

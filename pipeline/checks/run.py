@@ -3,11 +3,12 @@
 The same function serves one file or the files of a whole night: one file is a batch of one.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 
+import numpy as np
 import polars as pl
 
 from pipeline.checks.check import Check, Say
@@ -26,7 +27,6 @@ from pipeline.intake.sheets import NUMBER_KINDS, sheets
 
 #: What messages about few rows need, by the name of its column: frames with `row` and that column.
 Told = Mapping[str, pl.DataFrame]
-_Pair = tuple[Check, str]
 
 
 @dataclass(frozen=True)
@@ -36,6 +36,17 @@ class _Beside:
     pool: pl.DataFrame
     told: Told
     context: Context
+
+
+@dataclass(frozen=True)
+class _Try:
+    """A check on one column, the number of the try by which its condition goes, and the columns it needs."""
+
+    check: Check
+    name: str
+    number: str
+    condition: pl.Expr
+    needs: frozenset[str]
 
 
 def find(
@@ -50,22 +61,26 @@ def find(
 
     `rows` are typed rows in their place and with what is usual; `pool` has the rows that count already beside
     them, `told` what messages about few rows need. The conditions of all checks that look among the same rows
-    are evaluated in one pass.
+    are evaluated in one pass; those of which no row holds what they need are left out.
     """
     beside = _Beside(pool, told, context)
+    holding = {column.name for column in rows.get_columns() if _holds_something(column)}
+    tried = [one for one in _tries(sheet, tuple(checks)) if one.needs <= holding]
     found = [NO_FINDINGS]
-    for among, pairs in _by_screen(sheet, rows, checks).items():
-        if among and not rows[among].any():
-            continue
-        conditions = [check.conditions[sheet, name].alias(str(at)) for at, (check, name) in enumerate(pairs)]
-        hits = _hits(rows, among, conditions)
-        is_hit = hits.select(pl.all().exclude("row").any())
+    for among in dict.fromkeys(one.check.among for one in tried):
+        among_same = [one for one in tried if one.check.among == among]
+        hits = _hits(rows, among, [one.condition for one in among_same])
         found += [
-            _findings(sheet, rows, hits["row"].filter(hits[str(at)]), pair, beside)
-            for at, pair in enumerate(pairs)
-            if not hits.is_empty() and is_hit[str(at)].item()
+            _findings(sheet, rows, hits["row"].filter(hits[one.number]), one, beside)
+            for one in among_same
+            if hits[one.number].any()
         ]
     return with_gardens(pl.concat(found), context).sort("file", "tab", "line", maintain_order=True)
+
+
+def _holds_something(column: pl.Series) -> bool:
+    """Return whether some row has a value in a column, or its flag set."""
+    return bool(column.any()) if column.dtype == pl.Boolean else column.null_count() < column.len()
 
 
 def _hits(rows: pl.DataFrame, among: str, conditions: list[pl.Expr]) -> pl.DataFrame:
@@ -76,31 +91,29 @@ def _hits(rows: pl.DataFrame, among: str, conditions: list[pl.Expr]) -> pl.DataF
     return rows.lazy().filter(pl.col(among)).select("row", *conditions).collect()
 
 
-def _by_screen(sheet: str, rows: pl.DataFrame, checks: Sequence[Check]) -> dict[str, list[_Pair]]:
-    """Return the checks of a sheet, with each column that they try, by the rows that they look among."""
-    by_screen: dict[str, list[_Pair]] = {}
-    for check, name in _applying(sheet, rows, checks):
-        by_screen.setdefault(check.among, []).append((check, name))
-    return by_screen
+@lru_cache(maxsize=64)
+def _tries(sheet: str, checks: tuple[Check, ...]) -> tuple[_Try, ...]:
+    """Return the checks of a sheet with each column that they try."""
+    tries = [(check, name) for check in checks for name in check.columns.get(sheet, ())]
+    return tuple(
+        _Try(check, name, str(at), check.conditions[sheet, name].alias(str(at)), _needs(check, name))
+        for at, (check, name) in enumerate(tries)
+    )
 
 
-def _applying(sheet: str, rows: pl.DataFrame, checks: Sequence[Check]) -> Iterator[_Pair]:
-    """Yield the checks of a sheet with each column that they try, where the reader gives what they need."""
-    for check in checks:
-        for name in check.columns.get(sheet, ()):
-            if all(needed.format(name) in rows.columns for needed in check.needs):
-                yield check, name
+def _needs(check: Check, name: str) -> frozenset[str]:
+    """Return the columns without which a check asks nothing: its flag of rows is one of them."""
+    flag = [check.among] if check.among else []
+    return frozenset([*flag, *(needed.format(name) for needed in check.needs)])
 
 
-def _findings(
-    sheet: str, rows: pl.DataFrame, places: pl.Series, pair: _Pair, beside: _Beside
-) -> pl.DataFrame:
+def _findings(sheet: str, rows: pl.DataFrame, places: pl.Series, of: _Try, beside: _Beside) -> pl.DataFrame:
     """Return the findings of one check on one column in the rows at these places."""
-    check, name = pair
+    check, name = of.check, of.name
     details = _details(sheet, check, name)
     needed = {*OF_ROW, *details.roots, f"sent_{name}", "plot_at", *check.once_per}
-    kept = [each for each in rows.columns if check.more is not None or each in needed]
-    found = pl.DataFrame([rows.get_column(each) for each in kept])[places]
+    kept = [column for column in rows.get_columns() if check.more is not None or column.name in needed]
+    found = pl.DataFrame(kept)[places]
     if name:
         found = found.hstack([found.get_column(f"sent_{name}").alias("sent")])
     if check.once_per:
@@ -128,6 +141,6 @@ def _said(sheet: str, check: Check, name: str) -> dict[str, Say]:
     return dict(check.say) | {"read": read}
 
 
-def held_rows(findings: pl.DataFrame) -> pl.Series:
+def held_rows(findings: pl.DataFrame) -> np.ndarray:
     """Return the places of rows that are not used until mended."""
-    return findings.filter(pl.col("level") == "held")["row"].unique()
+    return findings["row"].filter(findings["level"] == "held").to_numpy()

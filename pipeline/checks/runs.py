@@ -33,11 +33,14 @@ def with_runs(rows: pl.DataFrame, column: str, beside: Sequence[str] = ()) -> pl
 
 def _runs(rows: pl.DataFrame, column: str, beside: Sequence[str]) -> pl.DataFrame:
     value, count = pl.col(column), pl.col(beside[0]) if beside else pl.lit(0.0)
-    same = pl.all_horizontal(pl.col(name).eq_missing(pl.col(name).shift(1)) for name in ("file", "tab"))
-    same &= (value == value.shift(1)) & (value > 0)
-    follows = rows.select(same.fill_null(value=False).alias("same"))["same"]
-    has_run = follows & follows.shift(1) & follows.shift(2)
+    same = (value == value.shift(1)) & (value > 0)
+    for name in _FILE:
+        same &= pl.col(name).eq_missing(pl.col(name).shift(1))
+    follows = rows.select(same.fill_null(value=False)).to_series()
     nothing = pl.DataFrame(schema={"row": pl.UInt32, "run": pl.UInt32, "run_end": pl.UInt32})
+    if not follows.any():
+        return nothing
+    has_run = follows & follows.shift(1) & follows.shift(2)
     if not has_run.any():
         return nothing
     files = rows.filter(has_run.fill_null(value=False)).select(_FILE).unique()

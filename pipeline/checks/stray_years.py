@@ -24,7 +24,9 @@ def in_season_of_file(rows: pl.DataFrame, plot_at: pl.Series, layout: pl.DataFra
     order of the files. A row strays where nearly all others of its file are of another season, it stands
     among them, and its day in that season's year lies in the season.
     """
-    seasons = layout["season"].gather(plot_at.cast(pl.UInt32))
+    seasons = layout["season"][plot_at]
+    if seasons.n_unique() - (seasons.null_count() > 0) < 2:
+        return plot_at
     told = rows.select(*_FILE, "date", "first_at", "seasons").with_columns(
         plot_at.alias("at"), seasons.alias("season"), pl.int_range(pl.len()).alias("place")
     )

@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipeline.checks.lookup import looked_up_by_number
+from pipeline.checks.lookup import looked_up
 from pipeline.checks.usual import COUNT_OF
 
 #: Rows, and their share of a file's rows with both values, that must look switched. Common practice,
@@ -18,29 +18,25 @@ def with_switched(rows: pl.DataFrame) -> pl.DataFrame:
     Nearly all rows with both values give a fruit that does not fit the crop as written, and one that fits
     once they are exchanged. `unit_kg_`, kilograms in the unit that the number was read in, must be there.
     """
-    for weight, count in COUNT_OF.items():
-        found = _switched_rows(rows, weight, count).select(
-            "row", pl.lit(value=True).alias(f"switched_{weight}")
-        )
-        rows = looked_up_by_number(rows, found, "row").with_columns(
-            pl.col(f"switched_{weight}").fill_null(value=False)
-        )
-    return rows
+    turned = rows.select(_FIT_TURNED)
+    return rows.hstack([_switched(rows, weight, turned[weight]) for weight in COUNT_OF])
 
 
-def _switched_rows(rows: pl.DataFrame, weight: str, count: str) -> pl.DataFrame:
-    both = (pl.col(weight) > 0) & (pl.col(count) > 0)
-    told = rows.select("row", *_FILE, both.alias("both"), _fits_turned(weight, count).alias("turned"))
-    if not told["turned"].any():
-        return told.clear()
-    suspects = told.filter("turned").select(_FILE).unique()
+def _switched(rows: pl.DataFrame, weight: str, turned: pl.Series) -> pl.Series:
+    """Return the flag of rows that fit turned, in files in which nearly all do."""
+    name = f"switched_{weight}"
+    if not turned.any():
+        return turned.alias(name)
+    both = (pl.col(weight) > 0) & (pl.col(COUNT_OF[weight]) > 0)
     files = (
-        told.join(suspects, on=_FILE, how="semi", nulls_equal=True)
+        rows.select(*_FILE, both.alias("both"))
+        .hstack([turned.alias("turned")])
         .group_by(_FILE)
         .agg(pl.col("turned", "both").sum())
         .filter((pl.col("turned") >= LEAST_ROWS) & (pl.col("turned") >= LEAST_SHARE * pl.col("both")))
     )
-    return told.filter("turned").join(files, on=_FILE, how="semi", nulls_equal=True)
+    in_file = looked_up(rows[_FILE], files.select(*_FILE, pl.lit(value=True).alias("all")), _FILE)["all"]
+    return (turned & in_file.fill_null(value=False)).alias(name)
 
 
 def _fits_turned(weight: str, count: str) -> pl.Expr:
@@ -50,6 +46,8 @@ def _fits_turned(weight: str, count: str) -> pl.Expr:
     number = kg / pl.col(f"unit_kg_{weight}")
     turned = fruits * pl.col(f"unit_kg_{weight}") / number
     is_whole = (number - number.round()).abs() < 1e-9
-    return (
-        (kg > 0) & (fruits > 0) & ~(kg / fruits).is_between(*band) & turned.is_between(*band) & is_whole
-    ).fill_null(value=False)
+    fits = (kg > 0) & (fruits > 0) & ~(kg / fruits).is_between(*band) & turned.is_between(*band) & is_whole
+    return fits.fill_null(value=False).alias(weight)
+
+
+_FIT_TURNED = [_fits_turned(weight, count) for weight, count in COUNT_OF.items()]

@@ -8,7 +8,7 @@ import math
 
 import polars as pl
 
-from pipeline.checks.lookup import in_runs, looked_up, looked_up_by_number
+from pipeline.checks.lookup import in_runs, looked_up, looked_up_by_number, where_known
 
 #: Makes a median absolute deviation the standard deviation of a normal distribution (1 / 0.6745; Rousseeuw &
 #: Croux 1993, Journal of the American Statistical Association 88:1273).
@@ -34,16 +34,25 @@ COUNT_OF = {"marketable_weight": "marketable_count", "cull_weight": "cull_count"
 DAYS_APART = 1_000_000
 
 #: Columns of the pool that middles and spreads are made of.
-_LOOKED_AT = (
+_LOOKED_AT = [
     *("row", "garden_at", "arm_at", "date", "plants", "each_low_kg", "each_high_kg"),
     *COUNT_OF,
     *COUNT_OF.values(),
-)
+]
+
+#: What is told of each weight.
+_OWN = ("own_n", "own_mid", "own_spread", "own_count")
 
 
 def spread(values: pl.Expr) -> pl.Expr:
     """Return the robust spread of values: their scaled median absolute deviation."""
     return (values - values.median()).abs().median() * MAD_TO_SPREAD
+
+
+def each_kg(weight: str) -> pl.Expr:
+    """Return the weight of one fruit, null without a count or a weight."""
+    count = pl.col(COUNT_OF[weight])
+    return pl.when((pl.col(weight) > 0) & (count > 0)).then(pl.col(weight) / count)
 
 
 def with_usual(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
@@ -59,56 +68,50 @@ def with_usual(rows: pl.DataFrame, pool: pl.DataFrame) -> pl.DataFrame:
                           make likely; in how many rows of the garden; its spread there, which is at least
                           that of counting as few fruits as a plot has that day
     """
-    known = pool.select(_LOOKED_AT).filter(pl.col("garden_at").is_not_null())
-    for weight, count in COUNT_OF.items():
-        rows = _with_own(rows, known, weight, count)
+    known = where_known(pool[_LOOKED_AT], "garden_at")
+    rows = rows.hstack(_own(rows, known))
     return looked_up_by_number(looked_up_by_number(rows, _around(known), "row"), _odds(known), "row")
 
 
-def _with_own(rows: pl.DataFrame, pool: pl.DataFrame, weight: str, count: str) -> pl.DataFrame:
-    """Return the rows with what is usual of a fruit where they were treated alike; null without a count."""
-    is_counted = (pl.col(weight) > 0) & (pl.col(count) > 0)
-    counted = pool.filter(is_counted).select(
-        *("arm_at", "garden_at"),
-        pl.col(count).alias("fruits"),
-        (pl.col(weight) / pl.col(count)).log().alias("each"),
-    )
-    own = counted.group_by("arm_at").agg(*_of_fruits(), pl.col("garden_at").first())
-    has_few = own["own_n"] < ENOUGH_FOR_SPREAD
-    if has_few.any():
-        few = own.filter(has_few).select("arm_at", "garden_at")
-        gardens = counted.join(few, on="garden_at", how="semi").group_by("garden_at").agg(_of_fruits())
-        whole = looked_up_by_number(few, gardens, "garden_at")
-        own = pl.concat([own.filter(~has_few), whole.select(own.columns)])
-    names = {name: f"{name}_{weight}" for name in ("own_n", "own_mid", "own_spread", "own_count")}
+def _own(rows: pl.DataFrame, pool: pl.DataFrame) -> list[pl.Series]:
+    """Return for each row what is usual of a fruit where plants were treated alike; null without a count."""
+    own = _by_arm(pool.select("arm_at", "garden_at", *_FRUITS))
     new = pool["row"].drop_nulls()
-    if new.len() < rows.height:
-        # A row that another with its key replaces is asked about as that, and not for its weight.
-        is_counted &= pl.col("row").is_in(new.implode())
-    places = rows.select("row", pl.when(is_counted).then("arm_at").alias("arm_at"))
-    found = looked_up_by_number(places, own.drop("garden_at").rename(names), "arm_at")
-    return rows.hstack(found.select(names.values()))
-
-
-def _of_fruits() -> list[pl.Expr]:
-    each = pl.col("each")
-    return [
-        pl.len().alias("own_n"),
-        each.median().alias("own_mid"),
-        spread(each).clip(LEAST_SPREAD).alias("own_spread"),
-        pl.col("fruits").median().alias("own_count"),
+    # A row that another with its key replaces is asked about as that, and not for its weight.
+    is_new = pl.lit(value=True) if new.len() == rows.height else pl.col("row").is_in(new.implode())
+    counted = [
+        pl.when(is_new & each_kg(weight).is_not_null()).then("arm_at").alias(weight) for weight in COUNT_OF
     ]
+    places = rows.select(counted)
+    found: list[pl.Series] = []
+    for weight in COUNT_OF:
+        of_weight = own[["arm_at", *(f"{name}_{weight}" for name in _OWN)]].rename({"arm_at": weight})
+        found += looked_up_by_number(places[[weight]], of_weight, weight).get_columns()[1:]
+    return found
+
+
+def _by_arm(fruits: pl.DataFrame) -> pl.DataFrame:
+    """Return what is usual by treatment, that of the whole garden where a treatment has too few rows."""
+    own = fruits.group_by("arm_at").agg(pl.col("garden_at").first(), *_OF_FRUITS)
+    has_few = {weight: pl.col(f"own_n_{weight}") < ENOUGH_FOR_SPREAD for weight in COUNT_OF}
+    few = own.filter(pl.any_horizontal(has_few.values()))
+    if few.is_empty():
+        return own
+    gardens = fruits.join(few, on="garden_at", how="semi").group_by("garden_at").agg(_OF_FRUITS)
+    beside = looked_up_by_number(
+        own, gardens.select("garden_at", pl.exclude("garden_at").name.suffix("_of_garden")), "garden_at"
+    )
+    names = [(f"{name}_{weight}", has_few[weight]) for weight in COUNT_OF for name in _OWN]
+    return beside.select(
+        "arm_at", *(pl.when(few).then(f"{name}_of_garden").otherwise(name).alias(name) for name, few in names)
+    )
 
 
 def _around(pool: pl.DataFrame) -> pl.DataFrame:
     """Return what new weights without a count are held against; only they need it."""
     is_uncounted = (pl.col("marketable_weight") > 0) & pl.col("marketable_count").is_null()
-    new = (
-        pool.lazy()
-        .filter(is_uncounted & pl.col("row").is_not_null())
-        .select("row", "arm_at", "date")
-        .collect()
-    )
+    told = pool[["row", "arm_at", "date", "marketable_weight", "marketable_count"]]
+    new = told.filter(is_uncounted & pl.col("row").is_not_null())[["row", "arm_at", "date"]]
     if new.is_empty():
         return new.select("row", around_n=pl.lit(0, pl.UInt32), around_mid=pl.lit(None, pl.Float64))
     weighed = pool.join(new.select("arm_at").unique(), on="arm_at", how="semi").filter(
@@ -159,3 +162,27 @@ def _odds(pool: pl.DataFrame) -> pl.DataFrame:
 def times(factor: float) -> float:
     """Return a factor as a distance between logarithms."""
     return math.log(factor)
+
+
+def _fruits(weight: str) -> list[pl.Expr]:
+    """Return the log weight of a fruit and the number of fruits, null without a count or a weight."""
+    each = each_kg(weight)
+    return [
+        each.log().alias(f"each_{weight}"),
+        pl.when(each.is_not_null()).then(COUNT_OF[weight]).alias(f"fruits_{weight}"),
+    ]
+
+
+def _of_fruits(weight: str) -> list[pl.Expr]:
+    each = pl.col(f"each_{weight}")
+    usual = (
+        each.count(),
+        each.median(),
+        spread(each).clip(LEAST_SPREAD),
+        pl.col(f"fruits_{weight}").median(),
+    )
+    return [value.alias(f"{name}_{weight}") for name, value in zip(_OWN, usual, strict=True)]
+
+
+_FRUITS = [part for weight in COUNT_OF for part in _fruits(weight)]
+_OF_FRUITS = [part for weight in COUNT_OF for part in _of_fruits(weight)]

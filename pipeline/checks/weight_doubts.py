@@ -5,30 +5,36 @@ weight gets one explanation at most, the name of the check that asks about it. A
 grams, kilograms, ounces and pounds, and with its point moved; the readings that fit best are proposed.
 """
 
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
 import polars as pl
 
+from pipeline.checks.doubtful import (
+    FAR_FACTOR,
+    LEAST_FACTOR,
+    ODD_SPREADS,
+    DoubtfulWeights,
+    doubtful_weights,
+)
 from pipeline.checks.finding import SURE_DIGITS
 from pipeline.checks.lookup import Kind, looked_up_by_number, with_blanks
-from pipeline.checks.usual import COUNT_OF, ENOUGH_FOR_MIDDLE, ENOUGH_FOR_SPREAD, times
+from pipeline.checks.usual import COUNT_OF, times
 from pipeline.intake.units import KG_PER_UNIT
 from sites.crops import HARD_FACTOR
 
-#: Spreads from the garden's own middle beyond which a weight per fruit is odd, where the crop's band says so
-#: too; and where the garden's own rows are all that says so. Common practice, no source.
-ODD_SPREADS = 4.0
+#: Spreads from the garden's own middle beyond which a weight per fruit is odd, where the garden's own rows
+#: are all that says so. Common practice, no source.
 ALONE_SPREADS = 6.0
 
 #: The same, where another unit would fit: a pound for a kilogram is as far as a small fruit from a large one.
 #: At 4 spreads even gardens were asked about one sound row in a thousand. Common practice, no source.
 UNIT_SPREADS = 5.0
 
-#: A weight per fruit inside the crop's band is never odd within this factor of the garden's own middle. A
-#: pound for a kilogram is 2.2. Common practice, no source.
-LEAST_FACTOR = 1.7
-
-#: A weight that is this many times off is asked about where another unit brings it within twice the middle.
+#: A weight that is far off is asked about where another unit brings it within this factor of the middle.
 #: Common practice, no source.
-FAR_FACTOR, NEAR_FACTOR = 8.0, 2.0
+NEAR_FACTOR = 2.0
 
 #: Rows of a treatment in a garden that may say alone that a row is odd. Common practice, no source.
 ENOUGH_ALONE = 20
@@ -41,15 +47,17 @@ AS_GOOD_FACTOR = 1.4
 LEAST_FRUITS = 3
 
 #: How far a point slips: a digit too many or too few, or two.
-_DECIMALS = (0.1, 10.0, 0.01, 100.0)
-
+_DECIMALS = np.array([0.1, 10.0, 0.01, 100.0])
+_UNIT_KG = np.array(list(KG_PER_UNIT.values()))
 
 _READING = pl.Struct({"number": pl.Float64, "unit": pl.String, "kg": pl.Float64})
-_NO_DOUBT: dict[str, Kind] = {
-    "doubt": pl.String,
-    "choices": pl.Struct({f"reading_{at}": _READING for at in range(1, len(_DECIMALS) + 1)}),
-    "count_meant": pl.Float64,
-}
+_NO_DOUBT: dict[str, Kind] = {"doubt_{}": pl.String, "count_meant_{}": pl.Float64}
+_NO_CHOICES = pl.DataFrame(
+    schema={
+        "row": pl.UInt32,
+        "choices": pl.Struct({f"reading_{at + 1}": _READING for at in range(len(_DECIMALS))}),
+    }
+)
 
 
 def with_doubts(rows: pl.DataFrame) -> tuple[pl.DataFrame, dict[str, pl.DataFrame]]:
@@ -59,243 +67,138 @@ def with_doubts(rows: pl.DataFrame) -> tuple[pl.DataFrame, dict[str, pl.DataFram
     slipped. What there is to choose from is needed for few rows and wide, so it stands apart, by its name:
     `choices_` has, for each `row` with a doubt, the readings that fit better, each a number, its unit and kg.
     """
-    doubtful = pl.concat(
-        rows.select(roots)[_doubtful_rows(rows, weight)].select(alike) for weight, alike, roots in _ALIKE
-    )
-    explained = _explained(doubtful)
+    explained = {of.weight: _explained(of) for of in doubtful_weights(rows)}
     choices: dict[str, pl.DataFrame] = {}
     for weight in COUNT_OF:
-        of_weight = {name: f"{name}_{weight}" for name in _NO_DOUBT}
-        own = explained.filter(pl.col("weight") == weight).drop("weight").rename(of_weight)
-        choices[f"choices_{weight}"] = own.select("row", f"choices_{weight}")
-        rows = looked_up_by_number(rows, own.drop(f"choices_{weight}"), "row")
+        doubts, choices_of = explained.get(weight, (None, _NO_CHOICES))
+        choices[f"choices_{weight}"] = choices_of.rename({"choices": f"choices_{weight}"})
+        if doubts is None:
+            rows = with_blanks(rows, {name.format(weight): kind for name, kind in _NO_DOUBT.items()})
+        else:
+            rows = looked_up_by_number(rows, doubts, "row")
     return rows, choices
 
 
-def _explained(doubtful: pl.DataFrame) -> pl.DataFrame:
-    """Return doubtful weights with the doubt about each, where there is one."""
-    if doubtful.is_empty():
-        return with_blanks(doubtful.select("row", "weight"), _NO_DOUBT)
-    read = doubtful.with_columns(_TRUSTED).with_columns(_GAPS).with_columns(_BEST_GAPS)
-    explained = read.with_columns(_DOUBT.alias("doubt")).filter(pl.col("doubt").is_not_null())
-    return explained.select("row", "weight", "doubt", *_CHOICES)
+def _explained(of: DoubtfulWeights) -> tuple[pl.DataFrame, pl.DataFrame]:
+    """Return the rows with a doubt, with the doubt and the count that was meant; and what to choose from."""
+    other = _OtherReadings(of)
+    doubt = _doubts(of, other)
+    row = of.known.get_column("row")
+    meant = pl.Series(f"count_meant_{of.weight}", _counts_meant(of, other, doubt), nan_to_null=True)
+    doubts = pl.DataFrame([row, pl.Series(f"doubt_{of.weight}", doubt, pl.String), meant])
+    found = np.flatnonzero(doubt != "")
+    return doubts[found], pl.DataFrame([row, _choices(of, other, doubt)])[found]
 
 
-def each_kg(weight: str) -> pl.Expr:
-    """Return the weight of one fruit, null without a count or a weight."""
-    count = pl.col(COUNT_OF[weight])
-    return pl.when((pl.col(weight) > 0) & (count > 0)).then(pl.col(weight) / count)
+@dataclass(frozen=True)
+class _OtherReadings:
+    """How well each other reading of the typed numbers fits: in other units, and with the point moved.
 
-
-def _away(weight: str) -> pl.Expr:
-    """Return how far the log weight per fruit is from the garden's own middle."""
-    return each_kg(weight).log() - pl.col(f"own_mid_{weight}")
-
-
-def _own_spread(weight: str) -> pl.Expr:
-    """Return the garden's own spread for a row.
-
-    The mean of few fruits varies more than that of many, and a small weight is rounded by a larger share.
+    A gap is how far a reading would be from the garden's own middle, nan where it does not fit; arrays have a
+    row for each weight and a column for each unit, or for each move of the point.
     """
-    fewer = (pl.col(f"own_count_{weight}") / pl.col(COUNT_OF[weight])).sqrt().clip(1.0)
-    rounded = _step(weight) / pl.col(weight)
-    has_spread = pl.col(f"own_n_{weight}") >= ENOUGH_FOR_SPREAD
-    return pl.when(has_spread).then(((pl.col(f"own_spread_{weight}") * fewer) ** 2 + rounded**2).sqrt())
+
+    of: DoubtfulWeights
+
+    @cached_property
+    def unit_gaps(self) -> np.ndarray:
+        of_row = self.of.unit_kg[:, None]
+        is_other = (of_row != _UNIT_KG) & self.of.is_one_number[:, None]
+        return np.where(is_other, self._gaps(_UNIT_KG / of_row), np.nan)
+
+    @cached_property
+    def decimal_gaps(self) -> np.ndarray:
+        return self._gaps(np.broadcast_to(_DECIMALS, (len(self.of.kg), len(_DECIMALS))))
+
+    @cached_property
+    def unit_gap(self) -> np.ndarray:
+        """The smallest gap of another unit."""
+        return np.fmin.reduce(self.unit_gaps, axis=1)
+
+    @cached_property
+    def decimal_gap(self) -> np.ndarray:
+        """The smallest gap of a moved point."""
+        return np.fmin.reduce(self.decimal_gaps, axis=1)
+
+    def _gaps(self, factors: np.ndarray) -> np.ndarray:
+        """Return the gaps of readings that many times the one that was taken.
+
+        Without a middle of its own the crop's band decides; without a count the rows around do.
+        """
+        low, high = (limit[:, None] for limit in self.of.band)
+        each = self.of.each[:, None] * factors
+        apart = np.where(np.isnan(self.of.away), self.of.around, self.of.away)[:, None]
+        by_own = np.abs(apart + np.log(factors))
+        near = np.where(by_own <= times(NEAR_FACTOR), by_own, np.nan)
+        by_band = np.where((each >= low) & (each <= high), 0.0, np.nan)
+        gaps = np.where(np.isnan(apart), by_band, near)
+        return np.where((each < low) | (each > high), np.nan, gaps)
 
 
-def _step(weight: str) -> pl.Expr:
-    """Return the step to which a weight was rounded, by the decimals that were typed, in kg."""
-    decimals = pl.col(f"sent_{weight}").str.extract(r"[.,](\d+)").str.len_chars().fill_null(0)
-    return pl.col(f"unit_kg_{weight}") * pl.lit(10.0).pow(-decimals.cast(pl.Float64))
-
-
-def _is_outside(weight: str, factor: float = 1.0) -> pl.Expr:
-    """Return whether a fruit is too heavy or too light for the crop.
-
-    Culls may be as small as they like: undersize is a reason to cull.
-    """
-    each = each_kg(weight)
-    heavy = each > factor * pl.col("each_high_kg")
-    return heavy if weight == "cull_weight" else heavy | (each < pl.col("each_low_kg") / factor)
-
-
-def _doubtful_rows(rows: pl.DataFrame, weight: str) -> pl.Series:
-    """Return the rows whose weight may be doubtful: outside the crop's band, or far from their own."""
-    told = rows.select("row", *("each_low_kg", "each_high_kg"), *_SCREENS[weight])
-    return told.filter(_IS_DOUBTFUL)["row"]
-
-
-def _screen(weight: str, count: str) -> list[pl.Expr]:
-    """Return what tells whether a weight may be doubtful."""
-    uncounted = pl.col(count).is_null() & (weight == "marketable_weight")
-    odd_from = ODD_SPREADS * pl.col(f"own_spread_{weight}")
-    return [
-        each_kg(weight).alias("each"),
-        _away(weight).abs().alias("apart"),
-        odd_from.clip(times(LEAST_FACTOR), times(FAR_FACTOR)).alias("odd_from"),
-        (uncounted & _is_far_around()).fill_null(value=False).alias("is_far_around"),
-    ]
-
-
-def _around() -> pl.Expr:
-    """Return how far a weight without a count is from the rows around it."""
-    weight = pl.col("marketable_weight")
-    return pl.when(weight > 0).then(weight.log()) - pl.col("around_mid")
-
-
-def _is_far_around() -> pl.Expr:
-    return (_around().abs() > times(FAR_FACTOR)) & (pl.col("around_n") >= ENOUGH_FOR_MIDDLE)
-
-
-def _alike(weight: str, count: str) -> list[pl.Expr]:
-    """Return what an explanation is made of, by names that are the same for all weights."""
-    return [
-        pl.col("row"),
-        pl.lit(weight).alias("weight"),
-        pl.col(weight).alias("kg"),
-        pl.col(count).alias("fruits"),
-        pl.col(f"meant_{weight}").alias("unit"),
-        pl.col(f"unit_kg_{weight}").alias("unit_kg"),
-        (pl.col(f"unit_{weight}").fill_null("") != "lb oz").alias("is_one_number"),
-        each_kg(weight).alias("each"),
-        pl.col("each_low_kg"),
-        pl.col("each_high_kg"),
-        _is_outside(weight).alias("is_outside"),
-        _is_outside(weight, HARD_FACTOR).alias("is_beyond"),
-        pl.when(pl.col(f"own_n_{weight}") >= ENOUGH_FOR_MIDDLE).then(_away(weight)).alias("away"),
-        pl.col(f"own_mid_{weight}").exp().alias("own_each"),
-        pl.col(f"own_n_{weight}").alias("own_n"),
-        _own_spread(weight).alias("spread"),
-        pl.when(_is_far_around()).then(_around()).alias("around"),
-        pl.when(pl.col("odds_n") >= ENOUGH_FOR_SPREAD).then("odds").alias("odds"),
-        pl.lit(weight == "marketable_weight").alias("is_marketable"),
-    ]
-
-
-#: A garden whose own middle is no weight of a fruit of this crop has slipped in all its rows.
-_TRUSTED = pl.when(
-    pl.col("own_each").is_between(pl.col("each_low_kg"), pl.col("each_high_kg")).fill_null(value=True)
-).then("away")
-
-
-def _reading_gap(factor: pl.Expr) -> pl.Expr:
-    """Return how far a reading would be from the garden's own middle, null where it does not fit.
-
-    Without a middle of its own the crop's band decides; without a count the rows around do.
-    """
-    fits = (pl.col("each") * factor).is_between(pl.col("each_low_kg"), pl.col("each_high_kg"))
-    by_own = (pl.coalesce("away", "around") + factor.log()).abs()
-    near = pl.when(by_own <= times(NEAR_FACTOR)).then(by_own)
-    is_known = pl.coalesce("away", "around").is_not_null()
-    return pl.when(~fits.fill_null(value=True)).then(None).when(is_known).then(near).when(fits).then(0.0)
-
-
-#: How well each other reading of the number fits: in other units, and with its point moved.
-_UNIT_GAPS = {
-    unit: pl.when((pl.col("unit") != unit) & pl.col("is_one_number")).then(
-        _reading_gap(kg / pl.col("unit_kg"))
-    )
-    for unit, kg in KG_PER_UNIT.items()
-}
-_DECIMAL_GAPS = {str(factor): _reading_gap(pl.lit(factor)) for factor in _DECIMALS}
-_GAPS = [gap.alias(f"gap_{name}") for name, gap in (_UNIT_GAPS | _DECIMAL_GAPS).items()]
-_BEST_GAPS = [
-    pl.min_horizontal([f"gap_{unit}" for unit in _UNIT_GAPS]).alias("unit_gap"),
-    pl.min_horizontal([f"gap_{factor}" for factor in _DECIMAL_GAPS]).alias("decimal_gap"),
-]
-
-
-def _explanation() -> pl.Expr:
-    """Return the name of the check that asks about a doubtful weight, null where there is nothing to ask."""
-    apart = pl.col("away").abs()
-    odd = (apart > ODD_SPREADS * pl.col("spread")).fill_null(value=False)
-    alone = (
-        (pl.col("own_n") >= ENOUGH_ALONE)
-        & (apart > pl.max_horizontal(ALONE_SPREADS * pl.col("spread"), times(LEAST_FACTOR)))
-        & (pl.col("fruits") >= LEAST_FRUITS)
-        & pl.col("is_marketable")
-    )
-    has_unit, has_decimal = pl.col("unit_gap").is_not_null(), pl.col("decimal_gap").is_not_null()
+def _doubts(of: DoubtfulWeights, other: _OtherReadings) -> np.ndarray:
+    """Return the name of the check that asks about each weight, blank where there is nothing to ask."""
+    apart, own_n = np.abs(of.away), of.number("own_n_{}")
+    has_unit, has_decimal = ~np.isnan(other.unit_gap), ~np.isnan(other.decimal_gap)
+    is_outside, is_beyond = of.is_outside(), of.is_outside(HARD_FACTOR)
+    low, high = of.band
+    is_inside = (of.each >= low) & (of.each <= high)
+    odd = apart > ODD_SPREADS * of.spread
+    enough = own_n >= ENOUGH_ALONE
+    counted = of.is_marketable & (of.fruits >= LEAST_FRUITS)
+    alone = enough & counted & (apart > np.fmax(ALONE_SPREADS * of.spread, times(LEAST_FACTOR)))
     decimal_is_nearer = has_decimal & (
-        ~has_unit | (pl.col("decimal_gap") + times(AS_GOOD_FACTOR) / 2 < pl.col("unit_gap"))
+        ~has_unit | (other.decimal_gap + times(AS_GOOD_FACTOR) / 2 < other.unit_gap)
     )
-    near = pl.col("unit_gap") <= pl.max_horizontal(2 * pl.col("spread"), 0.25)
+    near = other.unit_gap <= np.fmax(2 * of.spread, 0.25)
     # Culls are of any size: only the garden's own good fruit says that a cull was weighed in another unit.
-    surely_odd = (pl.col("own_n") >= ENOUGH_ALONE) & pl.col("is_marketable")
-    surely_odd &= apart > pl.max_horizontal(UNIT_SPREADS * pl.col("spread"), times(LEAST_FACTOR))
-    unit_maybe = has_unit & (
-        (surely_odd & near).fill_null(value=False)
-        | (apart > times(FAR_FACTOR)).fill_null(value=False)
-        | pl.col("around").is_not_null()
-    )
-    asks_mass = (
-        pl.col("is_marketable") & (pl.col("fruits") >= LEAST_FRUITS) & (odd | pl.col("spread").is_null())
-    )
-    decimal_maybe = decimal_is_nearer & (odd | pl.col("away").is_null()) & pl.col("is_outside")
-    return (
-        pl.when(pl.col("is_beyond") & decimal_is_nearer)
-        .then(pl.lit("decimal-slip"))
-        .when(pl.col("is_beyond") & has_unit)
-        .then(pl.lit("weight-unit-slip"))
-        .when(pl.col("is_beyond"))
-        .then(pl.lit("fruit-mass-impossible"))
-        .when(unit_maybe & ~decimal_is_nearer)
-        .then(pl.lit("weight-unit-maybe"))
-        .when(decimal_maybe)
-        .then(pl.lit("decimal-slip"))
-        .when(pl.col("is_outside") & asks_mass)
-        .then(pl.lit("fruit-mass-odd"))
-        .when(alone & ~pl.col("is_outside"))
-        .then(pl.lit("fruit-mass-unlike-own"))
-    )
+    surely_odd = enough & of.is_marketable & (apart > np.fmax(UNIT_SPREADS * of.spread, times(LEAST_FACTOR)))
+    unit_maybe = has_unit & ((surely_odd & near) | (apart > times(FAR_FACTOR)) | ~np.isnan(of.around))
+    asks_mass = counted & (odd | np.isnan(of.spread))
+    decimal_maybe = decimal_is_nearer & (odd | np.isnan(of.away)) & is_outside
+    asked = [
+        (is_beyond & decimal_is_nearer, "decimal-slip"),
+        (is_beyond & has_unit, "weight-unit-slip"),
+        (is_beyond, "fruit-mass-impossible"),
+        (unit_maybe & ~decimal_is_nearer, "weight-unit-maybe"),
+        (decimal_maybe, "decimal-slip"),
+        (is_outside & asks_mass, "fruit-mass-odd"),
+        (alone & is_inside, "fruit-mass-unlike-own"),
+    ]
+    return np.select([condition for condition, _ in asked], [name for _, name in asked], default="")
 
 
-def _choices() -> list[pl.Expr]:
-    """Return the readings to choose from, and the count where that is what slipped."""
-    is_decimal = pl.col("doubt") == "decimal-slip"
-    units = [
-        _choice(f"gap_{unit}", "unit_gap", pl.col("kg") / pl.col("unit_kg"), pl.lit(unit), kg)
-        for unit, kg in KG_PER_UNIT.items()
-    ]
-    decimals = [
-        _choice(f"gap_{factor}", "decimal_gap", pl.col("kg") / pl.col("unit_kg") * factor, pl.col("unit"))
-        for factor in _DECIMALS
-    ]
-    slipped = pl.coalesce(
-        pl.when(pl.col(f"gap_{factor}") == pl.col("decimal_gap")).then(factor) for factor in _DECIMALS
-    )
-    fruits = pl.col("fruits") / slipped
+def _counts_meant(of: DoubtfulWeights, other: _OtherReadings, doubt: np.ndarray) -> np.ndarray:
+    """Return the count that was meant where that is what slipped, and not the weight."""
+    fits_best = other.decimal_gaps == other.decimal_gap[:, None]
+    slipped = np.where(fits_best.any(axis=1), _DECIMALS[fits_best.argmax(axis=1)], np.nan)
+    fruits = of.fruits / slipped
     # The weight fits its day as it is, so the count is what slipped.
-    weight_fits = pl.col("odds").abs() < (pl.col("odds") + slipped.log()).abs()
-    count_slipped = is_decimal & weight_fits & (fruits >= 1) & (fruits == fruits.round())
-    return [
-        pl.struct(
-            pl.when(is_decimal).then(decimal).otherwise(unit).alias(f"reading_{at}")
-            for at, (decimal, unit) in enumerate(zip(decimals, units, strict=True), start=1)
-        ).alias("choices"),
-        pl.when(count_slipped).then(fruits).alias("count_meant"),
-    ]
+    weight_fits = np.abs(of.odds) < np.abs(of.odds + np.log(slipped))
+    has_slipped = (doubt == "decimal-slip") & weight_fits & (fruits >= 1) & (fruits == np.round(fruits))
+    return np.where(has_slipped, fruits, np.nan)
 
 
-def _choice(gap: str, best: str, number: pl.Expr, unit: pl.Expr, unit_kg: float | None = None) -> pl.Expr:
-    """Return a reading, null where another fits clearly better."""
-    is_as_good = pl.col(gap) <= pl.col(best) + times(AS_GOOD_FACTOR)
-    kg = number * (pl.col("unit_kg") if unit_kg is None else unit_kg)
+def _choices(of: DoubtfulWeights, other: _OtherReadings, doubt: np.ndarray) -> pl.Series:
+    """Return the readings to choose from, null where another fits clearly better."""
+    is_decimal = (doubt == "decimal-slip")[:, None]
+    number = (of.kg / of.unit_kg)[:, None] * np.where(is_decimal, _DECIMALS, 1.0)
+    best = np.where(is_decimal, other.decimal_gap[:, None], other.unit_gap[:, None])
+    gap = np.where(is_decimal, other.decimal_gaps, other.unit_gaps)
+    unit = np.where(
+        is_decimal, of.known.get_column(f"meant_{of.weight}").to_numpy()[:, None], list(KG_PER_UNIT)
+    )
+    readings = {
+        "number": number,
+        "unit": unit,
+        "kg": number * np.where(is_decimal, of.unit_kg[:, None], _UNIT_KG),
+        "is_as_good": gap <= best + times(AS_GOOD_FACTOR),
+    }
+    # One below the other, the first of all weights first: what is made of one is made of all at once.
+    below = pl.DataFrame({name: pl.Series(values.ravel("F").tolist()) for name, values in readings.items()})
     # Quotients of the same numbers may differ in their last digits with the rows that stand beside them.
-    sure = [value.round_sig_figs(SURE_DIGITS).alias(name) for name, value in (("number", number), ("kg", kg))]
-    return pl.when(is_as_good).then(pl.struct(sure[0], unit.alias("unit"), sure[1]))
-
-
-_DOUBT, _CHOICES = _explanation(), _choices()
-_SCREENS = {weight: _screen(weight, count) for weight, count in COUNT_OF.items()}
-_IS_DOUBTFUL = (
-    ~pl.col("each").is_between("each_low_kg", "each_high_kg")
-    | (pl.col("apart") > pl.col("odd_from"))
-    | pl.col("is_far_around")
-)
-#: For each weight what an explanation is made of, and the columns that this needs.
-_ALIKE = [
-    (weight, alike, sorted({name for part in alike for name in part.meta.root_names()}))
-    for weight, count in COUNT_OF.items()
-    for alike in [_alike(weight, count)]
-]
+    sure = pl.struct(
+        pl.col("number").round_sig_figs(SURE_DIGITS), "unit", pl.col("kg").round_sig_figs(SURE_DIGITS)
+    )
+    whole = below.select(pl.when("is_as_good").then(sure)).to_series()
+    parts = [whole.slice(at * len(doubt), len(doubt)) for at in range(len(_DECIMALS))]
+    return pl.DataFrame({f"reading_{at + 1}": part for at, part in enumerate(parts)}).to_struct("choices")

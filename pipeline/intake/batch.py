@@ -74,7 +74,7 @@ def read_batch(files: Sequence[SentFile], limits: Limits, *, join_plain: bool = 
     counted = _counted(tables, [sent.skipped for _, sent in found if sent.skipped.height])
     return BatchReading(
         _by_kind(found),
-        counted.drop("table"),
+        counted,
         _notes(found, tables, readings),
         [*_refusals(readings, counted)],
         {at: reading.picture for at, reading in readings.items() if reading.picture is not None},
@@ -185,26 +185,17 @@ def _by_kind(found: Sequence[tuple[Header, SentRows]]) -> dict[str, pl.DataFrame
 
 def _counted(tables: Sequence[_Table], skipped: Sequence[pl.DataFrame]) -> pl.DataFrame:
     """Return the tables with how many of their lines are rows, and how many were passed over and why."""
-    known = {name: TABLES[name] for name in ("file", "tab", "sheet", "header_line", "rows", "blank")}
-    listed = pl.DataFrame(tables, schema=known, orient="row").with_row_index("table")
-    if not skipped:
-        none = [pl.lit(0, pl.UInt32).alias(why) for why in ("printed", "header", "totals")]
-        counted = listed.with_columns(none)
-    else:
-        counts = (
-            pl.concat([frame.select("table", "why") for frame in skipped])
-            .group_by("table")
-            .agg((pl.col("why") == why).sum().cast(pl.UInt32).alias(f"{why}_seen") for why in _PASSED_OVER)
-        )
-        joined = listed.join(counts, on="table", how="left", maintain_order="left")
-        seen = {why: pl.col(f"{why}_seen").fill_null(0) for why in _PASSED_OVER}
-        counted = joined.with_columns(
-            pl.col("rows") - pl.sum_horizontal(list(seen.values())),
-            pl.col("blank") + seen.pop("blank"),
-            *(count.alias(why) for why, count in seen.items()),
-        )
-    lines = pl.sum_horizontal("rows", *_PASSED_OVER).cast(pl.UInt32).alias("lines")
-    return counted.with_columns(lines).select("table", *TABLES)
+    seen: dict[tuple[int, str], int] = {}
+    for frame in skipped:
+        counts = frame.group_by("table", "why").len().rows()
+        seen |= {(table, why): seen.get((table, why), 0) + count for table, why, count in counts}
+    counted = []
+    for number, (at, tab, sheet, header_line, rows, blank) in enumerate(tables):
+        passed = {why: seen.get((number, why), 0) for why in _PASSED_OVER}
+        left = rows - sum(passed.values())
+        passed["blank"] += blank
+        counted.append((at, tab, sheet, header_line, rows + blank, left, *passed.values()))
+    return pl.DataFrame(counted, schema=TABLES, orient="row")
 
 
 def _refusals(readings: Mapping[int, FileReading], counted: pl.DataFrame) -> Iterator[tuple[int, Refusal]]:
@@ -212,7 +203,7 @@ def _refusals(readings: Mapping[int, FileReading], counted: pl.DataFrame) -> Ite
     for at, reading in sorted(readings.items()):
         for refusal in reading.refusals:
             yield at, refusal
-    held = [*counted.select("file", "tab", "sheet", "rows").rows()]
+    held = counted[["file", "tab", "sheet", "rows"]].rows()
     with_rows = {at for at, _, _, rows in held if rows}
     told = with_rows | {at for at, reading in readings.items() if reading.refusals}
     for at, tab, sheet, _ in held:

@@ -32,18 +32,20 @@ These are there only where some row needs them:
 keeps what nobody knew, as JSON.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from functools import cache
 
 import numpy as np
 import polars as pl
 
+from pipeline.intake.column_reading import KnownColumn, read_columns
 from pipeline.intake.dates import Season
 from pipeline.intake.days import day_readings
 from pipeline.intake.marks import decimal_marks, settled_by_others
 from pipeline.intake.odd_cells import number_readings
 from pipeline.intake.sent import NO_TEXT
-from pipeline.intake.sheets import NUMBER_KINDS, Sheet, SheetColumn
-from pipeline.intake.units import CM_PER_UNIT, KG_PER_UNIT, POUNDS_AND_OUNCES, weight_unit
+from pipeline.intake.sheets import NUMBER_KINDS, Sheet, SheetColumn, sheets
+from pipeline.intake.units import weight_unit
 
 #: A number and a day as most people write them; everything else goes through the full grammar.
 _PLAIN_NUMBER = r"^[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)$"
@@ -121,25 +123,50 @@ def _row_unit(sent: pl.DataFrame) -> pl.Expr:
 
 def _with_plain_values(sheet: Sheet, frame: pl.DataFrame) -> pl.DataFrame:
     """Return the rows with numbers and days that are written plainly; null everywhere else."""
-    forms = {column.name: _PLAIN_DAY for column in sheet.columns if column.kind == "date"}
-    forms |= dict.fromkeys(sheet.of_kind(*NUMBER_KINDS), _PLAIN_NUMBER)
     # Distinct cells are few, so a column that holds nothing else is soon known and need not be read by row.
-    is_plain = frame.select(
+    is_plain = frame.select(_are_plain(sheet.name)).row(0, named=True)
+    names = frozenset(frame.columns)
+    plain = [
+        _plain_value(name, form, is_plain=is_plain[name], is_twice=f"twice_{name}" in names)
+        for name, form in _plain_forms(sheet.name).items()
+    ]
+    return frame.with_columns(_read_plainly(sheet.name)).with_columns(plain)
+
+
+@cache
+def _plain_forms(sheet: str) -> Mapping[str, str]:
+    """Return how most people write each day and each number of a sheet."""
+    days = {column.name: _PLAIN_DAY for column in sheets()[sheet].columns if column.kind == "date"}
+    return days | dict.fromkeys(sheets()[sheet].of_kind(*NUMBER_KINDS), _PLAIN_NUMBER)
+
+
+@cache
+def _are_plain(sheet: str) -> list[pl.Expr]:
+    return [
         pl.col(f"sent_{name}").drop_nulls().unique().str.contains(form).all().alias(name)
-        for name, form in forms.items()
-    ).row(0, named=True)
-    read, plain = [], []
-    for name, form in forms.items():
-        cell, value = pl.col(f"sent_{name}"), pl.col(name)
-        of_day = form == _PLAIN_DAY
-        day, number = cell.str.to_date("%Y-%m-%d", strict=False), cell.cast(pl.Float64, strict=False)
-        read.append((day if of_day else number).alias(name))
-        conditions = [] if is_plain[name] else [cell.str.contains(form)]
-        conditions += [] if of_day else [value.is_finite()]
-        conditions += [pl.col(f"twice_{name}").is_null()] if f"twice_{name}" in frame.columns else []
-        if conditions:
-            plain.append(pl.when(*conditions).then(value).alias(name))
-    return frame.with_columns(read).with_columns(plain)
+        for name, form in _plain_forms(sheet).items()
+    ]
+
+
+@cache
+def _read_plainly(sheet: str) -> list[pl.Expr]:
+    return [
+        (
+            pl.col(f"sent_{name}").str.to_date("%Y-%m-%d", strict=False)
+            if form == _PLAIN_DAY
+            else pl.col(f"sent_{name}").cast(pl.Float64, strict=False)
+        ).alias(name)
+        for name, form in _plain_forms(sheet).items()
+    ]
+
+
+@cache
+def _plain_value(name: str, form: str, *, is_plain: bool, is_twice: bool) -> pl.Expr:
+    """Return what was read of a cell where it is written plainly."""
+    conditions = [] if is_plain else [pl.col(f"sent_{name}").str.contains(form)]
+    conditions += [] if form == _PLAIN_DAY else [pl.col(name).is_finite()]
+    conditions += [pl.col(f"twice_{name}").is_null()] if is_twice else []
+    return pl.when(*conditions).then(name).alias(name) if conditions else pl.col(name)
 
 
 def _odd_cells(frame: pl.DataFrame, column: SheetColumn) -> pl.DataFrame | None:
@@ -166,20 +193,32 @@ def _with_readings(
 ) -> pl.DataFrame:
     """Return the rows with the readings of odd cells put beside those of plain ones, in one pass."""
     beside = frame
-    for name, found in (readings if days is None else {**readings, "date": days}).items():
+    odd = readings if days is None else {**readings, "date": days}
+    for name, found in odd.items():
         beside = beside.hstack(_in_place(found, name, frame.height))
-    exprs: list[pl.Expr] = []
-    for column in sheet.columns:
-        if column.kind == "date":
-            exprs += _day(frame, column.name, order, is_odd=days is not None)
-        elif column.kind in NUMBER_KINDS:
-            exprs += _number(frame, column, is_odd=column.name in readings)
-        else:
-            exprs += _text(frame, column, readings)
+    names = frozenset(frame.columns)
+    known = tuple(_known(frame, column, odd, names) for column in sheet.columns)
     passing = [f"given_{name}" for name in sheet.of_kind(*_MEASURES)]
-    whole = beside.with_columns(exprs).select(pl.exclude(r"^odd_.*$", "at", *passing))
+    whole = beside.with_columns(read_columns(known, order)).select(pl.exclude(r"^odd_.*$", "at", *passing))
     flags = [name for name in whole.columns if name.startswith("has_no_result_") and not whole[name].any()]
-    return whole.drop(flags)
+    return whole.drop(flags) if flags else whole
+
+
+def _known(
+    frame: pl.DataFrame, column: SheetColumn, readings: Mapping[str, pl.DataFrame], names: Collection[str]
+) -> KnownColumn:
+    """Return what is known of a column before it is read; `names` are the columns of the frame."""
+    blank = frame[f"sent_{column.name}"].null_count()
+    return KnownColumn(
+        column,
+        blanks="none" if blank == 0 else "all" if blank == frame.height else "some",
+        has_gaps=column.kind == "date" and frame[column.name].null_count() > 0,
+        units=tuple(sorted(frame[f"given_{column.name}"].unique())) if column.kind in _MEASURES else (),
+        is_odd=column.name in readings,
+        is_twice=f"twice_{column.name}" in names,
+        is_said=f"says_{column.name}" in names,
+        has_amounts="amount" in readings,
+    )
 
 
 def _in_place(found: pl.DataFrame, name: str, height: int) -> pl.DataFrame:
@@ -190,105 +229,3 @@ def _in_place(found: pl.DataFrame, name: str, height: int) -> pl.DataFrame:
     place = np.full(height, found.height, dtype=np.uint32)
     place[found["at"].to_numpy()] = np.arange(found.height, dtype=np.uint32)
     return pl.concat([parts, nothing])[place]
-
-
-def _how(frame: pl.DataFrame, name: str, *, is_odd: bool) -> pl.Expr:
-    blank = frame[f"sent_{name}"].null_count()
-    how: pl.Expr = pl.lit("plain" if blank == 0 else "blank")
-    if 0 < blank < frame.height:
-        how = pl.when(pl.col(f"sent_{name}").is_null()).then(pl.lit("blank")).otherwise(pl.lit("plain"))
-    if is_odd:
-        how = pl.coalesce(f"odd_how_{name}", how)
-    if f"twice_{name}" in frame.columns:
-        how = pl.when(pl.col(f"twice_{name}").is_not_null()).then(pl.lit("two columns")).otherwise(how)
-    return how.alias(f"how_{name}")
-
-
-def _value(name: str, plain: pl.Expr, *, is_odd: bool) -> pl.Expr:
-    if is_odd:
-        is_plain = pl.col(f"odd_how_{name}").is_null()
-        return pl.when(is_plain).then(plain).otherwise(pl.col(f"odd_value_{name}")).alias(name)
-    return plain.alias(name)
-
-
-def _no_result(name: str) -> pl.Expr:
-    return (pl.col(f"odd_how_{name}") == "no result").fill_null(value=False).alias(f"has_no_result_{name}")
-
-
-def _number(frame: pl.DataFrame, column: SheetColumn, *, is_odd: bool) -> list[pl.Expr]:
-    """Return a number with how it was read; a measure in its base unit, with the unit it was read in."""
-    name, kind = column.name, column.kind
-    value = pl.col(name)
-    units = frame[f"given_{name}"].unique().sort().to_list() if kind in _MEASURES else []
-    if units:
-        value = value * _factor(units, name, KG_PER_UNIT if kind == "weight" else CM_PER_UNIT)
-    parts = {part: pl.col(f"odd_{part}_{name}") if is_odd else None for part in ("first", "other", "unit")}
-    exprs = [
-        _value(name, value, is_odd=is_odd),
-        _how(frame, name, is_odd=is_odd),
-        *(
-            (pl.lit(None, pl.String if part == "unit" else pl.Float64) if of is None else of).alias(
-                f"{part}_{name}"
-            )
-            for part, of in parts.items()
-        ),
-    ]
-    if is_odd:
-        exprs.append(_no_result(name))
-    if units:
-        given = pl.lit(units[0], pl.String) if len(units) == 1 else pl.col(f"given_{name}")
-        typed = given if parts["unit"] is None else pl.coalesce(parts["unit"], given)
-        exprs.append(typed.replace(POUNDS_AND_OUNCES, "lb").alias(f"meant_{name}"))
-    return exprs
-
-
-def _factor(units: Sequence[str], name: str, sizes: dict[str, float]) -> pl.Expr:
-    """Return what a number in its unit is in the base unit."""
-    by_unit = {unit: sizes["lb" if unit == POUNDS_AND_OUNCES else unit] for unit in units}
-    if len(by_unit) == 1:
-        return pl.lit(next(iter(by_unit.values())), pl.Float64)
-    return pl.col(f"given_{name}").replace_strict(by_unit, return_dtype=pl.Float64)
-
-
-def _day(frame: pl.DataFrame, name: str, order: str, *, is_odd: bool) -> list[pl.Expr]:
-    """Return a day with how it was read, what settled it, and the order that it shows of its file."""
-    plain_form: pl.Expr = pl.lit("iso")
-    if frame[name].null_count():
-        plain_form = pl.when(pl.col(name).is_not_null()).then(plain_form)
-    if not is_odd:
-        nothing = (f"settled_{name}", "file_order", "usual_order")
-        return [
-            _how(frame, name, is_odd=False),
-            plain_form.alias(f"form_{name}"),
-            pl.lit(None, pl.Date).alias(f"other_{name}"),
-            *(NO_TEXT.alias(part) for part in nothing),
-            pl.lit(value=False).alias("is_order_mixed"),
-        ]
-    turned, settled = pl.col(f"odd_turned_{name}"), pl.col(f"odd_settled_{name}")
-    return [
-        _value(name, pl.col(name), is_odd=True),
-        _how(frame, name, is_odd=True),
-        _no_result(name),
-        pl.coalesce(f"odd_form_{name}", plain_form).alias(f"form_{name}"),
-        pl.col(f"odd_other_{name}").alias(f"other_{name}"),
-        settled.alias(f"settled_{name}"),
-        turned.alias("file_order"),
-        pl.when(turned.is_not_null()).then(pl.lit(order)).alias("usual_order"),
-        (settled == "nothing").fill_null(value=False).alias("is_order_mixed"),
-    ]
-
-
-def _text(frame: pl.DataFrame, column: SheetColumn, readings: Mapping[str, pl.DataFrame]) -> list[pl.Expr]:
-    """Return a cell that is words, a code or a unit; a formula in it is one that was never worked out."""
-    name, cell = column.name, pl.col(f"sent_{column.name}")
-    exprs = [cell.alias(name)]
-    if column.kind == "unit":
-        exprs = [pl.coalesce("row_unit", cell).alias(name)]
-    elif name == "unit" and "amount" in readings:
-        exprs = [pl.coalesce(cell, "odd_unit_amount").alias(name)]
-    elif f"says_{name}" in frame.columns:
-        exprs = [pl.coalesce(cell, f"says_{name}").alias(name)]
-    # A note may well begin with an equals sign.
-    if column.kind != "note" and frame[f"sent_{name}"].null_count() < frame.height:
-        exprs.append(cell.str.starts_with("=").fill_null(value=False).alias(f"has_no_result_{name}"))
-    return exprs

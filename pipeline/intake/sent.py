@@ -9,7 +9,7 @@ header, `is_1904` and `header_order` for days.
 
 import json
 from dataclasses import dataclass
-from functools import reduce
+from functools import lru_cache, reduce
 
 import polars as pl
 
@@ -101,31 +101,39 @@ def column_letter(at: int) -> str:
 def _tidied(sheet: Sheet, header: Header, cells: Cells) -> pl.DataFrame:
     """Return the cells without outer spaces, null where they are empty or say that nothing was recorded."""
     known = _known(header)
-    names = [f"c{at}" for at in range(len(header.cells))]
     blank = [
         ("",) if at not in known else BLANK_CELLS if known[at] in sheet.required else _BLANK_OR_NOT_AVAILABLE
-        for at in range(len(names))
+        for at in range(len(header.cells))
     ]
-    stripped = [pl.col(name).str.strip_chars() for name in names]
-    if cells.is_guarded:
-        stripped = [cell.str.replace(r'(?s)^="(.*)"$', "${1}") for cell in stripped]
     if cells.may_hold_odd_spaces or cells.is_guarded:
         return cells.frame.with_columns(
-            pl.when(~cell.is_in(words)).then(cell) for cell, words in zip(stripped, blank, strict=True)
+            _tidy(at, words, is_guarded=cells.is_guarded) for at, words in enumerate(blank)
         )
     # Most columns are tidy as they are, and looking is cheaper than writing them anew.
-    untidy = [pl.col(name).is_in(words) for name, words in zip(names, blank, strict=True)]
-    if cells.has_outer_spaces:
-        untidy = [
-            found | pl.col(name).str.starts_with(" ") | pl.col(name).str.ends_with(" ")
-            for name, found in zip(names, untidy, strict=True)
-        ]
-    is_untidy = cells.frame.select(found.any() for found in untidy).row(0)
-    return cells.frame.with_columns(
-        pl.when(~cell.is_in(words)).then(cell)
-        for at, (cell, words) in enumerate(zip(stripped, blank, strict=True))
-        if is_untidy[at]
-    )
+    is_untidy = cells.frame.select(
+        _is_untidy(at, words, has_outer_spaces=cells.has_outer_spaces) for at, words in enumerate(blank)
+    ).row(0)
+    untidy = [_tidy(at, words) for at, words in enumerate(blank) if is_untidy[at]]
+    return cells.frame.with_columns(untidy) if untidy else cells.frame
+
+
+@lru_cache(maxsize=1024)
+def _tidy(at: int, blank: tuple[str, ...], *, is_guarded: bool = False) -> pl.Expr:
+    """Return a cell without outer spaces, null where it holds one of the words for nothing."""
+    cell = pl.col(f"c{at}").str.strip_chars()
+    if is_guarded:
+        cell = cell.str.replace(r'(?s)^="(.*)"$', "${1}")
+    return pl.when(~cell.is_in(blank)).then(cell)
+
+
+@lru_cache(maxsize=1024)
+def _is_untidy(at: int, blank: tuple[str, ...], *, has_outer_spaces: bool) -> pl.Expr:
+    """Return whether some cell of a column holds a word for nothing, or has a space around it."""
+    cell = pl.col(f"c{at}")
+    found = cell.is_in(blank)
+    if has_outer_spaces:
+        found |= cell.str.starts_with(" ") | cell.str.ends_with(" ")
+    return found.any()
 
 
 def _column_cells(sheet: Sheet, header: Header) -> list[pl.Expr]:

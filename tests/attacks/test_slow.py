@@ -25,7 +25,8 @@ BEGINNING = (
 @pytest.fixture
 def port(published, tmp_path):
     """Start the server as it is served, with a second's patience; give its port."""
-    network = make_network(tmp_path / "row", published)
+    # One process: the patience that is set below is its own.
+    network = make_network(tmp_path / "row", published, "[serving]\nprocesses = 1\n")
     network.engine.dispose()
     folder = str(network.workspace.root)
     with subprocess.Popen([sys.executable, "-c", SERVE, folder], stdout=subprocess.PIPE, text=True) as server:

@@ -1,5 +1,7 @@
 """Plots, differences and curves of Compare hold the published numbers."""
 
+from dataclasses import replace
+
 import pandas as pd
 import pytest
 
@@ -126,14 +128,38 @@ def test_curves_end_at_the_published_totals_on_one_scale(view, chosen, published
 def test_no_curve_leaves_its_panel(view, chosen, screen):
     rows = season_rows(view, chosen, chosen.trial)
     placed = panels(rows, screen)
-    for trace in season_figure(rows, screen).data:
-        site = trace.name.rpartition(" ")[2]
-        if site in placed:
+    curves = [trace for trace in season_figure(rows, screen).data if trace.hoverinfo == "skip"][1:]
+    assert sum(len(strokes(trace)) for trace in curves) == len(rows.curves.groupby(["site", "treatment"]))
+    for trace in curves:
+        for site, stroke in zip(trace.name.split()[1:], strokes(trace), strict=True):
+            across, down = zip(*stroke, strict=True)
             panel = placed[site]
-            assert min(trace.x) >= panel.left
-            assert max(trace.x) <= panel.left + panel.width
-            assert panel.ground - PANEL_PX <= min(trace.y)
-            assert max(trace.y) <= panel.ground
+            assert min(across) >= panel.left
+            assert max(across) <= panel.left + panel.width
+            assert panel.ground - PANEL_PX <= min(down)
+            assert max(down) <= panel.ground
+
+
+def strokes(trace) -> list[list[tuple[float, float]]]:
+    """Return the places of each stroke of a line that lifts the pen between them."""
+    found: list[list[tuple[float, float]]] = [[]]
+    for x, y in zip(trace.x, trace.y, strict=True):
+        if x is None:
+            found.append([])
+        else:
+            found[-1].append((x, y))
+    return found
+
+
+def test_gardens_of_one_colour_share_a_line_that_lifts_the_pen_between_them(view, chosen):
+    rows = season_rows(view, chosen, chosen.trial)
+    same = replace(rows, gardens=rows.gardens.assign(colour="#000000"))
+    drawn = [trace for trace in season_figure(same, WIDE).data if trace.hoverinfo == "skip"][1:]
+    assert len(drawn) == len(rows.treatments)
+    singly = [trace for trace in season_figure(rows, WIDE).data if trace.hoverinfo == "skip"][1:]
+    assert sorted(stroke for trace in drawn for stroke in strokes(trace)) == sorted(
+        stroke for trace in singly for stroke in strokes(trace)
+    )
 
 
 def test_gardens_that_stop_early_say_when(view, choose):

@@ -23,7 +23,7 @@ def seen(published) -> View:
 
 
 def words(view: View, query: str) -> str:
-    return text_of(list(route(view, "/gradient", query, Screen()).below))
+    return text_of(list(route(view, "/gradient", query, Screen()).chosen.below))
 
 
 def test_the_garden_that_was_chosen_is_left_out_in_words(seen):

@@ -84,6 +84,7 @@ CHECKS = (
             "other": Say(column("other")),
         },
         more=_with_the_other,
+        needs=("kinds",),
     ),
     Check(
         "row-repeated",
@@ -91,5 +92,6 @@ CHECKS = (
         {name: ("plot",) if "plot" in sheet.required else ("site",) for name, sheet in sheets().items()},
         lambda _: pl.col("line") > pl.col("same_line"),
         {"other": Say(column("same_line"))},
+        needs=("same_line",),
     ),
 )

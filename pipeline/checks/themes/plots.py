@@ -104,6 +104,7 @@ CHECKS = (
         only("date", "harvest"),
         _is_before_planting,
         _DATE | {"date_b": Say(column("planted_on"), "date")},
+        needs=("planted_on",),
     ),
     # A planting day is only held against pickings that count already: of a batch that brings both, one is
     # asked about.
@@ -113,6 +114,7 @@ CHECKS = (
         only("date", "planting"),
         lambda _: pl.col("is_planting") & (pl.col("date") > pl.col("kept_first_picked")),
         {"date": Say(column("kept_first_picked"), "date"), "date_b": Say(column("date"), "date")},
+        needs=("kept_first_picked",),
     ),
     Check(
         "first-picking-early",
@@ -128,6 +130,7 @@ CHECKS = (
             "high": Say(always(_most_days()), "number"),
         },
         once_per=("plot_at",),
+        needs=("planted_on",),
     ),
     Check(
         "harvest-after-death",
@@ -135,6 +138,7 @@ CHECKS = (
         only("date", "harvest"),
         _is_after_death,
         _DATE | {"date_b": Say(column("died_on"), "date")},
+        needs=("died_on",),
     ),
     Check(
         "alive-over-planted",

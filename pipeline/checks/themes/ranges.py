@@ -16,12 +16,14 @@ CHECKS = (
         columns_of(*NUMBER_KINDS),
         lambda name: pl.col(name) < 0,
         {"read": Say(tried(), "cell")},
+        needs=("{}",),
     ),
     Check(
         "count-not-whole",
         "held",
         columns_of("count"),
         lambda name: (pl.col(name) - pl.col(name).round()).abs() > ROUNDING,
+        needs=("{}",),
     ),
     Check(
         "percent-over-hundred",
@@ -29,5 +31,6 @@ CHECKS = (
         columns_of("percent"),
         lambda name: pl.col(name) > 100,
         {"read": Say(tried(), "number")},
+        needs=("{}",),
     ),
 )

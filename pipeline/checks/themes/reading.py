@@ -121,6 +121,7 @@ CHECKS = (
         _are_shares,
         {"suggest": Say(lambda name: pl.col(name) * 100, "number")},
         once_per=("file", "tab"),
+        needs=("{}",),
     ),
     *(
         Check(
@@ -129,6 +130,7 @@ CHECKS = (
             columns,
             lambda name: pl.col(f"sent_{name}").str.contains(_GARBLED),
             once_per=("file", "tab"),
+            needs=("sent_{}",),
             among=among,
         )
         for columns, among in ((_TEXTS, ""), (_NAMES, LOST))
@@ -138,6 +140,7 @@ CHECKS = (
         "note",
         columns_of("note"),
         lambda name: pl.col(f"sent_{name}").str.contains(_PRIVATE),
+        needs=("sent_{}",),
     ),
     Check(
         "note-kept-private",
@@ -148,6 +151,7 @@ CHECKS = (
             & pl.col(f"sent_{name}").str.contains(_NAME)
             & ~pl.col(f"sent_{name}").str.contains(_PRIVATE)
         ),
+        needs=("sent_{}",),
     ),
 )
 
@@ -194,7 +198,7 @@ DATES = (
         lambda name: pl.col("is_order_mixed") & pl.col(f"other_{name}").is_not_null(),
         _DAYS,
         once_per=("file", "tab"),
-        needs=("is_order_mixed",),
+        needs=("is_order_mixed", "other_{}"),
     ),
     Check(
         "date-other-way",

@@ -117,6 +117,7 @@ CHECKS = (
             "usual": Say(always(pl.col("start").dt.year().cast(pl.String))),
             "suggest": Say(column("in_own_year"), "date"),
         },
+        needs=("in_own_year",),
     ),
     Check(
         "date-out-of-season",

@@ -12,6 +12,7 @@ CHECKS = (
         only("stage", "harvest"),
         lambda name: pl.col(f"sent_{name}").is_not_null() & pl.col("stage_read").is_null(),
         once_per=("file", "tab", "sent"),
+        needs=("sent_{}",),
     ),
     Check(
         "zeros-for-blanks",
@@ -20,6 +21,7 @@ CHECKS = (
         lambda _: pl.col("is_zero_day"),
         {"date": Say(column("date"), "date")},
         once_per=("file", "tab"),
+        needs=("is_zero_day",),
     ),
     Check(
         "copied-down",
@@ -27,5 +29,6 @@ CHECKS = (
         {"harvest": ("marketable_weight",), "condition": ("severity_pct", "height_cm")},
         lambda name: pl.col(f"run_{name}").is_not_null(),
         {"n": Say(tried("run_"), "number"), "other": Say(tried("run_end_"), "number")},
+        needs=("run_{}",),
     ),
 )

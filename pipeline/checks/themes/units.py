@@ -66,7 +66,7 @@ CHECKS = (
         among=ODD_CELL,
     ),
     *(
-        Check("unit-unknown", "held", only("unit", sheet), _is_strange_unit(weights))
+        Check("unit-unknown", "held", only("unit", sheet), _is_strange_unit(weights), needs=("sent_{}",))
         for sheet, weights in columns_of("weight").items()
     ),
     Check(

@@ -3,10 +3,10 @@
 import polars as pl
 
 from pipeline.checks.check import Check, Condition, Say, always, column, tried, word
+from pipeline.checks.doubtful import LEAST_FACTOR
 from pipeline.checks.picking_days import FEW_CULLS
 from pipeline.checks.themes.looks_at import only
-from pipeline.checks.usual import COUNT_OF, DAYS_AROUND
-from pipeline.checks.weight_doubts import LEAST_FACTOR, each_kg
+from pipeline.checks.usual import COUNT_OF, DAYS_AROUND, each_kg
 
 #: Spreads from what day and treatment make likely, and the rows a garden needs for that. Common practice, no
 #: source.
@@ -94,6 +94,28 @@ def _as_typed(name: str) -> pl.Expr:
 
 
 _CHOICES = {"sent": Say(_as_typed), "suggest": Say(tried("choices_"), "choices")}
+_DOUBTED = ("doubt_{}",)
+
+
+def _slipped_count(weight: str, count: str) -> Check:
+    """Return the check of a count whose point slipped: its weight fits the day as it is."""
+    meant = pl.col(f"count_meant_{weight}")
+    return Check(
+        "decimal-slip",
+        "question",
+        only(count, "harvest"),
+        lambda _: _doubt("decimal-slip")(weight) & meant.is_not_null(),
+        _CROP
+        | _DATE
+        | {
+            "sent": Say(always(_as_typed(weight))),
+            "fruits": Say(tried(), "fruits"),
+            "each": Say(always(each_kg(weight)), "weight"),
+            "suggest": Say(always(meant), "fruits"),
+        },
+        needs=(f"count_meant_{weight}",),
+    )
+
 
 CHECKS = (
     Check(
@@ -103,8 +125,16 @@ CHECKS = (
         lambda name: pl.col(f"switched_{name}"),
         _CROP | {"fruits": Say(_count, "fruits"), "read": Say(tried(), "weight")},
         once_per=("file", "tab"),
+        needs=("switched_{}",),
     ),
-    Check("weight-unit-slip", "held", _WEIGHTS, _doubt("weight-unit-slip"), _COUNTED | _CROP | _CHOICES),
+    Check(
+        "weight-unit-slip",
+        "held",
+        _WEIGHTS,
+        _doubt("weight-unit-slip"),
+        _COUNTED | _CROP | _CHOICES,
+        needs=_DOUBTED,
+    ),
     Check(
         "weight-unit-maybe",
         "question",
@@ -115,6 +145,7 @@ CHECKS = (
         | _CHOICES
         | {"low": Say(column("others_low"), "weight"), "high": Say(column("others_high"), "weight")},
         more=_with_others,
+        needs=_DOUBTED,
     ),
     Check(
         "decimal-slip",
@@ -122,24 +153,17 @@ CHECKS = (
         _WEIGHTS,
         lambda name: _doubt("decimal-slip")(name) & pl.col(f"count_meant_{name}").is_null(),
         _COUNTED | _CROP | _CHOICES,
+        needs=_DOUBTED,
     ),
+    *(_slipped_count(weight, count) for weight, count in COUNT_OF.items()),
     Check(
-        "decimal-slip",
+        "fruit-mass-odd",
         "question",
-        {"harvest": tuple(COUNT_OF.values())},
-        lambda name: (
-            _doubt("decimal-slip")(_weight_of(name)) & pl.col(f"count_meant_{_weight_of(name)}").is_not_null()
-        ),
-        _CROP
-        | _DATE
-        | {
-            "sent": Say(lambda name: _as_typed(_weight_of(name))),
-            "fruits": Say(tried(), "fruits"),
-            "each": Say(lambda name: each_kg(_weight_of(name)), "weight"),
-            "suggest": Say(lambda name: pl.col(f"count_meant_{_weight_of(name)}"), "fruits"),
-        },
+        _MARKETABLE,
+        _doubt("fruit-mass-odd"),
+        _COUNTED | _CROP | _READ,
+        needs=_DOUBTED,
     ),
-    Check("fruit-mass-odd", "question", _MARKETABLE, _doubt("fruit-mass-odd"), _COUNTED | _CROP | _READ),
     Check(
         "fruit-mass-unlike-own",
         "question",
@@ -151,9 +175,15 @@ CHECKS = (
             "low": Say(always(pl.col("own_mid_marketable_weight").exp() / LEAST_FACTOR), "weight"),
             "high": Say(always(pl.col("own_mid_marketable_weight").exp() * LEAST_FACTOR), "weight"),
         },
+        needs=_DOUBTED,
     ),
     Check(
-        "fruit-mass-impossible", "held", _WEIGHTS, _doubt("fruit-mass-impossible"), _COUNTED | _CROP | _READ
+        "fruit-mass-impossible",
+        "held",
+        _WEIGHTS,
+        _doubt("fruit-mass-impossible"),
+        _COUNTED | _CROP | _READ,
+        needs=_DOUBTED,
     ),
     Check(
         "weight-far-from-usual",
@@ -175,6 +205,7 @@ CHECKS = (
             "high": Say(column("others_high"), "weight"),
         },
         more=_with_the_day,
+        needs=("odds",),
     ),
     Check(
         "weight-blank",
@@ -208,9 +239,6 @@ CHECKS = (
             "sent": Say(always(pl.coalesce("sent_cull_count", "sent_cull_weight"))),
             "other": Say(always(pl.coalesce("sent_marketable_count", "sent_marketable_weight"))),
         },
+        needs=("others_culled",),
     ),
 )
-
-
-def _weight_of(count: str) -> str:
-    return next(weight for weight, own in COUNT_OF.items() if own == count)
