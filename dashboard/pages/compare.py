@@ -91,7 +91,9 @@ def _window(selection: Selection) -> str:
         lacking = selection.gardens.loc[~selection.gardens["site"].isin(placed), "site"]
         return " " + FIGURE["missing"].format(gardens=some_of(lacking.tolist())) if len(lacking) else ""
     middle = selection.garden or shown[0]
-    return " " + FIGURE["window"].format(shown=number(len(shown)), total=number(len(selection.gardens)), garden=middle)
+    return " " + FIGURE["window"].format(
+        shown=number(len(shown)), total=number(len(selection.gardens)), garden=middle
+    )
 
 
 def _plots(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> list[Any]:

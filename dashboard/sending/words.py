@@ -212,7 +212,7 @@ WORDS = MappingProxyType(
         "pounds": marked("Pounds"),
         "kilos": marked("Kilos"),
         "band": marked(
-            "White band: between these weights lay the middle half of the other gardens. They have no name "
+            "Hatched band: between these weights lay the middle half of the other gardens. They have no name "
             "here, and yours has none on their pages."
         ),
         "no_band": marked(
