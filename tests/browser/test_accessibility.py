@@ -233,3 +233,9 @@ def test_fields_below_each_other_keep_apart_at_320_pixels(open_as):
     fields = [page.locator(f"#{name}").bounding_box() for name in ("away-from", "away-to")]
     label = page.locator("label[for=away-to]").bounding_box()
     assert label["y"] - (fields[0]["y"] + fields[0]["height"]) >= 12
+
+
+def test_the_button_below_the_paper_to_type_keeps_apart_from_it(open_as):
+    page = open_as("lead", "/paper").page
+    rows, button = (page.locator(name).bounding_box() for name in (".paper-form", "#paper-save"))
+    assert button["y"] - (rows["y"] + rows["height"]) >= 12
