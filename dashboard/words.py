@@ -257,8 +257,8 @@ COMPARE_WORDS = MappingProxyType(
         "finding": "{outcome} by treatment in {gardens}, west to east.",
         "effects": "Each garden beside the whole row",
         "effects_title": "The difference",
-        "effects_caption": "Each mark is a garden, its thin line its own 95% interval. White band: where the "
-        "average over the row lies. Dotted lines: where 19 of 20 new gardens would lie.",
+        "effects_caption": "Each mark is a garden, its thin line its own 95% interval. Hatched band: where "
+        "the average over the row lies. Dotted lines: where 19 of 20 new gardens would lie.",
         "effects_caption_plain": "Each mark is a garden, its thin line its own 95% interval.",
         "all_gardens": "over the row",
         "season": "Through the season",
@@ -309,10 +309,10 @@ GRADIENT_WORDS = MappingProxyType(
         "finding_closed": "Four strips over one axis, {axis}: map, difference, weather, land. {sentence}",
         "finding_running": "Four strips over one axis, {axis}: map, difference so far, weather, land.",
         "caption_closed": "Each mark is a garden, in the colour of its place along the row; its thin line is "
-        "its own 95% interval. White band: where the average lies. Dotted lines: where 19 of 20 new gardens "
-        "would lie.",
+        "its own 95% interval. Hatched band: where the average lies. Dotted lines: where 19 of 20 new "
+        "gardens would lie.",
         "caption_crowd": "Each mark is a garden, in the colour of its place along the row; there are too "
-        "many for an interval each, the table has them. White band: where the average lies. Dotted lines: "
+        "many for an interval each, the table has them. Hatched band: where the average lies. Dotted lines: "
         "where 19 of 20 new gardens would lie.",
         "caption_running": "Each mark is what a garden has measured so far, in the colour of its place along "
         "the row.",

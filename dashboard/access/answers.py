@@ -45,3 +45,11 @@ def refused(door: Door, reason: str) -> Response:
     heading, link = words("refused"), words("back")
     line = words("refused_lead", reason=reason)
     return page(door, "told.html", 403, heading=heading, line=line, href="/", link=link)
+
+
+def cannot_be_shown(door: Door) -> Response:
+    """Return the page that says that there is trouble, that nothing is lost, and leads to a new try."""
+    words = words_of(door)
+    again = request.full_path.rstrip("?") if request.method == "GET" else "/"
+    heading, line, link = words("trouble"), words("trouble_lead"), words("again")
+    return page(door, "told.html", 500, heading=heading, line=line, href=again, link=link, is_trouble=True)

@@ -7,7 +7,7 @@ from flask import Flask, Response, abort, jsonify, request
 
 from dashboard.access import audit, delays, invitations, people
 from dashboard.access.account import Account, reader
-from dashboard.access.answers import page, words_of
+from dashboard.access.answers import cannot_be_shown, page, words_of
 from dashboard.access.delays import Try
 from dashboard.access.door import Door
 from dashboard.access.letters import as_picture
@@ -57,6 +57,11 @@ def show_accounts(server: Flask, door: Door) -> None:
             audit.write(connection, reader(), "made a link", door.clock(), what=f"account {number}")
         return _show_link(door, chosen, token)
 
+    def trouble(problem: Exception) -> Response:
+        server.logger.error("The store cannot be read.", exc_info=problem)
+        return cannot_be_shown(door)
+
+    server.register_error_handler(sa.exc.DBAPIError, trouble)
     server.add_url_rule("/account", "account", account)
     server.add_url_rule("/account/passphrase", "passphrase", passphrase, methods=["POST"])
     server.add_url_rule("/account/record.json", "own_record", own_record)

@@ -17,6 +17,8 @@ from dashboard.words import COMPARE_WORDS
 ACROSS, WIDTH_PX, AIR_PX = (8, 3), (1360, 358), (18, 14)
 #: A panel's height with its heading, and from one panel to the next, pixels.
 PANEL_PX, PITCH_PX, HEADING_PX = 112, 140, 24
+#: Letters of a gain for which a narrow panel has room beside its garden's name.
+GAIN_LETTERS = 4
 #: Days without a picking at a garden's end before its panel says where it stops.
 SILENT_DAYS = 7
 
@@ -189,10 +191,15 @@ def _heading(panel: Panel, site: str, rows: SeasonRows, screen: Screen) -> list[
     ink = screen.tokens["stamp" if site == rows.chosen else "ink"]
     words = [label_at(anchor, 9, -9, f"<b>{site}</b>", ink)]
     if site in rows.gains:
-        words.append(
-            label_at(end, -2, -9, signed(rows.gains[site]), screen.tokens["ink2"]) | {"xanchor": "right"}
-        )
+        gain = label_at(end, -2, -9, _gain(rows.gains[site], screen), screen.tokens["ink2"])
+        words.append(gain | {"xanchor": "right"})
     return words
+
+
+def _gain(percent: float, screen: Screen) -> str:
+    """Return +31%, and 131% without its plus where it would run into the garden's name."""
+    text = signed(percent)
+    return text.removeprefix("+") if screen.narrow and len(text) > GAIN_LETTERS else text
 
 
 def _stop(panel: Panel, site: str, rows: SeasonRows, screen: Screen) -> list[dict[str, Any]]:
@@ -204,7 +211,7 @@ def _stop(panel: Panel, site: str, rows: SeasonRows, screen: Screen) -> list[dic
     at = anchored(panel.left, panel.ground - PANEL_PX, "x", "y")
     when = day(rows.first + timedelta(days=int(days.max())))
     words = COMPARE_WORDS["stops"].format(day=when)
-    return [label_at(at, 0, 9, words, screen.tokens["ink2"])]
+    return [label_at(at, 0, -26, words, screen.tokens["ink2"])]
 
 
 def _dates(panel: Panel, rows: SeasonRows, screen: Screen) -> list[dict[str, Any]]:

@@ -56,7 +56,7 @@ def _heading(chosen: dict[str, Any], selection: Selection) -> list[Any]:
     if gardens:
         story = selection.address.at("/garden").choosing(garden=chosen["site"], question=None)
         told = link(WORDS["story"], story.href, className="small")
-        line = [*garden_heading(gardens[0]), " ", *line, " ", told]
+        line = [*garden_heading(gardens[0]), " · ", *line, " · ", told]
     return [html.P(line), html.H2(short_title(chosen), id="case")]
 
 

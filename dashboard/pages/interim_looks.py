@@ -86,6 +86,7 @@ def _entry(row: dict[str, Any], treatment: str) -> html.Li:
         interval=unit.between(unit.of_scale(row["ci_low"]), unit.of_scale(row["ci_high"])),
         p=p_value(row["p"], LIMIT_DIGITS),
         level=p_value(row["level"], LIMIT_DIGITS),
+        day=day(row["date"]),
     )
     return entry("note", heading, [html.B(verdict), " ", words[:1].upper() + words[1:]])
 

@@ -1,6 +1,6 @@
 """What waits for a garden's answer, and the answers that it gave and may still take back."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import pandas as pd
@@ -8,10 +8,12 @@ from dash import html
 
 from dashboard.components.attributes import attributes
 from dashboard.components.field import field
-from dashboard.components.mark import icon
+from dashboard.components.mark import icon, link
 from dashboard.data import TrialSeason, View
 from dashboard.pages.volunteer import Volunteer
-from dashboard.sending.ways import ways
+from dashboard.sending.chosen import written
+from dashboard.sending.told import Answer
+from dashboard.sending.ways import OF_ALL, RIGHT, Way, ways
 from pipeline.checks.every import EVERY_CHECK
 from pipeline.checks.names import column_name
 from pipeline.checks.words import in_words, values_of
@@ -98,30 +100,48 @@ def _slip(finding: Mapping[str, Any], of: Volunteer) -> html.Article:
 
 def _answers(finding: Mapping[str, Any], of: Volunteer) -> html.Div:
     """Return the answers as buttons: the likeliest value, it is right, take it out, not sure, and typing."""
-    buttons = [_answer(finding, "use it", of.say("right"), of)] if _can_be_right(finding) else []
+    offered = ways(dict(finding) | {"sheet": finding["kind"]}, of.reader)
+    buttons: list[Any] = [_answer(finding, "use it", way.label, of) for way in offered if way.name == RIGHT]
+    buttons += _over_the_sheet(finding, offered, of)
     typing = []
     if finding["row_id"] is not None:
-        buttons = [*_values(finding, of), *buttons, _answer(finding, "set aside", of.say("take_out"), of)]
+        values = _values(finding, offered, of)
+        buttons = [*values, *buttons, _answer(finding, "set aside", of.say("take_out"), of)]
         typing = [_typing(finding, of)] if finding["column"] else []
     return html.Div(
         [*buttons, _answer(finding, "not sure", of.say("not_sure"), of), *typing], className="buttons"
     )
 
 
-def _values(finding: Mapping[str, Any], of: Volunteer) -> list[html.Form]:
+def _values(finding: Mapping[str, Any], offered: Sequence[Way], of: Volunteer) -> list[html.Form]:
     """Return the ways that put one value into one cell of the row, as answers."""
-    offered = []
-    for way in ways(dict(finding) | {"sheet": finding["kind"]}, of.reader):
-        edit = way.edits[0] if len(way.edits) == 1 else None
-        if edit is not None and edit.kind == "write" and edit.line and edit.text:
-            hidden = {"column": edit.column, "value": edit.text, "way": way.name}
-            offered.append(_answer(finding, "change it", way.label, of, is_first=way.is_reading, **hidden))
-    return offered
+    answers = []
+    for way in offered:
+        if _is_of_one_cell(way):
+            hidden = {"column": way.edits[0].column, "value": way.edits[0].text, "way": way.name}
+            answers.append(_answer(finding, "change it", way.label, of, is_first=way.is_reading, **hidden))
+    return answers
 
 
-def _can_be_right(finding: Mapping[str, Any]) -> bool:
-    """Return whether the row can count as it stands: one on hold lacks what a row needs."""
-    return finding["level"] == "question"
+def _is_of_one_cell(way: Way) -> bool:
+    edit = way.edits[0] if len(way.edits) == 1 else None
+    return edit is not None and edit.kind == "write" and edit.line > 0
+
+
+def _over_the_sheet(finding: Mapping[str, Any], offered: Sequence[Way], of: Volunteer) -> list[html.A]:
+    """Return the ways that mend more than one cell: each opens the sheet on Send with it chosen."""
+    if not finding["sha256"]:
+        return []
+    links = []
+    for way in offered:
+        if way.edits and not _is_of_one_cell(way) and way.edits[0].kind != "take out":
+            line = 0 if way.name in OF_ALL else int(finding["line"] or 0)
+            column, tab = str(finding["column"] or ""), str(finding["tab"] or "")
+            chosen = written([Answer(str(finding["check"]), column, line, way.name, tab=tab)])
+            sheet = of.address.keeping("garden", "lang").at("/send")
+            href = sheet.choosing(sent=finding["sha256"], file=finding["file"], fix=chosen).href
+            links.append(link(way.label, href, className="button"))
+    return links
 
 
 def _form(children: list[Any], of: Volunteer, **further: Any) -> html.Form:

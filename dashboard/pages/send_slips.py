@@ -11,14 +11,12 @@ from dashboard.components.mark import icon, link
 from dashboard.pages.volunteer import Volunteer
 from dashboard.sending.chosen import with_answer, without, written
 from dashboard.sending.told import Answer, Told, answer_to
-from dashboard.sending.ways import RIGHT, TYPED, Way, ways
+from dashboard.sending.ways import OF_ALL, RIGHT, TYPED, Way, ways
 from pipeline.checks.groups import Group, heading
 from pipeline.checks.names import column_name
 
 #: Notes that stand on the page; the rest fold out.
 _FIRST_NOTES = 5
-#: Ways whose edits are the same for every row: they settle a whole group at once.
-_OF_ALL = frozenset(["lb", "oz", "kg", "g", "switch", "times"])
 
 
 def slip(one: Group, told: Told, answers: Sequence[Answer], of: Volunteer) -> html.Article:
@@ -107,7 +105,7 @@ def _button(
 
     That all is right is kept by the server, so it is a form.
     """
-    whole = finding is None or way.name in _OF_ALL
+    whole = finding is None or way.name in OF_ALL
     chosen = answer_to(one, None if whole else finding, way.name)
     if way.name == RIGHT:
         return _kept_form([way.label], with_answer(answers, chosen), of)
@@ -151,7 +149,7 @@ def _for_all(one: Group, answers: Sequence[Answer], of: Volunteer) -> list[Any]:
     """Return the way that settles all rows of a group at once, where each row has its own likeliest."""
     offered = [ways(finding, of.reader) for finding in one.findings]
     names = {found[0].name if found else "" for found in offered}
-    if one.n < 2 or len(names) != 1 or names & {"", RIGHT, TYPED, *_OF_ALL}:
+    if one.n < 2 or len(names) != 1 or names & {"", RIGHT, TYPED, *OF_ALL}:
         return []
     label = of.say("yes_all", n=f"{one.n:,}")
     way = Way(next(iter(names)), label, offered[0][0].edits)
@@ -203,7 +201,7 @@ def _said(one: Group, finding: Mapping[str, Any] | None, given: Answer, told: To
         return of.say("settled", label=given.text or of.say("blank"))
     offered = ways(finding or one.findings[0], of.reader)
     label = next((way.label for way in offered if way.name == given.way), "")
-    if finding is None and given.way not in _OF_ALL:
+    if finding is None and given.way not in OF_ALL:
         label = of.say("all_of", n=f"{one.n:,}")
     return of.say("settled", label=label)
 

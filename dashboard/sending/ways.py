@@ -11,13 +11,15 @@ from typing import Any
 
 from dashboard.sending.mending import Edit
 from dashboard.sending.words import say
-from pipeline.checks.shown import shown_choice, shown_date, shown_ounces
+from pipeline.checks.shown import shown_choice, shown_date, shown_length, shown_ounces
 from pipeline.intake.units import KG_PER_UNIT
 
 Finding = Mapping[str, Any]
 
 #: A way's name: `typed` waits for what is typed, `right` changes nothing.
 TYPED, RIGHT = "typed", "right"
+#: Ways whose edits are the same for every row: they settle a whole group at once.
+OF_ALL = frozenset(["lb", "oz", "kg", "g", "switch", "times"])
 #: Checks whose question can be answered by the row being right as it stands.
 _MAY_BE_RIGHT = frozenset(
     [
@@ -34,8 +36,27 @@ _MAY_BE_RIGHT = frozenset(
         *("planted-before-freeze", "plants-differ-from-plan", "hours-per-volunteer-high", "contacts-large"),
         *("soil-ph-unusual", "weight-kg-for-lb-season", "pounds-ounces-point", "control-far-off"),
         *("plant-fruits-high", "weights-keep-growing", "plants-rising", "donated-over-picked"),
+        *("dates-other-order", "rows-not-in-new-file", "tag-differs", "tags-swapped", "planted-twice"),
+        *("picking-by-two-people", "plot-never-yields", "zeros-for-blanks", "union-on-own-root"),
+        *("plot-missing-from-block", "hours-look-per-person", "hours-without-volunteers"),
+        *("soil-organic-high", "soil-nutrient-high"),
     ]
 )
+#: How a garden says that a row is right as it stands, where a check asks in words of its own.
+_RIGHT_IS_CALLED = {
+    "tags-swapped": "planted_this_way",
+    "plot-never-yields": "gave_nothing",
+    "weights-keep-growing": "one_picking_each",
+    "zeros-for-blanks": "nothing_was_ripe",
+    "union-on-own-root": "grafted",
+    "planted-twice": "some_replaced",
+    "plot-missing-from-block": "not_picked",
+    "hours-look-per-person": "hours_of_all",
+    "hours-without-volunteers": "not_known",
+    "donated-over-picked": "whole_garden",
+    "soil-organic-high": "compost_bed",
+    "soil-nutrient-high": "ppm",
+}
 #: Checks about which a cell of the row can be typed anew, beyond those about a cell as sent.
 _CAN_BE_TYPED = frozenset(
     [
@@ -95,7 +116,7 @@ def ways(finding: Finding, reader: Reader) -> list[Way]:
     details = json.loads(finding.get("details") or "{}")
     found = list(_OFFERS[check](finding, details, reader)) if check in _OFFERS else []
     if check in _MAY_BE_RIGHT:
-        found.append(Way(RIGHT, say("right", reader.language)))
+        found.append(Way(RIGHT, say(_RIGHT_IS_CALLED.get(check, "right"), reader.language)))
     if check in _CAN_BE_TYPED and finding.get("line") and finding.get("column"):
         found.append(Way(TYPED, say("type", reader.language)))
     return found
@@ -128,6 +149,15 @@ def _readings(finding: Finding, details: Mapping[str, Any], reader: Reader) -> l
         label = say("yes", reader.language, suggest=shown_choice(reading, reader.units))
         offered.append(Way(str(at), label, (_write(finding, text),), is_reading=True))
     return offered
+
+
+def _length(finding: Finding, details: Mapping[str, Any], reader: Reader) -> list[Way]:
+    """Offer the length in the unit that brings it near the garden's other plots, where one does."""
+    if details.get("suggest") is None:
+        return []
+    centimetres = float(details["suggest"])
+    label = say("yes", reader.language, suggest=shown_length(centimetres, reader.units))
+    return [Way("1", label, (_write(finding, f"{round(centimetres, 2):g} cm"),), is_reading=True)]
 
 
 def _pounds_and_ounces(finding: Finding, details: Mapping[str, Any], reader: Reader) -> list[Way]:
@@ -285,6 +315,7 @@ _OFFERS: dict[str, _Offer] = {
     "weight-unit-slip": _readings,
     "weight-unit-maybe": _readings,
     "decimal-slip": _readings,
+    "height-odd": _length,
     "pounds-ounces-point": _pounds_and_ounces,
     "date-year-slip": _day,
     "date-two-ways": _two_days,

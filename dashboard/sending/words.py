@@ -26,6 +26,18 @@ WORDS = MappingProxyType(
         "stage_immature": marked("Immature"),
         "stage_mature": marked("Mature"),
         "stage_ripe": marked("Ripe"),
+        "planted_this_way": marked("Planted this way"),
+        "gave_nothing": marked("It gave nothing"),
+        "one_picking_each": marked("Each is one picking"),
+        "nothing_was_ripe": marked("Nothing was ripe"),
+        "grafted": marked("Grafted"),
+        "some_replaced": marked("Some plants were replaced"),
+        "not_picked": marked("Not picked"),
+        "hours_of_all": marked("Hours of all"),
+        "not_known": marked("Not known"),
+        "whole_garden": marked("From the whole garden"),
+        "compost_bed": marked("Raised bed or compost"),
+        "ppm": marked("ppm"),
         "take_out": marked("Take this row out"),
         "two_pickings": marked("Two pickings"),
         "send_file": marked("Send a file"),
@@ -200,7 +212,7 @@ WORDS = MappingProxyType(
         "pounds": marked("Pounds"),
         "kilos": marked("Kilos"),
         "band": marked(
-            "White band: between these weights lay the middle half of the other gardens. They have no name "
+            "Hatched band: between these weights lay the middle half of the other gardens. They have no name "
             "here, and yours has none on their pages."
         ),
         "no_band": marked(

@@ -14,7 +14,7 @@ WORDS = MappingProxyType(
         "called": "Limit crossed: a difference is called.",
         "not_called": "Limit not crossed: no difference is called yet.",
         "look": "{difference} in {gardens}, interval of this look {interval}; p\u00a0{p}, "
-        "limit\u00a0{level}.",
+        "limit\u00a0{level}. So it stood on {day}; it is not the season’s answer.",
         "limits": "Each look has a limit of its own, stricter the earlier it comes, so that all looks of the "
         "trial together call a difference that is not there in at most 5 of 100 trials (limits by "
         "O’Brien and Fleming, spent by the share of the season that has passed). The interval is as wide as "

@@ -71,7 +71,7 @@ REACH_WORDS = MappingProxyType(
         "map": "Where people worked",
         "no_map": "No garden of this year lies in a county that we know.",
         "key": "{measure} of the year, by the county of the garden. Close hatching: over {middle}. Open "
-        "hatching: up to {middle}. Dots: gardens that sent none. White: no garden.",
+        "hatching: up to {middle}. Dots: gardens that sent none. Plain: no garden.",
         "document": "The document",
         "document_title": "The garden year {year}",
         "document_note": "Two pages, with every figure, how it is counted and how complete it is, and the "
@@ -102,12 +102,12 @@ RESULTS_WORDS = MappingProxyType(
         "finding": marked("{sentence} One mark for each county, from west to east."),
         "caption": marked(
             "Each mark is the mean of a county’s gardens, in the colour of its place from west to "
-            "east; its thin line is its 95% interval. White band: where the average lies. Dotted lines: "
+            "east; its thin line is its 95% interval. Hatched band: where the average lies. Dotted lines: "
             "where 19 of 20 new gardens would lie. No garden is shown by its place."
         ),
         "caption_mean": marked(
             "Each mark is the mean of a county’s gardens, in the colour of its place from west "
-            "to east; its thin line is its 95% interval. White band: where the average lies. No garden is "
+            "to east; its thin line is its 95% interval. Hatched band: where the average lies. No garden is "
             "shown by its place."
         ),
         "seen": marked("In {above} of {counties} with gardens the mean lies above {control}."),

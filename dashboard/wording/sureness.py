@@ -59,7 +59,7 @@ WORDS = MappingProxyType(
         "seasons": "Seasons",
         "this_season": "{season} alone",
         "over_caption": "Each mark is a garden over its closed seasons, one mark however often it came back; "
-        "the weather is that of its newest one. White band: where the average lies. Dotted lines: where 19 "
+        "the weather is that of its newest one. Hatched band: where the average lies. Dotted lines: where 19 "
         "of 20 new gardens would lie.",
         "season": "{season} alone",
         "season_caption": "Each line is one closed season by itself; the first takes them together. A garden "

@@ -12,8 +12,8 @@ def open_of_garden(connection: sa.Connection, site: str) -> pd.DataFrame:
     """Return what waits for a garden or is asked of it, rows on hold first, then the newest file first.
 
     Two findings about one pair of rows are one question: the earlier line's.
-    Columns: those of a finding, with the file and tab that it stands in where it stands in one, and `date`,
-    the day of its row where that has one.
+    Columns: those of a finding, with the file, its `sha256` and the tab that it stands in where it stands in
+    one, and `date`, the day of its row where that has one.
     """
     waits = findings.c.left.is_(None) & (findings.c.level != "note") & (findings.c.site == site)
     days = sa.union_all(
@@ -25,7 +25,9 @@ def open_of_garden(connection: sa.Connection, site: str) -> pd.DataFrame:
         )
     ).subquery()
     query = (
-        sa.select(uploads.c.name.label("file"), sent_sheets.c.tab, days.c.date, *findings.columns)
+        sa.select(
+            uploads.c.name.label("file"), uploads.c.sha256, sent_sheets.c.tab, days.c.date, *findings.columns
+        )
         .outerjoin(days, (days.c.kind == findings.c.kind) & (days.c.row_id == findings.c.row_id))
         .outerjoin(sent_sheets, sent_sheets.c.sheet_id == findings.c.sheet_id)
         .outerjoin(uploads, uploads.c.upload_id == sent_sheets.c.upload_id)

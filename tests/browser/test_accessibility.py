@@ -216,3 +216,26 @@ def test_nothing_scrolls_sideways_at_twice_the_size(open_as, role, address):
     assert opened.page.evaluate("document.documentElement.scrollWidth") <= 640
     opened.page.evaluate("document.documentElement.style.fontSize = '200%'")
     assert opened.page.evaluate("document.documentElement.scrollWidth") <= 640
+
+
+def test_a_long_name_begins_beside_its_stake_at_320_pixels(open_as):
+    page = open_as("lead", "/watch", 320).page
+    apart = page.evaluate("""() => [...document.querySelectorAll('.stake + .quiet')].map(name => {
+      const stake = name.previousElementSibling.getBoundingClientRect();
+      return name.getClientRects()[0].bottom - stake.bottom;
+    })""")
+    assert apart
+    assert max(map(abs, apart)) < 12
+
+
+def test_fields_below_each_other_keep_apart_at_320_pixels(open_as):
+    page = open_as("volunteer", "/my-garden", 320).page
+    fields = [page.locator(f"#{name}").bounding_box() for name in ("away-from", "away-to")]
+    label = page.locator("label[for=away-to]").bounding_box()
+    assert label["y"] - (fields[0]["y"] + fields[0]["height"]) >= 12
+
+
+def test_the_button_below_the_paper_to_type_keeps_apart_from_it(open_as):
+    page = open_as("lead", "/paper").page
+    rows, button = (page.locator(name).bounding_box() for name in (".paper-form", "#paper-save"))
+    assert button["y"] - (rows["y"] + rows["height"]) >= 12

@@ -140,6 +140,15 @@ def test_no_curve_leaves_its_panel(view, chosen, screen):
             assert max(down) <= panel.ground
 
 
+@pytest.mark.parametrize(("screen", "said"), [(WIDE, "+131%"), (NARROW, "131%")])
+def test_a_gain_of_three_digits_keeps_clear_of_the_gardens_name(view, chosen, screen, said):
+    rows = season_rows(view, chosen, chosen.trial)
+    site = rows.gardens["site"].iloc[0]
+    large = replace(rows, gains={site: 131.0})
+    words = [note.text for note in season_figure(large, screen).layout.annotations]
+    assert said in words
+
+
 def strokes(trace) -> list[list[tuple[float, float]]]:
     """Return the places of each stroke of a line that lifts the pen between them."""
     found: list[list[tuple[float, float]]] = [[]]

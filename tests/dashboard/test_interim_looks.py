@@ -53,6 +53,7 @@ def test_each_look_is_stamped_and_says_its_limit_and_whether_it_was_crossed(seen
         "Limit crossed: a difference is called.   3.8\u00a0points\u00a0higher in 22\u00a0gardens, interval "
         "of this look 0.4 to 7.2\u00a0points; p\u00a00.0002, limit\u00a00.0003." in said
     )
+    assert "limit\u00a00.0003. So it stood on Jul\u00a025; it is not the season’s answer." in said
     assert "Limit not crossed: no difference is called yet.   1.0\u00a0point" in said
 
 

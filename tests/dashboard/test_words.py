@@ -54,3 +54,9 @@ def test_under_a_west_to_east_figure_stands_that_it_is_a_pattern():
 
 def test_every_measure_of_a_plot_has_words():
     assert set(measures.OUTCOMES) <= set(measures.COLUMNS)
+
+
+def test_no_text_names_a_colour_that_a_part_has_on_one_paper_alone():
+    texts = [*strings(), *texts_of(Path(words.__file__).parent / "sending" / "words.py")]
+    # On dark paper the white band is not white.
+    assert [text for text in texts if re.search(r"\b(white|black)\b", text, re.IGNORECASE)] == []
