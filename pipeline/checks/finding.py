@@ -97,16 +97,16 @@ def with_words(found: pl.DataFrame, needed: Collection[str], context: Context) -
     kinds = {"plot": pl.String, "season": pl.String, "plot_at": pl.UInt32}
     found = with_blanks(found, {name: kind for name, kind in kinds.items() if name not in found.columns})
     lacking = set(needed) - set(found.columns)
-    asked = {*lacking, "crop"} if not lacking.isdisjoint(_OF_CROP) else lacking
-    asked = {*asked, "trial"} if "trial_tags" in lacking else asked
-    of_plot = [name for name in _OF_PLOT if name in asked and name not in found.columns]
-    if of_plot:
-        found = looked_up_at(found, context.layout[of_plot], "plot_at")
-    if not lacking.isdisjoint(_OF_CROP):
+    asks_crop, asks_tags = not lacking.isdisjoint(_OF_CROP), "trial_tags" in lacking
+    leads_on = {"crop": asks_crop, "trial": asks_tags}
+    of_plot = [name for name in _OF_PLOT if name in lacking or leads_on.get(name, False)]
+    if lacks := [name for name in of_plot if name not in found.columns]:
+        found = looked_up_at(found, context.layout[lacks], "plot_at")
+    if asks_crop:
         found = looked_up(found, context.crops, ["crop"])
     if not lacking.isdisjoint(_OF_GARDEN):
         found = looked_up(found, context.gardens[["site", *_OF_GARDEN]], ["site"])
-    return looked_up(found, context.trial_tags, ["trial"]) if "trial_tags" in lacking else found
+    return looked_up(found, context.trial_tags, ["trial"]) if asks_tags else found
 
 
 def as_findings(

@@ -15,7 +15,7 @@ from pipeline.checks.check import Check
 from pipeline.checks.context import Context
 from pipeline.checks.finding import FINDINGS, NO_FINDINGS
 from pipeline.checks.gathering import gather
-from pipeline.checks.lookup import looked_up
+from pipeline.checks.lookup import looked_up_by_number, with_blanks
 from pipeline.checks.run import find, held_rows
 from pipeline.intake.batch import read_batch
 from pipeline.intake.dates import Season
@@ -81,11 +81,13 @@ def judge_rows(
 def _with_senders(rows: pl.DataFrame, batch: Sequence[SentFile]) -> pl.DataFrame:
     """Return the rows with `sender_gardens`, the gardens that the sender of their file writes for."""
     gardens = {at: list(file.gardens) for at, file in enumerate(batch) if file.gardens is not None}
+    if not gardens:
+        return with_blanks(rows, {"sender_gardens": pl.List(pl.String)})
     known = pl.DataFrame(
         {"file": list(gardens), "sender_gardens": list(gardens.values())},
         schema={"file": pl.UInt32, "sender_gardens": pl.List(pl.String)},
     )
-    return looked_up(rows, known, ["file"])
+    return looked_up_by_number(rows, known, "file")
 
 
 def limits_of(intake: Intake) -> Limits:

@@ -64,10 +64,9 @@ def find(
     are evaluated in one pass; those of which no row holds what they need are left out.
     """
     beside = _Beside(pool, told, context)
-    tries = _tries(sheet, tuple(checks))
-    asked = frozenset[str]().union(*(one.needs for one in tries)).intersection(rows.columns)
-    holding = {name for name in asked if _holds_something(rows.get_column(name))}
-    tried = [one for one in tries if one.needs <= holding]
+    needed = _needed(sheet, tuple(checks)).intersection(rows.columns)
+    holding = {name for name in needed if _holds_something(rows.get_column(name))}
+    tried = [one for one in _tries(sheet, tuple(checks)) if one.needs <= holding]
     found = [NO_FINDINGS]
     for among in dict.fromkeys(one.check.among for one in tried):
         among_same = [one for one in tried if one.check.among == among]
@@ -101,6 +100,12 @@ def _tries(sheet: str, checks: tuple[Check, ...]) -> tuple[_Try, ...]:
         _Try(check, name, str(at), check.conditions[sheet, name].alias(str(at)), _needs(check, name))
         for at, (check, name) in enumerate(tries)
     )
+
+
+@lru_cache(maxsize=64)
+def _needed(sheet: str, checks: tuple[Check, ...]) -> frozenset[str]:
+    """Return the columns that some check of a sheet needs."""
+    return frozenset().union(*(one.needs for one in _tries(sheet, checks)))
 
 
 def _needs(check: Check, name: str) -> frozenset[str]:

@@ -41,6 +41,7 @@ SKIPPED: dict[str, type[pl.DataType]] = {
     "why": pl.String,
     "sent": pl.String,
 }
+_NOTHING_SKIPPED = pl.DataFrame(schema=SKIPPED)
 _DIGIT = re.compile("[0-9]")
 _NAMED: dict[str, type[pl.DataType]] = {"at": pl.UInt32, "why_named": pl.String, "sent": pl.String}
 
@@ -55,7 +56,7 @@ def split_rows(header: Header, cells: pl.DataFrame) -> tuple[pl.DataFrame, pl.Da
     doubtful = _holds_no_code(header, cells)
     seen = cells.select(entered.alias("entered"), doubtful.alias("doubtful"))
     if seen["entered"].all() and not seen["doubtful"].any():
-        return cells, pl.DataFrame(schema=SKIPPED)
+        return cells, _NOTHING_SKIPPED
     indexed = cells.with_row_index("at")
     named = _named_rows(header, indexed, indexed.filter(seen["doubtful"]))
     why = pl.when(~filled).then(pl.lit("blank")).when(~entered).then(pl.lit("printed"))
