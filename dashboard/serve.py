@@ -82,17 +82,17 @@ def serve(
     _refuse_beyond_this_machine(host, place, engine)
     is_open = door_of(place, engine).is_open()
     engine.dispose()
-    sockets = listen(host, port)
+    own, *others = listen(host, port, place.settings.serving.processes)
 
     def tell() -> None:
-        say(f"Longrow is at http://{host}:{sockets[0].getsockname()[1]}/ - stop it with Ctrl+C.")
+        say(f"Longrow is at http://{host}:{own[0].getsockname()[1]}/ - stop it with Ctrl+C.")
         if is_open:
             say("There are no accounts yet: whoever uses this machine sees everything. Nobody else can.")
             say("Add the first with: longrow account add NAME --role lead")
         sys.stdout.flush()
 
-    with beside(answer_browsers, place.root, sockets, place.settings.serving.processes - 1):
-        answer_browsers(place.root, sockets, tell)
+    with beside(answer_browsers, place.root, others):
+        answer_browsers(place.root, own, tell)
 
 
 def answer_browsers(root: Path, sockets: Sequence[socket.socket], ready: Callable[[], None]) -> None:

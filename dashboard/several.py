@@ -22,29 +22,40 @@ _PATIENCE = 60
 _BACKLOG = 1024
 
 
-def listen(host: str, port: int) -> list[socket.socket]:
-    """Return sockets that listen at every address that a host's name means.
+def listen(host: str, port: int, processes: int) -> list[list[socket.socket]]:
+    """Return for each process sockets that listen at every address that a host's name means.
 
-    Raises InputError where the port cannot be used.
+    Each process has sockets of its own, among which the system deals connections out evenly; of one that all
+    share, whoever wakes first takes nearly all. Raises InputError where the port cannot be used.
     """
     try:
         meant = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE)
-        places = list(dict.fromkeys((family, place[:2]) for family, _, _, _, place in meant))
-        # A port that the system chooses is chosen once.
-        return [
-            socket.create_server((str(name), int(number)), family=family, backlog=_BACKLOG)
-            for family, (name, number) in (places if port else places[:1])
-        ]
+        places = list(dict.fromkeys((family, str(place[0])) for family, _, _, _, place in meant))
+        if not port:
+            places, port = places[:1], _free_port(*places[0])
+        for family, name in places:
+            # Without this look, a second server of ours would share the port with the first.
+            socket.create_server((name, port), family=family).close()
+        return [[_listen(family, name, port) for family, name in places] for _ in range(processes)]
     except OSError as error:
         raise InputError(
             f"Port {port} cannot be used: {error.strerror}. Choose another one with --port."
         ) from error
 
 
+def _listen(family: socket.AddressFamily, name: str, port: int) -> socket.socket:
+    return socket.create_server((name, port), family=family, backlog=_BACKLOG, reuse_port=True)
+
+
+def _free_port(family: socket.AddressFamily, name: str) -> int:
+    with socket.create_server((name, 0), family=family) as probe:
+        return int(probe.getsockname()[1])
+
+
 @contextmanager
-def beside(serve: Serve, root: Path, sockets: Sequence[socket.socket], processes: int) -> Iterator[None]:
-    """Let that many further processes serve the workspace until the work inside is done."""
-    started = [_start(serve, root, sockets) for _ in range(processes)]
+def beside(serve: Serve, root: Path, of_processes: Sequence[Sequence[socket.socket]]) -> Iterator[None]:
+    """Let a further process serve the workspace at each set of sockets until the work inside is done."""
+    started = [_start(serve, root, sockets) for sockets in of_processes]
     try:
         for process, ready in started:
             wait([ready, process.sentinel], _PATIENCE)
@@ -63,6 +74,9 @@ def _start(serve: Serve, root: Path, sockets: Sequence[socket.socket]) -> tuple[
     process = context.Process(target=_serve, args=(serve, root, tuple(sockets), theirs))
     process.start()
     theirs.close()
+    for one in sockets:
+        # It has them now; where this process held them too, its death would leave readers waiting.
+        one.close()
     return process, ours
 
 

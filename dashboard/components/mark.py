@@ -49,10 +49,15 @@ def stake(colour: str) -> html.Span:
     return html.Span(className="stake", style={"--g": colour}, **UNSEEN)
 
 
-def picture(svg: str, class_name: str) -> html.Span:
-    """Return a drawing made here, as a background, for eyes only."""
-    source = f'url("data:image/svg+xml,{quote(svg)}")'
-    return html.Span(className=class_name, style={"backgroundImage": source}, **UNSEEN)
+def source_of(svg: str) -> str:
+    """Return a drawing made here as an image of a style sheet."""
+    return f'url("data:image/svg+xml,{quote(svg)}")'
+
+
+def picture(class_name: str, *sources: str) -> html.Span:
+    """Return drawings over each other, the first on top, as a background for eyes only; none for a blank."""
+    over = ", ".join(source for source in sources if source)
+    return html.Span(className=class_name, style={"backgroundImage": over}, **UNSEEN)
 
 
 def key(order: int, tokens: Tokens) -> html.Span:
@@ -74,4 +79,4 @@ def key(order: int, tokens: Tokens) -> html.Span:
         f'stroke-width="{WIDTHS[form]}" stroke-dasharray="{dash}"/>{shape} fill="{fill}" '
         f'stroke="{edge}" stroke-width="{width}"/></svg>'
     )
-    return picture(svg, "key")
+    return picture("key", source_of(svg))

@@ -10,7 +10,7 @@ from dash import html
 
 from dashboard import data
 from dashboard.components.attributes import UNSEEN, attributes
-from dashboard.components.mark import icon, link, picture, stake, state_icon
+from dashboard.components.mark import icon, link, picture, source_of, stake, state_icon
 from dashboard.data import View
 from dashboard.figures import crowd
 from dashboard.figures.row import Row, around, name_places, named, row_over, ticks
@@ -21,8 +21,8 @@ from dashboard.words import SHELL
 
 #: Heights in the drawing under the names, pixels: where leaders start and bend, and the ground line.
 LEADER_TOP, LEADER_BEND, STAKE_TOP, GROUND, FOOT = 0.0, 2.5, 8.0, 27.0, 40.0
-#: In the narrow strip: where stakes start, and the ground line.
-STRIP_TOP, STRIP_GROUND = 12, 30
+#: In the narrow strip: where stakes start, the ground line, and the drawing's foot.
+STRIP_TOP, STRIP_GROUND, STRIP_FOOT = 12, 30, 38
 #: Gardens that the ruler links to; of a longer row, `NEAREST` around the chosen one and those out of step.
 #: Every further part of a page slows the page down, and stakes so close together cannot be told apart anyway.
 MOST_LINKS = 100
@@ -37,7 +37,7 @@ ACROSS = 1000.0
 
 @dataclass(frozen=True)
 class Stakes:
-    """What the ruler shows whichever garden is chosen: the gardens that have a place, and a crowd drawn."""
+    """What the ruler shows whichever garden is chosen: gardens that have a place, and a crowd's drawing."""
 
     gardens: pd.DataFrame
     row: Row
@@ -67,7 +67,15 @@ def stakes_of(gardens: pd.DataFrame, outlines: pd.DataFrame, screen: Screen) -> 
     field = crowd.Field((row.low, row.high), (-ground, 0.0), round(ACROSS), round(ground), (0.0, 1.0))
     standing = placed.assign(ground=-ground)
     drawn = crowd.uprights(standing, "position_km", "ground", field, round(ground - top), width)
-    return Stakes(placed, row, drawn)
+    return Stakes(placed, row, source_of(_sheet([drawn], STRIP_FOOT if screen.narrow else FOOT)))
+
+
+def _sheet(parts: Sequence[str], foot: float) -> str:
+    """Return a drawing to be stretched sideways over the row."""
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {ACROSS:.0f} {foot:.0f}" '
+        f'preserveAspectRatio="none" fill="none">{"".join(parts)}</svg>'
+    )
 
 
 def label_fractions(gardens: pd.DataFrame, is_written: pd.Series, row: Row, plot_width: float) -> list[float]:
@@ -83,7 +91,7 @@ def label_fractions(gardens: pd.DataFrame, is_written: pd.Series, row: Row, plot
 
 
 def drawing(stakes: Stakes, labels: Sequence[float], written: Sequence[bool], tokens: Tokens) -> str:
-    """Return leaders to written names, stakes, ground line and ticks as SVG to be stretched sideways."""
+    """Return leaders to written names, stakes, ground line and ticks as SVG; a crowd lies under it."""
     gardens, row = stakes.gardens, stakes.row
     still = 'vector-effect="non-scaling-stroke"'
     parts = []
@@ -94,7 +102,6 @@ def drawing(stakes: Stakes, labels: Sequence[float], written: Sequence[bool], to
         x = ACROSS * row.fraction(km)
         if km >= 0 or row.low >= 0:
             parts.append(f'<path d="M{x:.2f} {GROUND}v{long}" stroke="{tokens["ink3"]}" {still}/>')
-    parts.append(stakes.crowd)
     singly = np.asarray(written) if stakes.crowd else np.full(len(gardens), fill_value=True)
     columns = zip(*(np.compress(singly, gardens[name]) for name in ("position_km", "colour")), strict=True)
     places = zip(columns, np.compress(singly, labels), np.compress(singly, written), strict=True)
@@ -107,10 +114,7 @@ def drawing(stakes: Stakes, labels: Sequence[float], written: Sequence[bool], to
             f'<path d="M{x:.2f} {STAKE_TOP}V{GROUND}" stroke="{colour}" stroke-width="5" {still}/>'
         )
     parts.append(f'<path d="M0 {GROUND}H{ACROSS}" stroke="{tokens["ink"]}" stroke-width="1.5" {still}/>')
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {ACROSS:.0f} {FOOT:.0f}" '
-        f'preserveAspectRatio="none" fill="none">{"".join(parts)}</svg>'
-    )
+    return _sheet(parts, FOOT)
 
 
 def _accessible_name(garden: dict[str, Any]) -> str:
@@ -169,12 +173,13 @@ def _wide(stakes: Stakes, selection: Selection, screen: Screen) -> list[Any]:
         )
         for garden in shown.to_dict("records")
     ]
+    drawn = drawing(stakes, labels, written.tolist(), screen.tokens)
     west, east = _ends(gardens, selection)
     numbers = [html.Span(number(km), style={"left": f"{100 * row.fraction(km):.3f}%"}) for km in row.ticks()]
     return [
         west,
         html.Ol(items, className="ruler-row"),
-        picture(drawing(stakes, labels, written.tolist(), screen.tokens), "ruler-drawing"),
+        picture("ruler-drawing", source_of(drawn), stakes.crowd),
         html.Div(
             [*numbers, html.Span(SHELL["km_east"], className="unit")],
             className="ruler-km",
@@ -203,7 +208,6 @@ def strip_drawing(stakes: Stakes, chosen: str | None, tokens: Tokens) -> str:
         for km in ticks(row.low, row.high, 13)
         if km >= 0 or row.low >= 0
     ]
-    parts.append(stakes.crowd)
     singly = gardens[gardens["site"] == chosen] if stakes.crowd else gardens
     for site, km, colour in zip(singly["site"], singly["position_km"], singly["colour"], strict=True):
         x, top = ACROSS * row.fraction(km), 5 if site == chosen else STRIP_TOP
@@ -211,10 +215,7 @@ def strip_drawing(stakes: Stakes, chosen: str | None, tokens: Tokens) -> str:
             f'<path d="M{x:.2f} {top}V{STRIP_GROUND}" stroke="{tokens["paper"]}" stroke-width="5" {still}/>'
             f'<path d="M{x:.2f} {top}V{STRIP_GROUND}" stroke="{colour}" stroke-width="3.6" {still}/>'
         )
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {ACROSS:.0f} 38" preserveAspectRatio="none" '
-        f'fill="none">{"".join(parts)}</svg>'
-    )
+    return _sheet(parts, STRIP_FOOT)
 
 
 def _narrow(stakes: Stakes, selection: Selection, screen: Screen) -> list[Any]:
@@ -249,7 +250,8 @@ def _strip(stakes: Stakes, selection: Selection, now: dict[str, Any] | None, scr
         return {"left": f"{100 * row.fraction(km):.3f}%"}
 
     pointer = [html.Span(className="pointer", style=at(now["position_km"]))] if now else []
-    drawn = picture(strip_drawing(stakes, selection.garden, screen.tokens), "strip-drawing")
+    own = strip_drawing(stakes, selection.garden, screen.tokens)
+    drawn = picture("strip-drawing", source_of(own), stakes.crowd)
     numbers = [html.Span(number(km), style=at(km)) for km in row.ticks()[::2]]
     words = SHELL["km_east"].split(" ")
     return html.Div(

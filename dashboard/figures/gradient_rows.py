@@ -1,7 +1,7 @@
 """What the gradient figure draws."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import pandas as pd
 
@@ -38,11 +38,6 @@ class GradientRows:
     meanings: Mapping[str, str] = field(default_factory=dict)
     unit: Unit = PERCENT
     straight: pd.DataFrame = field(default_factory=pd.DataFrame)
-
-    def of_garden(self, site: str | None) -> "GradientRows":
-        """Return the rows of one garden alone; its marks stand where they stood."""
-        gardens, effects = (rows[rows["site"] == site] for rows in (self.gardens, self.effects))
-        return replace(self, gardens=gardens, effects=effects)
 
     @property
     def on_the_row(self) -> bool:

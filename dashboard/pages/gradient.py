@@ -96,9 +96,16 @@ def of_garden(view: View, selection: Selection, screen: Screen) -> OfGarden:
     trial = selection.trial
     if trial is None or not selection.outcome:
         return OfGarden()
-    rows = gradient_rows(view, selection, trial, screen).of_garden(selection.garden)
     answered = over(trial) if is_over(view, selection) else trial
-    return OfGarden(texts(rows, screen).get(selection.garden or "", {}), _without(view, selection, answered))
+    lines = view.once_for_all(_lines, selection, screen).get(selection.garden or "", {})
+    return OfGarden(lines, _without(view, selection, answered))
+
+
+def _lines(view: View, selection: Selection, screen: Screen) -> dict[str, dict[str, tuple[str, ...]]]:
+    """Return each garden's lines in the readouts."""
+    if selection.trial is None:
+        return {}
+    return texts(gradient_rows(view, selection, selection.trial, screen), screen)
 
 
 def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:

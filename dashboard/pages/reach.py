@@ -10,7 +10,7 @@ from dashboard.address import Address
 from dashboard.components.attributes import attributes
 from dashboard.components.choice import choice
 from dashboard.components.figure import Rows, figure_frame
-from dashboard.components.mark import icon, picture
+from dashboard.components.mark import icon, picture, source_of
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import View
@@ -139,7 +139,7 @@ def _trend(values: list[float], screen: Screen) -> html.Span:
     width = 24 + 34 * (len(values) - 1)
     ground = f'<path d="M0 22H{width}" stroke="{screen.tokens["ink3"]}"/>'
     svg = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} 24">{"".join(bars)}{ground}</svg>'
-    return picture(svg, "trend")
+    return picture("trend", source_of(svg))
 
 
 def mapped(found: ReachYear) -> pd.DataFrame:

@@ -5,6 +5,7 @@ import socket
 import subprocess
 import sys
 import time
+from collections import Counter
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -51,21 +52,21 @@ def is_alive(process: int) -> bool:
 
 
 def test_every_process_answers_at_the_one_address_until_the_work_is_done(tmp_path):
-    sockets = listen(HERE, 0)
-    with beside(tell_who, tmp_path, sockets, 2):
-        answered = {asked(sockets[0].getsockname()[1]) for _ in range(200)}
+    others = listen(HERE, 0, 2)
+    port = others[0][0].getsockname()[1]
+    with beside(tell_who, tmp_path, others):
+        answered = Counter(asked(port) for _ in range(200))
         assert len(answered) == 2
         assert os.getpid() not in answered
-    sockets[0].close()
+        # Of 200 dealt out evenly fewer than 60 fall to one of two once in ten million times.
+        assert min(answered.values()) > 60
     assert not any(is_alive(process) for process in answered)
 
 
 def test_a_process_that_cannot_start_keeps_nobody_waiting(tmp_path):
-    sockets = listen(HERE, 0)
     start = time.monotonic()
-    with beside(fail, tmp_path, sockets, 1):
+    with beside(fail, tmp_path, listen(HERE, 0, 1)):
         assert time.monotonic() - start < PATIENCE
-    sockets[0].close()
 
 
 FIRST = """
@@ -74,9 +75,10 @@ from pathlib import Path
 from dashboard.several import beside, listen
 from tests.dashboard.test_several import tell_who
 
-sockets = listen("127.0.0.1", 0)
-with beside(tell_who, Path(), sockets, 1):
-    print(sockets[0].getsockname()[1], flush=True)
+others = listen("127.0.0.1", 0, 1)
+port = others[0][0].getsockname()[1]
+with beside(tell_who, Path(), others):
+    print(port, flush=True)
     time.sleep(600)
 """
 
@@ -92,10 +94,9 @@ def test_a_process_ends_when_the_first_one_was_killed():
 
 
 def test_a_port_that_is_taken_is_told_with_the_way_out():
-    taken = listen(HERE, 0)
-    with pytest.raises(InputError, match="Choose another one with --port"):
-        listen(HERE, taken[0].getsockname()[1])
-    taken[0].close()
+    [[taken]] = listen(HERE, 0, 1)
+    with taken, pytest.raises(InputError, match="Choose another one with --port"):
+        listen(HERE, taken.getsockname()[1], 1)
 
 
 def test_a_name_that_means_several_addresses_is_listened_at_on_each(monkeypatch):
@@ -103,7 +104,7 @@ def test_a_name_that_means_several_addresses_is_listened_at_on_each(monkeypatch)
     port = free()
     found = [(*one[:4], (one[4][0], port)) for one in meant]
     monkeypatch.setattr(socket, "getaddrinfo", lambda *_asked, **_how: found)
-    sockets = listen("localhost", port)
+    [sockets] = listen("localhost", port, 1)
     assert [one.getsockname()[0] for one in sockets] == ["127.0.0.1", "127.0.0.2"]
     for one in sockets:
         one.close()
