@@ -17,6 +17,7 @@ from sites.errors import InputError
 
 #: The weather axes that a running season can be laid out by, where they were measured.
 USUAL_AXES = (ROW_AXIS, "degree_days_c", "hot_days", "rain_mm")
+_NO_GARDENS, _NO_TREATMENTS = GARDENS.empty(), TREATMENTS.empty()
 
 
 @dataclass(frozen=True)
@@ -80,7 +81,7 @@ def select(view: View, address: Address, screen: Screen, *, prefer: str) -> Sele
 
 def without_row(address: Address) -> Selection:
     """Return the selection of a page that shows neither a trial of the network nor its gardens."""
-    return Selection(address, (), None, GARDENS.empty(), None, TREATMENTS.empty())
+    return Selection(address, (), None, _NO_GARDENS, None, _NO_TREATMENTS)
 
 
 def measure(selection: Selection, outcomes: Sequence[str]) -> Selection:

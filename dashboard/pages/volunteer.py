@@ -160,6 +160,11 @@ def sheet_of_paper(of: Volunteer, parts: Sequence[Any]) -> list[Any]:
 
 def choose_garden(of: Volunteer, view: View) -> list[Any]:
     """Return the choice of a garden, for a reader whose account names none."""
+    rests_on = ("choose garden", of.address.href, of.language)
+    return view.once(rests_on, lambda: _choose_garden(of, view))
+
+
+def _choose_garden(of: Volunteer, view: View) -> list[Any]:
     gardens = view.published.frame("gardens").sort_values("name")
     if gardens.empty:
         heading = html.H1(of.say("no_garden"), className="sentence")
