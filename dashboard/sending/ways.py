@@ -20,7 +20,8 @@ Finding = Mapping[str, Any]
 TYPED, RIGHT = "typed", "right"
 #: Ways whose edits are the same for every row: they settle a whole group at once.
 OF_ALL = frozenset(["lb", "oz", "kg", "g", "switch", "times"])
-#: Checks whose question can be answered by the row being right as it stands.
+#: Checks whose question can be answered by the row being right as it stands. Not those by which other plants
+#: grow in a plot than the map has: a right row leaves the map wrong, so the lead has to be asked.
 _MAY_BE_RIGHT = frozenset(
     [
         *(
@@ -36,19 +37,17 @@ _MAY_BE_RIGHT = frozenset(
         *("planted-before-freeze", "plants-differ-from-plan", "hours-per-volunteer-high", "contacts-large"),
         *("soil-ph-unusual", "weight-kg-for-lb-season", "pounds-ounces-point", "control-far-off"),
         *("plant-fruits-high", "weights-keep-growing", "plants-rising", "donated-over-picked"),
-        *("dates-other-order", "rows-not-in-new-file", "tag-differs", "tags-swapped", "planted-twice"),
-        *("picking-by-two-people", "plot-never-yields", "zeros-for-blanks", "union-on-own-root"),
+        *("dates-other-order", "rows-not-in-new-file", "planted-twice"),
+        *("picking-by-two-people", "plot-never-yields", "zeros-for-blanks"),
         *("plot-missing-from-block", "hours-look-per-person", "hours-without-volunteers"),
         *("soil-organic-high", "soil-nutrient-high"),
     ]
 )
 #: How a garden says that a row is right as it stands, where a check asks in words of its own.
 _RIGHT_IS_CALLED = {
-    "tags-swapped": "planted_this_way",
     "plot-never-yields": "gave_nothing",
     "weights-keep-growing": "one_picking_each",
     "zeros-for-blanks": "nothing_was_ripe",
-    "union-on-own-root": "grafted",
     "planted-twice": "some_replaced",
     "plot-missing-from-block": "not_picked",
     "hours-look-per-person": "hours_of_all",

@@ -95,6 +95,14 @@ def test_every_button_with_words_of_its_own_is_named(check, language):
     assert own <= named(check, finding, language)
 
 
+@pytest.mark.parametrize("check", ["tag-differs", "tags-swapped", "union-on-own-root"])
+def test_a_question_of_which_plants_grow_in_a_plot_stays_open_until_the_lead_has_seen_it(check):
+    # A right row would close the question and leave the map as it is.
+    finding = finding_of(check)
+    assert RIGHT not in {way.name for way in ways(finding, Reader("en", "us", "K01", ("1", "2")))}
+    assert "It is right" not in on_my_garden(finding, Reader("en", "us", "K01", ("1", "2")))
+
+
 def test_a_note_names_no_answer_as_it_has_no_button():
     notes = [words for words in catalogue_words().values() if words["level"] == "note"]
     told = " ".join(words["remedy_en"] + words["remedy_es"] for words in notes)
