@@ -9,6 +9,7 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from importlib.resources import files
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -277,3 +278,14 @@ def set_aside_what_matters_most(page) -> None:
     page.wait_for_selector(".noted")
     assert "set aside" in page.locator(".noted").inner_text()
     assert asked.first.inner_text() != most
+
+
+@pytest.fixture(scope="module")
+def axe() -> str:
+    """Give the source of axe-core."""
+    try:
+        return (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
+    except (ModuleNotFoundError, FileNotFoundError) as lacking:
+        if os.environ.get("CI") == "true":
+            pytest.fail(f"Checks by axe-core were promised, but it is not installed: {lacking}.")
+        pytest.skip(f"No checks by axe-core: {lacking}.")
