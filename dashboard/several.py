@@ -38,9 +38,9 @@ def listen(host: str, port: int, processes: int) -> list[list[socket.socket]]:
             socket.create_server((name, port), family=family).close()
         return [[_listen(family, name, port) for family, name in places] for _ in range(processes)]
     except OSError as error:
-        raise InputError(
-            f"Port {port} cannot be used: {error.strerror}. Choose another one with --port."
-        ) from error
+        # create_server adds the address in brackets, which says it twice.
+        reason = str(error.strerror).partition(" (")[0]
+        raise InputError(f"Port {port} cannot be used: {reason}. Choose another one with --port.") from error
 
 
 def _listen(family: socket.AddressFamily, name: str, port: int) -> socket.socket:

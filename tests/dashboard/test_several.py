@@ -95,7 +95,7 @@ def test_a_process_ends_when_the_first_one_was_killed():
 
 def test_a_port_that_is_taken_is_told_with_the_way_out():
     [[taken]] = listen(HERE, 0, 1)
-    with taken, pytest.raises(InputError, match="Choose another one with --port"):
+    with taken, pytest.raises(InputError, match=r"Address already in use\. Choose another one with --port"):
         listen(HERE, taken.getsockname()[1], 1)
 
 
