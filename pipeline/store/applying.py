@@ -12,7 +12,14 @@ from pipeline.intake.numbers import Reading, read_number, read_percent
 from pipeline.intake.sheets import sheets
 from pipeline.store.season_findings import SETTLES
 from pipeline.store.tables import decisions, findings, rows_of
-from pipeline.store.versions import close_findings, current_row, leave, new_version, reopen_findings
+from pipeline.store.versions import (
+    close_findings,
+    current_row,
+    enter_version,
+    leave,
+    new_version,
+    reopen_findings,
+)
 from sites.errors import InputError
 
 #: Gives the season of a plot on a day, None where there is none.
@@ -58,11 +65,22 @@ def _apply(
         return
     changes = _changes(connection, row, decision, season_of, bare_weight)
     close_findings(connection, run, decision.kind, [row.row_id])
-    if decision.answer == "keep the newer":
+    if row.state == "waits" and _takes_the_place(decision):
         for older in _same_key(connection, decision.kind, row):
             close_findings(connection, run, decision.kind, [older.row_id])
             leave(connection, run, decision.kind, [older.row_id], "decided", row.row_id)
     new_version(connection, run, decision.kind, row, "decided", decision.decision_id, changes)
+
+
+def _takes_the_place(decision: sa.Row[Any]) -> bool:
+    """Return whether a row that waits beside another one of the same picking now counts in its place.
+
+    The two are never added, unless somebody says that there were two pickings.
+    """
+    of_key = {column.name for column in sheets()[decision.kind].columns if column.in_key}
+    return decision.answer in ("use it", "keep the newer") or (
+        decision.answer == "change it" and decision.column not in of_key
+    )
 
 
 def _changes(
@@ -169,4 +187,14 @@ def _undo(connection: sa.Connection, run: int, decision: sa.Row[Any]) -> None:
             decision.decision_id,
             {**cells, "season": before.season, "state": before.state},
         )
-        reopen_findings(connection, run, decision.kind, before.row_id, again)
+        reopen_findings(connection, run, decision.kind, before.row_id, again, decision.applied)
+        for older in _left_for(connection, decision, before):
+            counting = enter_version(connection, run, decision.kind, older, decision.decision_id, {})
+            reopen_findings(connection, run, decision.kind, older.row_id, counting, decision.applied)
+
+
+def _left_for(connection: sa.Connection, decision: sa.Row[Any], row: sa.Row[Any]) -> list[sa.Row[Any]]:
+    """Return the rows whose place another one took by a decision."""
+    table = rows_of[decision.kind]
+    left = (table.c.successor == row.row_id) & (table.c.left == decision.applied)
+    return list(connection.execute(sa.select(table).where(left, table.c.left_why == "decided")))

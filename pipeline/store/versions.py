@@ -29,7 +29,21 @@ def new_version(
     decision_id: int,
     changes: Mapping[str, Any],
 ) -> int:
-    """Enter a version of a row with some cells changed, leave the row for it, and return its identifier.
+    """Enter a version of a row with some cells changed, leave the row for it, and return its identifier."""
+    number = enter_version(connection, run, kind, row, decision_id, changes)
+    leave(connection, run, kind, [row.row_id], why, number)
+    return number
+
+
+def enter_version(
+    connection: sa.Connection,
+    run: int,
+    kind: str,
+    row: sa.Row[Any],
+    decision_id: int,
+    changes: Mapping[str, Any],
+) -> int:
+    """Enter a version of a row with some cells changed, and return its identifier.
 
     The version remembers the row as it was sent, so that the same value sent again changes nothing.
     """
@@ -39,7 +53,6 @@ def new_version(
     values |= {"origin": before["origin"] or before["row_id"], **changes}
     number = bulk.next_id(connection, table.c.row_id)
     connection.execute(sa.insert(table).values(row_id=number, entered=run, decision_id=decision_id, **values))
-    leave(connection, run, kind, [before["row_id"]], why, number)
     return number
 
 
@@ -62,11 +75,12 @@ def close_findings(connection: sa.Connection, run: int, kind: str, row_ids: Sequ
         connection.execute(sa.update(findings).where(about, findings.c.left.is_(None)).values(left=run))
 
 
-def reopen_findings(connection: sa.Connection, run: int, kind: str, row_id: int, for_row: int) -> None:
-    """Ask again about `for_row` what was last asked about `row_id`."""
+def reopen_findings(
+    connection: sa.Connection, run: int, kind: str, row_id: int, for_row: int, closed_in: int
+) -> None:
+    """Ask again about `for_row` what was asked about `row_id` until the run `closed_in`."""
     about = (findings.c.row_id == row_id) & (findings.c.kind == kind)
-    last = connection.execute(sa.select(sa.func.max(findings.c.left)).where(about)).scalar()
-    closed = connection.execute(sa.select(findings).where(about, findings.c.left == last)).all()
+    closed = connection.execute(sa.select(findings).where(about, findings.c.left == closed_in)).all()
     first = bulk.next_id(connection, findings.c.finding_id)
     for number, finding in enumerate(closed, start=first):
         again = dict(finding._mapping) | {

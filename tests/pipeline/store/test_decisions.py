@@ -66,13 +66,26 @@ def test_a_change_can_give_a_row_its_plot(nights):
     assert (nights.total(), nights.asked()) == (pytest.approx(2.5), [])
 
 
-@pytest.mark.parametrize(
-    ("answer", "total"), [("keep the newer", 1.8), ("keep the older", 1.5), ("two pickings", 3.3)]
-)
-def test_two_people_s_pickings_are_settled_by_an_answer(nights, answer, total):
+#: Answers about one picking that two people sent, 1.5 kg and then 1.8 kg, and what the plot gave by them.
+OF_TWO = [
+    ("keep the newer", {}, 1.8),
+    ("keep the older", {}, 1.5),
+    ("two pickings", {}, 3.3),
+    ("use it", {}, 1.8),
+    ("change it", {"column": "marketable_weight", "value": "1.7 kg"}, 1.7),
+    ("change it", {"column": "date", "value": "2024-07-09"}, 3.3),
+]
+
+
+def sent_by_two(nights):
     nights.night("2 06-24 1.0", "2 07-01 1.0", "1 07-08 1.5", sender="", name="ana.csv")
     nights.night("1 07-08 1.8", sender="", name="ben.csv")
-    nights.decide(answer, "1 07-08")
+
+
+@pytest.mark.parametrize(("answer", "more", "total"), OF_TWO)
+def test_two_people_s_pickings_are_settled_by_an_answer(nights, answer, more, total):
+    sent_by_two(nights)
+    nights.decide(answer, "1 07-08", **more)
     nights.night()
     assert (nights.total(), nights.asked()) == (pytest.approx(total), [])
     nights.night("1 07-08 1.8", "1 07-15 1.0", sender="", name="ben.csv")
@@ -112,6 +125,20 @@ def test_a_decision_that_was_applied_can_be_undone(nights, answer, more):
     nights.undo(decision)
     nights.night()
     assert nights.total() == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(("answer", "more", "total"), OF_TWO)
+def test_undoing_an_answer_about_two_people_s_pickings_lets_the_first_one_count_again(
+    nights, answer, more, total
+):
+    sent_by_two(nights)
+    before, asked = nights.total(), nights.asked()
+    decision = nights.decide(answer, "1 07-08", **more)
+    nights.night()
+    assert nights.total() == pytest.approx(total)
+    nights.undo(decision)
+    nights.night()
+    assert (nights.total(), nights.asked()) == (pytest.approx(before), asked)
 
 
 def test_undoing_the_use_of_a_held_row_asks_about_it_again(nights):
