@@ -8,7 +8,7 @@ from dash import html
 from dashboard import data
 from dashboard.components.choice import choice, measure_choice, treatment_choice
 from dashboard.components.figure import Rows, figure_frame
-from dashboard.components.readout import readouts, texts
+from dashboard.components.readout import Lines, readouts, texts
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import TrialSeason, View
@@ -101,7 +101,7 @@ def of_garden(view: View, selection: Selection, screen: Screen) -> OfGarden:
     return OfGarden(lines, _without(view, selection, answered))
 
 
-def _lines(view: View, selection: Selection, screen: Screen) -> dict[str, dict[str, tuple[str, ...]]]:
+def _lines(view: View, selection: Selection, screen: Screen) -> dict[str, dict[str, Lines]]:
     """Return each garden's lines in the readouts."""
     if selection.trial is None:
         return {}

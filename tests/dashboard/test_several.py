@@ -13,6 +13,7 @@ import pytest
 
 from dashboard.several import beside, listen
 from sites.errors import InputError
+from tests.dashboard.access.network import make_network
 
 HERE = "127.0.0.1"
 #: Seconds in which a process starts or ends on a busy machine.
@@ -91,6 +92,22 @@ def test_a_process_ends_when_the_first_one_was_killed():
     while is_alive(process) and time.monotonic() < until:
         time.sleep(0.05)
     assert not is_alive(process)
+
+
+SERVED = "import sys, pathlib; from dashboard.serve import serve; serve(pathlib.Path(sys.argv[1]), port=0)"
+
+
+@pytest.mark.parametrize("processes", [1, 2])
+def test_a_network_is_served_by_as_many_processes_as_its_settings_say(published, tmp_path, processes):
+    network = make_network(tmp_path / "row", published, f"[serving]\nprocesses = {processes}\n")
+    network.engine.dispose()
+    command = [sys.executable, "-c", SERVED, str(network.workspace.root)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as first:
+        assert first.stdout.readline().startswith("Longrow is at")
+        started = Path(f"/proc/{first.pid}/task/{first.pid}/children").read_text().split()
+        commands = [Path(f"/proc/{process}/cmdline").read_text() for process in started]
+        first.terminate()
+    assert sum("spawn_main" in command for command in commands) == processes - 1
 
 
 def test_a_port_that_is_taken_is_told_with_the_way_out():

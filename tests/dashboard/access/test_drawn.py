@@ -1,6 +1,7 @@
 """Pages that are kept once drawn are given only to readers who may see the same."""
 
 import gzip
+import json
 from dataclasses import dataclass
 from types import SimpleNamespace
 from typing import Any, cast
@@ -9,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dashboard import app
+from dashboard import app, data
 from dashboard.access import people
 from dashboard.access.account import OPEN_ACCOUNT, Account
 from dashboard.address import Address
@@ -198,11 +199,36 @@ def test_an_address_that_names_no_garden_is_told_so_and_leaves_nothing_for_the_n
     assert "G99" in str(gradient_of(fresh, "G99")["main"])
 
 
-def test_a_browser_that_unpacks_nothing_gets_a_kept_page_plain(fresh):
-    client = fresh.signed_in("lead")
-    router = next(one for one in server_callbacks(fresh.app) if "main.children" in one["output"])
+def twice(network, coding: str) -> tuple[Any, Any]:
+    """Return two answers of Gradient to a browser that unpacks this coding; the second one was kept."""
+    client = network.signed_in("lead")
+    router = next(one for one in server_callbacks(network.app) if "main.children" in one["output"])
     values = {"url.pathname": GRADIENT, "url.search": "", "screen.data": {}}
-    asked = {"json": request_for(router, values), "headers": {"Accept-Encoding": "identity"}}
+    asked = {"json": request_for(router, values), "headers": {"Accept-Encoding": coding}}
     first, then = (client.post("/_dash-update-component", **asked) for _ in range(2))
+    return first, then
+
+
+def test_a_browser_that_unpacks_nothing_gets_a_kept_page_plain(fresh):
+    first, then = twice(fresh, "identity")
     assert "Content-Encoding" not in then.headers
     assert then.get_json() == first.get_json()
+
+
+def test_a_kept_page_is_sent_packed(fresh):
+    plain, _ = twice(fresh, "identity")
+    _, then = twice(fresh, "gzip")
+    assert then.headers["Content-Encoding"] == "gzip"
+    assert len(then.data) < len(plain.data) / 2
+    assert json.loads(gzip.decompress(then.data)) == plain.get_json()
+
+
+def test_what_pages_share_is_worked_out_once_for_all_who_may_see_the_same(fresh, monkeypatch):
+    made = []
+    work = data._row_of_gardens
+    monkeypatch.setattr(
+        data, "_row_of_gardens", lambda *asked: (made.append(asked[1].season), work(*asked))[1]
+    )
+    for path in ("/compare", GRADIENT):
+        asked_of_router(fresh, "lead", path)
+    assert len(made) == len(set(made)) == 1
