@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 class ByGarden:
     """A frame, and where the rows of each garden stand in it.
 
-    `starts` has, for each of `gardens` and one past the last, where its positions begin in `order`; `order` is
-    None where the rows of each garden stand together in the frame, as they mostly do.
+    `starts` has, for each of `gardens` and one past the last, where its positions begin in `order`; `order`
+    is None where the rows of each garden stand together in the frame, as they mostly do.
     """
 
     rows: pd.DataFrame
