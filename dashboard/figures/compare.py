@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures.marks import anchored, key_shapes, marker, one_line
+from dashboard.figures.plain import Figure, Trace, scatter
 from dashboard.figures.response import TITLE_ROOM_PX, WHISKERS_IN_COLOUR
 from dashboard.figures.response_strip import LABEL_LETTERS
 from dashboard.figures.row import Row, columns, headed, ticks
@@ -72,7 +72,7 @@ def means_of(plots: pd.DataFrame) -> pd.DataFrame:
     )
 
 
-def compare_figure(rows: CompareRows, screen: Screen) -> go.Figure:
+def compare_figure(rows: CompareRows, screen: Screen) -> Figure:
     """Return plots and means by treatment: wide, columns along the row; narrow, lines down the page."""
     return _lines(rows, screen) if screen.narrow else _columns(rows, screen)
 
@@ -105,8 +105,8 @@ def _traces(rows: CompareRows, at: dict[str, float], beside: dict[str, float], s
         where = frame["site"].map(at) + frame["treatment"].map(beside)
         return {along: where.tolist(), across: frame[value].tolist()}
 
-    def marks(frame: pd.DataFrame, look: dict[str, Any], words: list[str], name: str) -> go.Scatter:
-        return go.Scatter(
+    def marks(frame: pd.DataFrame, look: dict[str, Any], words: list[str], name: str) -> Trace:
+        return scatter(
             **place(frame),
             mode="markers",
             marker=look,
@@ -158,7 +158,7 @@ def _pairs(
     means = wide[names].T.to_dict("list")
     known = rows.gardens[rows.gardens["site"].isin(wide.index)]
     return [
-        go.Scatter(
+        scatter(
             **dict(zip((along, across), drawn.values(), strict=True)),
             mode="lines",
             line={"color": colour, "width": 1.2},
@@ -170,7 +170,7 @@ def _pairs(
     ]
 
 
-def _columns(rows: CompareRows, screen: Screen) -> go.Figure:
+def _columns(rows: CompareRows, screen: Screen) -> Figure:
     stack = Stack((Strip("plots", HEIGHT_PX),), 8, 30)
     places = columns(rows.row, rows.gardens, screen.plot_width, even=False)
     at = dict(zip(rows.gardens["site"], places, strict=True))
@@ -196,8 +196,8 @@ def _columns(rows: CompareRows, screen: Screen) -> go.Figure:
             *words,
         ],
     )
-    figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
-    figure.update_layout(meta=along(at, rows.row, stack, screen, rows.chosen).meta())
+    seen = along(at, rows.row, stack, screen, rows.chosen)
+    figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin, seen)
     return assemble(figure, stack, [part], {"range": [rows.row.low, rows.row.high]})
 
 
@@ -254,7 +254,7 @@ def _key(
     return shapes, words
 
 
-def _lines(rows: CompareRows, screen: Screen) -> go.Figure:
+def _lines(rows: CompareRows, screen: Screen) -> Figure:
     count = len(rows.gardens)
     stack = Stack((Strip("plots", count * GARDEN_PX, TITLE_PX + LINE_PX + NUMBERS_PX),), 4, 10)
     at = {site: (index + 0.5) * GARDEN_PX for index, site in enumerate(rows.gardens["site"])}
@@ -270,7 +270,7 @@ def _lines(rows: CompareRows, screen: Screen) -> go.Figure:
         [*_line_title(rows, stack, screen), *heads, *_line_numbers(values, stack)],
     )
     figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
-    figure.update_layout(margin={"l": NARROW_LEFT})
+    figure.arrange(margin={"l": NARROW_LEFT})
     grid = {"showgrid": True, "gridcolor": screen.tokens["rule"], "showticklabels": False}
     return assemble(figure, stack, [part], {"range": [low, high], "tickvals": values} | grid)
 

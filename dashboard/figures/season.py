@@ -5,9 +5,9 @@ from datetime import date, timedelta
 from typing import Any
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures.marks import anchored, line, marker, one_line
+from dashboard.figures.plain import Figure, Trace, scatter
 from dashboard.figures.template import Screen, blank
 from dashboard.figures.titles import label_at
 from dashboard.numerals import day, signed, with_unit
@@ -72,7 +72,7 @@ def panels(rows: SeasonRows, screen: Screen) -> dict[str, Panel]:
     }
 
 
-def season_figure(rows: SeasonRows, screen: Screen) -> go.Figure:
+def season_figure(rows: SeasonRows, screen: Screen) -> Figure:
     """Return the panels. Curves are drawn in pixels of one plane; the true values stand in the labels."""
     placed = panels(rows, screen)
     across = ACROSS[screen.narrow]
@@ -86,19 +86,19 @@ def season_figure(rows: SeasonRows, screen: Screen) -> go.Figure:
         if index >= len(placed) - across:
             words += _dates(panel, rows, screen)
     figure = blank(screen, height, 0, 0)
-    figure.update_layout(
+    figure.arrange(
         margin={"l": 0, "r": 0},
         shapes=shapes,
         annotations=words,
         xaxis={"range": [0, WIDTH_PX[screen.narrow]], "showticklabels": False},
         yaxis={"range": [height, 0], "showgrid": False, "showticklabels": False},
     )
-    figure.add_traces([_grounds(placed, screen), *_curves(rows, placed), *_ends(rows, placed, screen)])
+    figure.add(_grounds(placed, screen), *_curves(rows, placed), *_ends(rows, placed, screen))
     return figure
 
 
-def _grounds(placed: dict[str, Panel], screen: Screen) -> go.Scatter:
-    return go.Scatter(
+def _grounds(placed: dict[str, Panel], screen: Screen) -> Trace:
+    return scatter(
         x=[value for panel in placed.values() for value in (panel.left, panel.left + panel.width, None)],
         y=[value for panel in placed.values() for value in (panel.ground, panel.ground, None)],
         mode="lines",
@@ -109,7 +109,7 @@ def _grounds(placed: dict[str, Panel], screen: Screen) -> go.Scatter:
     )
 
 
-def _curves(rows: SeasonRows, placed: dict[str, Panel]) -> list[go.Scatter]:
+def _curves(rows: SeasonRows, placed: dict[str, Panel]) -> list[Trace]:
     """Return each garden's curve of each treatment, the first treatment on top.
 
     Gardens of one colour share a trace: neighbours in a long row do, and every trace takes its time.
@@ -120,7 +120,7 @@ def _curves(rows: SeasonRows, placed: dict[str, Panel]) -> list[go.Scatter]:
         key=lambda item: item[0] == 1,
     )
     return [
-        go.Scatter(
+        scatter(
             **one_line(
                 (placed[site].x(curve["day"]), placed[site].y(curve["marketable_kg_per_plant"]))
                 for site, curve in curves
@@ -137,7 +137,7 @@ def _curves(rows: SeasonRows, placed: dict[str, Panel]) -> list[go.Scatter]:
     ]
 
 
-def _ends(rows: SeasonRows, placed: dict[str, Panel], screen: Screen) -> list[go.Scatter]:
+def _ends(rows: SeasonRows, placed: dict[str, Panel], screen: Screen) -> list[Trace]:
     """Return the marks at the curves' ends, by treatment, with the total in words."""
     last = rows.curves.sort_values("day").groupby(["site", "treatment"], sort=False).tail(1)
     known = rows.gardens.set_index("site")
@@ -152,7 +152,7 @@ def _ends(rows: SeasonRows, placed: dict[str, Panel], screen: Screen) -> list[go
             own["marketable_kg_per_plant"].tolist(),
         )
         traces.append(
-            go.Scatter(
+            scatter(
                 x=[
                     placed[site].left + value * placed[site].per_day
                     for site, value in zip(sites, days, strict=True)
