@@ -85,7 +85,8 @@ def create_app(
         account, snapshot = reader(), published()
         behind = desk if may(account, "act", "decide") else None
         worked = shelf.of(snapshot.id, account)
-        return View(Seen(snapshot, account), account, behind, releases, gate, worked)
+        seen = Seen(snapshot, account, shelf.of_all(snapshot.id))
+        return View(seen, account, behind, releases, gate, worked)
 
     let_in(server, door)
     show_accounts(server, door)

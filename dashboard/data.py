@@ -9,6 +9,7 @@ import pandas as pd
 
 from dashboard.access.account import Account
 from dashboard.access.rows import Seen
+from dashboard.by_garden import by_garden
 from dashboard.desk import Desk
 from dashboard.numerals import NOT_RECORDED
 from dashboard.worked import Worked
@@ -124,12 +125,24 @@ def drawable(rows: pd.DataFrame, needs: Iterable[str]) -> Drawn:
 
 
 def of_all_gardens(
-    view: View, name: str, trial: TrialSeason, work: Callable[[pd.DataFrame], pd.DataFrame]
+    view: View,
+    name: str,
+    trial: TrialSeason,
+    totals: Callable[[pd.DataFrame], Result],
+    work: Callable[[Result], pd.DataFrame],
 ) -> pd.DataFrame:
-    """Return what `work` makes of the rows of all gardens, unnamed, also for who sees only their own."""
+    """Return what `work` makes of the `totals` of all gardens, unnamed, also for who sees only their own."""
     if isinstance(view.published, Seen):
-        return view.published.unnamed(name, work, trial.trial, trial.season)
-    return work(of_season(view, name, trial))
+        return view.published.unnamed(name, totals, work, trial.trial, trial.season)
+    return work(totals(of_season(view, name, trial)))
+
+
+def of_garden(view: View, name: str, site: str, trial: TrialSeason | None = None) -> pd.DataFrame:
+    """Return the rows of a frame that are about one garden, in the frame's order."""
+    place = (trial.trial, trial.season) if trial else (None, None)
+    if isinstance(view.published, Seen):
+        return view.published.of_garden(name, site, *place)
+    return by_garden(view.published.frame(name, *place)).of(site)
 
 
 def trial_seasons(view: View) -> list[TrialSeason]:

@@ -50,17 +50,28 @@ class Shelf:
 
     def __init__(self) -> None:
         self._snapshot: int | None = None
+        self._of_all = Worked()
         self._of_readers: OrderedDict[Hashable, Worked] = OrderedDict()
         self._lock = Lock()
 
     def of(self, snapshot: int, account: Account) -> Worked:
         """Return what was worked out of a snapshot for readers with the rights of `account`."""
         with self._lock:
-            if snapshot != self._snapshot:
-                self._snapshot = snapshot
-                self._of_readers.clear()
+            self._turn_to(snapshot)
             worked = self._of_readers.setdefault((account.role, account.gardens), Worked())
             self._of_readers.move_to_end((account.role, account.gardens))
             while len(self._of_readers) > _MOST_READERS:
                 self._of_readers.popitem(last=False)
             return worked
+
+    def of_all(self, snapshot: int) -> Worked:
+        """Return what was worked out of all rows of a snapshot; nobody is shown it but by `Seen`."""
+        with self._lock:
+            self._turn_to(snapshot)
+            return self._of_all
+
+    def _turn_to(self, snapshot: int) -> None:
+        if snapshot != self._snapshot:
+            self._snapshot = snapshot
+            self._of_readers.clear()
+            self._of_all = Worked()

@@ -173,8 +173,8 @@ def _table(view: View, selection: Selection, trial: TrialSeason | None) -> pd.Da
     """Return the garden's own curves."""
     if trial is None:
         return PLOT_CURVES.empty()
-    rows = data.of_season(view, "plot_curves", trial)
-    return rows[rows["site"] == site_of(view, selection.address)].reset_index(drop=True)
+    own = data.of_garden(view, "plot_curves", site_of(view, selection.address), trial)
+    return own.reset_index(drop=True)
 
 
 PAGE = volunteer_page("/my-garden", MY_GARDEN, build, own_trial, {"own-season": _table})

@@ -14,8 +14,7 @@ from dashboard.pages.volunteer import Volunteer
 
 def next_ledger(view: View, trial: TrialSeason, of: Volunteer) -> html.Section:
     """Return what is due, most pressing first."""
-    states = data.of_season(view, "garden_states", trial)
-    own = states[states["site"] == of.site]
+    own = data.of_garden(view, "garden_states", of.site, trial)
     state = own.iloc[0].to_dict() if len(own) else {}
     entries = [*_due(view, trial, state, of), *_asked(state, of)]
     return html.Section([html.H2(of.say("next")), html.Ul(entries, className="ledger")])
@@ -43,11 +42,9 @@ def _due(view: View, trial: TrialSeason, state: dict[str, Any], of: Volunteer) -
 def _away_until(view: View, night: date, of: Volunteer) -> date | None:
     if view.gate is None:
         return None
-    absences = view.gate.registry.absences
+    absences = view.gate.registered("absences", of.site)
     tonight = pd.Timestamp(night)
-    now = absences[
-        (absences["site"] == of.site) & (absences["from"] <= tonight) & (absences["to"] >= tonight)
-    ]
+    now = absences[(absences["from"] <= tonight) & (absences["to"] >= tonight)]
     return None if now.empty else now["to"].max().date()
 
 

@@ -17,8 +17,8 @@ _CAUTIONS = ("heat-danger", "flood", "lead")
 
 def season_notes(view: View, trial: TrialSeason, of: Volunteer) -> list[Any]:
     """Return the garden's notes in its language, cautions first and then the newest; nothing without any."""
-    rows = data.of_season(view, "season_notes", trial)
-    own = rows[(rows["site"] == of.site) & (rows["language"] == of.language)]
+    rows = data.of_garden(view, "season_notes", of.site, trial)
+    own = rows[rows["language"] == of.language]
     if own.empty:
         return []
     ordered = own.assign(is_caution=own["code"].str.startswith(_CAUTIONS)).sort_values(

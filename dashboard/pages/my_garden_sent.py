@@ -20,9 +20,7 @@ def sent_sheets(view: View, of: Volunteer) -> list[Any]:
     """Return the sheets of a garden, the newest first: those read tonight, then those that were read."""
     waiting = view.gate.waiting(of.site) if view.gate else []
     rows = [_row(file.name, of.short_day(file.received.date()), of.say("sent_tonight")) for file in waiting]
-    uploads = data.uploads(view)
-    likely = uploads[uploads["sites"].str.contains(of.site, regex=False, na=False)]
-    own = likely[likely["sites"].map(lambda sites: _names(sites, of.site)).astype(bool)]
+    own = data.of_garden(view, "uploads", of.site)
     rows += [_read_row(row, of) for row in own.iloc[::-1].to_dict("records")]
     parts: list[Any] = [html.H2(of.say("sent_title"))]
     if rows:
@@ -33,11 +31,6 @@ def sent_sheets(view: View, of: Volunteer) -> list[Any]:
     else:
         parts.append(html.P(of.say("sent_none"), className="ledger-none"))
     return [*parts, html.P([icon("kept"), html.Span(of.say("all_kept"))], className="kept")]
-
-
-def _names(sites: Any, site: str) -> bool:
-    """Return whether a list of gardens, or a sender, names a garden."""
-    return isinstance(sites, str) and site in sites.replace(",", " ").split()
 
 
 def _table(rows: list[html.Tr], of: Volunteer) -> html.Table:
@@ -69,8 +62,8 @@ def away_form(view: View, of: Volunteer) -> list[Any]:
     """Return the absences to come, and the form to tell of another."""
     if view.gate is None:
         return []
-    absences = view.gate.registry.absences
-    own = absences[(absences["site"] == of.site) & (absences["to"] >= pd.Timestamp(view.published.night))]
+    absences = view.gate.registered("absences", of.site)
+    own = absences[absences["to"] >= pd.Timestamp(view.published.night)]
     known = [
         html.Li(
             [

@@ -9,7 +9,7 @@ from dashboard.data import TrialSeason, View
 from dashboard.numerals import NO_BREAK
 from dashboard.pages.volunteer import Volunteer
 from pipeline.intake.units import KG_PER_UNIT
-from pipeline.response.plot_curves import middle_half
+from pipeline.response.middle_half import garden_totals, middle_half
 
 _WEIGHT = "marketable_kg_per_plant"
 
@@ -19,14 +19,13 @@ def own_trials(view: View, site: str) -> list[TrialSeason]:
     return [
         trial
         for trial in data.trial_seasons(view)
-        if (data.of_season(view, "plot_seasons", trial)["site"] == site).any()
+        if len(data.of_garden(view, "plot_seasons", site, trial))
     ]
 
 
 def own_plots(view: View, trial: TrialSeason, site: str) -> pd.DataFrame:
     """Return a garden's plots with what they gave, in the order in which people count them."""
-    rows = data.of_season(view, "plot_seasons", trial)
-    own = rows[rows["site"] == site]
+    own = data.of_garden(view, "plot_seasons", site, trial)
     order = sorted(range(len(own)), key=lambda at: _as_counted(str(own["plot"].iloc[at])))
     return own.iloc[order].reset_index(drop=True)
 
@@ -38,12 +37,11 @@ def _as_counted(plot: str) -> list[tuple[int, int, str]]:
 
 def own_season(view: View, trial: TrialSeason, of: Volunteer) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Return a garden's curves (plot, date, weight) and the middle half of the others (date, low, high)."""
-    rows = data.of_season(view, "plot_curves", trial)
-    own = rows[rows["site"] == of.site]
+    own = data.of_garden(view, "plot_curves", of.site, trial)
     per_unit = KG_PER_UNIT[unit_of(of)]
     curves = own.assign(weight=own[_WEIGHT] / per_unit)[["plot", "date", "weight"]]
     middle = data.of_all_gardens(
-        view, "harvest_curves", trial, lambda rows: middle_half(rows, without=of.site)
+        view, "harvest_curves", trial, garden_totals, lambda totals: middle_half(totals, without=of.site)
     )
     scaled = middle.assign(low=middle["low"] / per_unit, high=middle["high"] / per_unit)
     return curves.reset_index(drop=True), scaled

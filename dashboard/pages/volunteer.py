@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 from dash import html
 
+from dashboard import data
 from dashboard.address import Address
 from dashboard.components.languages import languages
 from dashboard.components.mark import icon, link, stake
@@ -101,8 +102,7 @@ def site_of(view: View, address: Address) -> str:
 
 def volunteer_of(view: View, selection: Selection, screen: Screen) -> Volunteer:
     """Return for whom a page is made: the garden in the address, and its language unless one was chosen."""
-    gardens = view.published.frame("gardens")
-    own = gardens[gardens["site"] == site_of(view, selection.address)]
+    own = data.of_garden(view, "gardens", site_of(view, selection.address))
     garden = None if own.empty else _with_colour(own.iloc[0].to_dict(), screen)
     site = "" if garden is None else str(garden["site"])
     language = language_of(view, selection.address)
@@ -128,8 +128,8 @@ def _language(view: View, site: str) -> str:
     """Return the language of a garden, else that of the network."""
     if view.gate is None:
         return "en"
-    gardens = view.gate.registry.gardens
-    named = gardens.loc[gardens["site"] == site, "language"] if "language" in gardens.columns else pd.Series()
+    garden = view.gate.registered("gardens", site)
+    named = garden["language"] if "language" in garden.columns else pd.Series()
     own = str(named.iloc[0]).strip().lower()[:2] if len(named) else ""
     return own if own in LANGUAGES else view.gate.workspace.settings.language
 

@@ -5,10 +5,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import lru_cache
+from typing import Literal
 
 import pandas as pd
 import sqlalchemy as sa
 
+from dashboard.by_garden import ByGarden, by_garden
 from dashboard.sending.blank_sheet import Garden
 from dashboard.sending.told import Told
 from pipeline.apart import judge_apart
@@ -24,6 +26,8 @@ from pipeline.workspace import Workspace
 from sites.errors import InputError
 from sites.registry import Registry, read_registry
 
+#: Sheets of the registry that say something of each garden.
+RegistrySheet = Literal["gardens", "plots", "absences"]
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 
 
@@ -77,10 +81,13 @@ class Gate:
         """The registry as it stands now."""
         return _registry(self.workspace, self._mark())
 
+    def registered(self, sheet: RegistrySheet, site: str) -> pd.DataFrame:
+        """Return what a sheet of the registry says of one garden now."""
+        return _by_garden(self.workspace, self._mark(), sheet).of(site)
+
     def garden(self, site: str, season: str | None = None) -> Garden:
         """Return a garden's plots and treatments in a season, the newest where none is named."""
-        plots = self.registry.plots
-        own = plots[plots["site"] == site]
+        own = self.registered("plots", site)
         newest = season or (str(own["season"].max()) if len(own) else "")
         own = own[own["season"] == newest]
         treatments = self.registry.treatments
@@ -160,6 +167,12 @@ def _part(part: str) -> tuple[int, int, str]:
 @lru_cache(maxsize=4)
 def _registry(workspace: Workspace, mark: tuple[object, ...]) -> Registry:
     return read_registry(workspace.registry)
+
+
+@lru_cache(maxsize=12)
+def _by_garden(workspace: Workspace, mark: tuple[object, ...], sheet: RegistrySheet) -> ByGarden:
+    rows: pd.DataFrame = getattr(_registry(workspace, mark), sheet)
+    return by_garden(rows)
 
 
 @lru_cache(maxsize=64)
