@@ -112,25 +112,17 @@ def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
     """Return how the answer would be without the garden that was clicked; nothing while nobody chose one."""
     asked = (trial, selection.outcome, selection.treatment)
     estimates = view.once(("estimates", *asked), lambda: _estimates(view, *asked))
-    own = estimates[estimates["site"] == selection.address.get("garden")]
-    answer = data.answer(view, trial, selection.outcome, selection.treatment)
-    if own.empty or answer is None:
+    garden = selection.address.get("garden")
+    if estimates.answer is None or garden not in estimates.without.index:
         return []
-    left, unit = own.iloc[0], unit_of(selection.outcome)
+    left, unit = estimates.without.loc[garden], unit_of(selection.outcome)
     without = unit.of_told(left["mean_without"])
-    now = unit.of_scale(answer["estimate"])
+    now = unit.of_scale(estimates.answer)
     said = [WORDS["without"].format(without=unit.said(without, 1), now=unit.said(now, 1))]
-    lines = data.of_season(view, "gradient", trial)
-    slope = lines[
-        (lines["outcome"] == selection.outcome)
-        & (lines["treatment"] == selection.treatment)
-        & (lines["axis"] == ROW_AXIS)
-        & (lines["term"] == ROW_AXIS)
-    ]["coefficient"]
-    if len(slope) and pd.notna(left["slope_without"]):
+    if estimates.slope is not None and pd.notna(left["slope_without"]):
         said.append(
             WORDS["without_slope"].format(
-                without=_per_100_km(left["slope_without"], unit), now=_per_100_km(slope.iloc[0], unit)
+                without=_per_100_km(left["slope_without"], unit), now=_per_100_km(estimates.slope, unit)
             )
         )
     return [
