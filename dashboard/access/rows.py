@@ -26,8 +26,8 @@ FEWEST_PEERS = 5
 class Seen:
     """A snapshot narrowed down to what `account` may see of it.
 
-    `of_all` is what was worked out before of the rows of all gardens, whoever asked: it leaves this class only
-    as a garden's own rows, or unnamed.
+    `of_all` is what was worked out before of the rows of all gardens, whoever asked: it leaves this class
+    only as a garden's own rows, or unnamed.
     """
 
     whole: Any

@@ -17,9 +17,7 @@ _WEIGHT = "marketable_kg_per_plant"
 def own_trials(view: View, site: str) -> list[TrialSeason]:
     """Return the trials and seasons in which a garden has plots, the newest first."""
     return [
-        trial
-        for trial in data.trial_seasons(view)
-        if len(data.of_garden(view, "plot_seasons", site, trial))
+        trial for trial in data.trial_seasons(view) if len(data.of_garden(view, "plot_seasons", site, trial))
     ]
 
 
