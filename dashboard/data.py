@@ -273,7 +273,10 @@ def treatments(view: View, trial: TrialSeason | None) -> pd.DataFrame:
     """Return the treatments of a trial season, control first; without a trial, none."""
     if trial is None:
         return view.published.frame("treatments")
-    return of_season(view, "treatments", trial).sort_values("order").reset_index(drop=True)
+    return view.once(
+        ("treatments", trial),
+        lambda: of_season(view, "treatments", trial).sort_values("order").reset_index(drop=True),
+    )
 
 
 def answer(view: View, trial: TrialSeason, outcome: str, treatment: str) -> dict[str, Any] | None:

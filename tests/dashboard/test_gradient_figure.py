@@ -7,13 +7,13 @@ import pandas as pd
 import pytest
 
 from dashboard.access.account import OPEN_ACCOUNT
-from dashboard.components.ruler import label_fractions
-from dashboard.data import View
+from dashboard.components.stakes import stakes_of
+from dashboard.data import View, outlines
 from dashboard.figures.gradient import gradient_figure, stack_of
 from dashboard.figures.place import soil_runs
 from dashboard.figures.response import percent_axis, reach, runs_out, whiskers
 from dashboard.figures.response_strip import NARROWEST_PX, key_rows
-from dashboard.figures.row import Row, named
+from dashboard.figures.row import Row
 from dashboard.figures.template import Screen
 from dashboard.pages.rows import gradient_rows
 from tests.dashboard import synthetic
@@ -101,11 +101,13 @@ def test_all_strips_share_the_axis_of_the_ruler(rows_at, screen):
     assert {trace.xaxis for trace in figure.data} == {None}
 
 
-def test_names_in_the_ruler_stand_near_their_gardens(rows_at):
-    rows = rows_at()
-    gardens = rows.gardens.assign(state="in step")
-    labels = label_fractions(gardens, named(gardens, None, WIDE.plot_width), rows.row, WIDE.plot_width)
-    true = [rows.row.fraction(km) for km in gardens["position_km"]]
+def test_names_in_the_ruler_stand_near_their_gardens(choose, view):
+    gardens = choose("/gradient").gardens
+    stakes = stakes_of(gardens, outlines(view), WIDE)
+    written = stakes.written(None, WIDE.plot_width)
+    assert len(written) == len(gardens)
+    labels = list(stakes.names(written, WIDE.plot_width).values())
+    true = [stakes.row.fraction(km) for km in gardens["position_km"]]
     assert np.abs(np.subtract(labels, true)).max() < 0.15
     assert labels == sorted(labels)
 
