@@ -86,12 +86,17 @@ def without_row(address: Address) -> Selection:
 
 def measure(selection: Selection, outcomes: Sequence[str]) -> Selection:
     """Return the selection with its measure and its treatment, of the measures that the page can show."""
-    trial, compared = selection.trial, selection.compared
+    trial = selection.trial
     known = [outcome for outcome in OUTCOMES if outcome in outcomes]
     primary = trial.primary_outcome if trial else ""
     usual = primary if primary in known else (known[0] if known else "")
     outcome = _chosen(selection.address, "outcome", known, usual, "measure")
-    names = compared["treatment"].tolist()
+    listed = selection.treatments
+    names = [
+        name
+        for name, is_control in zip(listed["treatment"], listed["is_control"], strict=True)
+        if not is_control
+    ]
     treatment = _chosen(selection.address, "treatment", names, names[0] if names else "", "treatment")
     return replace(selection, outcomes=known, outcome=outcome, treatment=treatment)
 

@@ -1,5 +1,6 @@
 """Gradient: how the response changes along the row, over the map, the weather and the land."""
 
+from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
@@ -35,6 +36,18 @@ from dashboard.words import GRADIENT_WORDS as WORDS
 
 #: Gardens below which a row says nothing about other gardens; common practice, no source.
 LEAST_GARDENS = 4
+
+
+@dataclass(frozen=True)
+class _Estimates:
+    """The answer and its slope along the row, None where there is none, and both without each garden.
+
+    `without` has a row for each garden: `mean_without`, `slope_without`.
+    """
+
+    answer: float | None
+    slope: float | None
+    without: pd.DataFrame
 
 
 def narrow_down(view: View, selection: Selection) -> Selection:
@@ -137,14 +150,20 @@ def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
     ]
 
 
-def _estimates(view: View, trial: TrialSeason, outcome: str, treatment: str) -> pd.DataFrame:
-    """Return the gardens' estimates along the row."""
-    estimates = data.of_season(view, "estimates", trial)
-    return estimates[
-        (estimates["outcome"] == outcome)
-        & (estimates["treatment"] == treatment)
-        & (estimates["axis"] == ROW_AXIS)
-    ]
+def _estimates(view: View, trial: TrialSeason, outcome: str, treatment: str) -> _Estimates:
+    """Return what is estimated along the row, with and without each garden."""
+    estimates, lines = (data.of_season(view, name, trial) for name in ("estimates", "gradient"))
+    own, along = (
+        rows[(rows["outcome"] == outcome) & (rows["treatment"] == treatment) & (rows["axis"] == ROW_AXIS)]
+        for rows in (estimates, lines)
+    )
+    answer = data.answer(view, trial, outcome, treatment)
+    slope = along.loc[along["term"] == ROW_AXIS, "coefficient"].tolist()
+    return _Estimates(
+        answer["estimate"] if answer else None,
+        slope[0] if slope else None,
+        own.drop_duplicates("site").set_index("site")[["mean_without", "slope_without"]],
+    )
 
 
 def _per_100_km(slope: float, unit: Unit) -> str:
