@@ -1,8 +1,8 @@
 """Addresses: every state of a page can be written down, sent to somebody and opened again."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from urllib.parse import parse_qsl, urlencode
+from urllib.parse import parse_qsl, quote_plus, urlencode
 
 #: What an address may name, in the order in which it is written.
 KEYS = (
@@ -56,6 +56,14 @@ class Address:
     def at(self, path: str) -> "Address":
         """Return another page with the same choices."""
         return replace(self, path=path)
+
+    def hrefs(self, key: str, values: Iterable[str]) -> list[str]:
+        """Return links to the same page, one for each of these choices for `key`."""
+        at = KEYS.index(key)
+        before, after = self.keeping(*KEYS[:at]), self.keeping(*KEYS[at + 1 :])
+        head = f"{before.href}&" if before.chosen else f"{self.path}?"
+        tail = f"&{after.query}" if after.chosen else ""
+        return [f"{head}{key}={quote_plus(value)}{tail}" for value in values]
 
     @property
     def query(self) -> str:

@@ -1,5 +1,6 @@
 """The rows of a frame, found by the garden that they are about: a page of one garden reads no other's."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,6 +28,13 @@ class ByGarden:
         at = self.gardens.get_loc(site)
         own = slice(self.starts[at], self.starts[at + 1])
         return self.rows.iloc[own] if self.order is None else self.rows.take(self.order[own])
+
+    def of_several(self, sites: Iterable[str]) -> pd.DataFrame:
+        """Return the rows of several gardens, garden by garden as they are named."""
+        known = [at for at in self.gardens.get_indexer(list(sites)) if at >= 0]
+        spans = [np.arange(self.starts[at], self.starts[at + 1]) for at in known]
+        positions = np.concatenate([np.empty(0, dtype=np.intp), *spans])
+        return self.rows.take(positions if self.order is None else self.order[positions])
 
 
 def by_garden(rows: pd.DataFrame) -> ByGarden:

@@ -145,6 +145,12 @@ def of_garden(view: View, name: str, site: str, trial: TrialSeason | None = None
     return by_garden(view.published.frame(name, *place)).of(site)
 
 
+def of_gardens(view: View, name: str, sites: Iterable[str], trial: TrialSeason) -> pd.DataFrame:
+    """Return the rows of a season's frame about several gardens, garden by garden as they are named."""
+    rows = view.once(("by garden", name, trial), lambda: by_garden(of_season(view, name, trial)))
+    return rows.of_several(sites)
+
+
 def trial_seasons(view: View) -> list[TrialSeason]:
     """Return every trial and season, the newest year first, and in a year as the registry lists them."""
     return view.once("trial seasons", lambda: _trial_seasons(view))
@@ -286,7 +292,10 @@ def treatments(view: View, trial: TrialSeason | None) -> pd.DataFrame:
     """Return the treatments of a trial season, control first; without a trial, none."""
     if trial is None:
         return view.published.frame("treatments")
-    return of_season(view, "treatments", trial).sort_values("order").reset_index(drop=True)
+    return view.once(
+        ("treatments", trial),
+        lambda: of_season(view, "treatments", trial).sort_values("order").reset_index(drop=True),
+    )
 
 
 def answer(view: View, trial: TrialSeason, outcome: str, treatment: str) -> dict[str, Any] | None:

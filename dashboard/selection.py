@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import pandas as pd
 
@@ -24,13 +23,15 @@ _NO_GARDENS, _NO_TREATMENTS = GARDENS.empty(), TREATMENTS.empty()
 class Selection:
     """What a page shows: one trial season, its gardens west to east, and the choices made there.
 
-    `garden` is the garden chosen; None while nobody has chosen, unless the page always reads one out.
+    `placed` are the gardens that have a place, fit to draw. `garden` is the garden chosen; None while nobody
+    has chosen, unless the page always reads one out.
     """
 
     address: Address
     trials: Sequence[TrialSeason]
     trial: TrialSeason | None
     gardens: pd.DataFrame
+    placed: pd.DataFrame
     garden: str | None
     treatments: pd.DataFrame
     treatment: str = ""
@@ -38,11 +39,6 @@ class Selection:
     outcome: str = ""
     axes: Sequence[str] = ()
     axis: str = ROW_AXIS
-
-    @cached_property
-    def placed(self) -> pd.DataFrame:
-        """The gardens that have a place, fit to draw."""
-        return data.drawable(self.gardens, ["position_km", "across_km"]).rows
 
     @property
     def for_any_garden(self) -> "Selection":
@@ -76,22 +72,31 @@ def select(view: View, address: Address, screen: Screen, *, prefer: str) -> Sele
     trial = _trial(trials, address, prefer)
     gardens = data.row_of_gardens(view, trial, screen.paper)
     treatments = data.treatments(view, trial)
-    return Selection(address, trials, trial, gardens, _garden(gardens, address), treatments)
+    placed = view.once(
+        ("fit to draw", trial, screen.paper),
+        lambda: data.drawable(gardens, ["position_km", "across_km"]).rows,
+    )
+    return Selection(address, trials, trial, gardens, placed, _garden(gardens, address), treatments)
 
 
 def without_row(address: Address) -> Selection:
     """Return the selection of a page that shows neither a trial of the network nor its gardens."""
-    return Selection(address, (), None, _NO_GARDENS, None, _NO_TREATMENTS)
+    return Selection(address, (), None, _NO_GARDENS, _NO_GARDENS, None, _NO_TREATMENTS)
 
 
 def measure(selection: Selection, outcomes: Sequence[str]) -> Selection:
     """Return the selection with its measure and its treatment, of the measures that the page can show."""
-    trial, compared = selection.trial, selection.compared
+    trial = selection.trial
     known = [outcome for outcome in OUTCOMES if outcome in outcomes]
     primary = trial.primary_outcome if trial else ""
     usual = primary if primary in known else (known[0] if known else "")
     outcome = _chosen(selection.address, "outcome", known, usual, "measure")
-    names = compared["treatment"].tolist()
+    listed = selection.treatments
+    names = [
+        name
+        for name, is_control in zip(listed["treatment"], listed["is_control"], strict=True)
+        if not is_control
+    ]
     treatment = _chosen(selection.address, "treatment", names, names[0] if names else "", "treatment")
     return replace(selection, outcomes=known, outcome=outcome, treatment=treatment)
 

@@ -4,12 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import plotly.graph_objects as go
 from dash import dcc, html
 
 from dashboard.components.attributes import attributes
 from dashboard.components.mark import icon
 from dashboard.components.sight import sight
+from dashboard.figures.plain import Figure
 from dashboard.figures.template import CONFIG
 from dashboard.speech import ENGLISH, Speech
 from dashboard.words import FIGURE
@@ -39,7 +39,7 @@ class Rows:
 
 
 def figure_frame(
-    figure: go.Figure,
+    figure: Figure,
     *,
     finding: str,
     caption: Sequence[Any] | str,
@@ -51,20 +51,17 @@ def figure_frame(
 
     `beside` is what stands in the gutter over the figure's right edge.
     """
-    over = sight(figure)
-    # The mark carries the gardens' places; what is drawn need not carry them a second time.
-    figure.layout.meta = None
     graph = dcc.Graph(
         id={"type": "figure", "name": rows.figure},
         figure=figure,
         config=CONFIG,
         clear_on_unhover=True,
-        style={"height": f"{figure.layout.height}px"},
+        style={"height": f"{figure.layout['height']}px"},
     )
     drawing = html.Div(graph, role="img", className="drawing", **attributes(aria_label=finding))
     return html.Figure(
         [
-            html.Div([drawing, *over, *beside], className="plot"),
+            html.Div([drawing, *sight(figure), *beside], className="plot"),
             html.Figcaption(caption),
             html.Div(
                 [

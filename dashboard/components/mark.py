@@ -41,7 +41,12 @@ def icon(name: str) -> html.Span:
 
 def state_icon(state: str) -> html.Span:
     """Return the mark of a garden's state or of a sheet's verdict."""
-    return icon(MARK_OF.get(state, "note"))
+    return icon(state_mark(state))
+
+
+def state_mark(state: str) -> str:
+    """Return the name of the mark of a garden's state or of a sheet's verdict."""
+    return MARK_OF.get(state, "note")
 
 
 def stake(colour: str) -> html.Span:
@@ -51,7 +56,12 @@ def stake(colour: str) -> html.Span:
 
 def source_of(svg: str) -> str:
     """Return a drawing made here as an image of a style sheet."""
-    return f'url("data:image/svg+xml,{quote(svg)}")'
+    return source_of_quoted(quote(svg))
+
+
+def source_of_quoted(svg: str) -> str:
+    """Return a drawing that is quoted for an address already, as an image of a style sheet."""
+    return f'url("data:image/svg+xml,{svg}")'
 
 
 def picture(class_name: str, *sources: str) -> html.Span:

@@ -4,20 +4,20 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-import plotly.graph_objects as go
 from dash import html
 
 from dashboard.components.attributes import UNSEEN, attributes
+from dashboard.figures.plain import Figure, Sight
 
 #: Parts of the plot's width in which places are told: a tenth of a pixel of the widest plot.
 _PARTS = 10_000
 
 
-def _places(known: dict[str, Any], margins: Sequence[int]) -> str:
+def _places(known: Sight, margins: Sequence[int]) -> str:
     """Return the gardens with their places across, their rings' heights and further heights in turn."""
-    places, further = known["places"], known["further"]
+    places, further = known.places, known.further
     told: dict[str, Any] = {
-        "crowd": known["is_crowd"],
+        "crowd": known.is_crowd,
         "margins": margins,
         "sites": list(places),
         "at": [round(at * _PARTS) for at, _ in places.values()],
@@ -28,15 +28,15 @@ def _places(known: dict[str, Any], margins: Sequence[int]) -> str:
     return json.dumps(told, separators=(",", ":"))
 
 
-def sight(figure: go.Figure) -> list[html.Div]:
+def sight(figure: Figure) -> list[html.Div]:
     """Return the mark of the chosen garden over a figure; nothing for a figure that has no line of sight.
 
     It carries every garden's place, so that a script can move the mark while another one is pointed at.
     """
-    known: dict[str, Any] | None = (figure.layout.meta or {}).get("sight")
+    known = figure.sight
     if known is None:
         return []
-    place = known["places"].get(known["chosen"])
+    place = known.places.get(known.chosen or "")
     at, ring = place or (0.0, None)
     lines = [
         html.Span(
@@ -44,21 +44,22 @@ def sight(figure: go.Figure) -> list[html.Div]:
             hidden=place is None,
             style={"--at": f"{at:.5f}", "top": f"{top}px", "height": f"{height}px"},
         )
-        for top, height in known["spans"]
+        for top, height in known.spans
     ]
-    has_ring = any(up is not None for _, up in known["places"].values())
+    has_ring = any(up is not None for _, up in known.places.values())
     rings = [
         html.Span(
             className="ring", hidden=ring is None, style={"--at": f"{at:.5f}", "top": f"{ring or 0:.1f}px"}
         )
     ]
-    margin = figure.layout.margin
+    margin = figure.layout["margin"]
+    left, right = margin["l"], margin["r"]
     return [
         html.Div(
             [*lines, *(rings if has_ring else [])],
             className="sight",
-            style={"--left": f"{margin.l}px", "--right": f"{margin.r}px"},
+            style={"--left": f"{left}px", "--right": f"{right}px"},
             **UNSEEN,
-            **attributes(data_places=_places(known, [margin.l, margin.r]), data_chosen=known["chosen"] or ""),
+            **attributes(data_places=_places(known, [left, right]), data_chosen=known.chosen or ""),
         )
     ]

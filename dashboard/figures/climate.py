@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures import crowd
 from dashboard.figures.crowd import Field
+from dashboard.figures.plain import Trace, bar, scatter
 from dashboard.figures.row import Row, ticks
 from dashboard.figures.stack import Part, Stack
 from dashboard.figures.template import Screen, Tokens
@@ -84,8 +84,8 @@ def _reach(values: pd.Series, *, from_zero: bool) -> tuple[float, float]:
     return width * ((low - 0.1 * air) // width), high + 0.14 * air
 
 
-def _ground(span: Row, low: float, axis: str, tokens: Tokens) -> go.Scatter:
-    return go.Scatter(
+def _ground(span: Row, low: float, axis: str, tokens: Tokens) -> Trace:
+    return scatter(
         x=[span.low, span.high],
         y=[low, low],
         mode="lines",
@@ -104,8 +104,8 @@ def _words(known: pd.DataFrame, column: str) -> list[str]:
     ]
 
 
-def _bars(known: pd.DataFrame, column: str, x: str, span: Row, axis: str, screen: Screen) -> go.Bar:
-    return go.Bar(
+def _bars(known: pd.DataFrame, column: str, x: str, span: Row, axis: str, screen: Screen) -> Trace:
+    return bar(
         x=known[x].tolist(),
         y=known[column].tolist(),
         width=[span.length * BAR_SHARE * (2 if screen.narrow else 1)] * len(known),
@@ -117,9 +117,9 @@ def _bars(known: pd.DataFrame, column: str, x: str, span: Row, axis: str, screen
     )
 
 
-def _caps(known: pd.DataFrame, column: str, x: str, axis: str, screen: Screen) -> go.Scatter:
+def _caps(known: pd.DataFrame, column: str, x: str, axis: str, screen: Screen) -> Trace:
     """Return a short stroke on each bar: a bar is too thin to be pointed at."""
-    return go.Scatter(
+    return scatter(
         x=known[x].tolist(),
         y=known[column].tolist(),
         mode="markers",
@@ -139,7 +139,7 @@ def _caps(known: pd.DataFrame, column: str, x: str, axis: str, screen: Screen) -
 
 def marked(
     known: pd.DataFrame, column: str, x: str, field: Field, axis: str, screen: Screen
-) -> tuple[list[go.Scatter], list[dict[str, Any]]]:
+) -> tuple[list[Trace], list[dict[str, Any]]]:
     """Return a mark for each garden, as traces and as pictures: of a crowd one picture, else squares."""
     if not crowd.is_crowd(known):
         return [squares(known, column, x, axis, screen)], []
@@ -147,9 +147,9 @@ def marked(
     return [], [crowd.picture(strokes, field)]
 
 
-def squares(known: pd.DataFrame, column: str, x: str, axis: str, screen: Screen) -> go.Scatter:
+def squares(known: pd.DataFrame, column: str, x: str, axis: str, screen: Screen) -> Trace:
     """Return one square for each garden, in the colour of its place."""
-    return go.Scatter(
+    return scatter(
         x=known[x].tolist(),
         y=known[column].tolist(),
         mode="markers",

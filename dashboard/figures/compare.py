@@ -1,13 +1,15 @@
 """Treatments side by side: every plot and every mean, garden by garden along the row."""
 
 import textwrap
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from functools import partial
+from typing import Any, NamedTuple
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures.marks import anchored, key_shapes, marker, one_line
+from dashboard.figures.plain import Figure, Trace, scatter
 from dashboard.figures.response import TITLE_ROOM_PX, WHISKERS_IN_COLOUR
 from dashboard.figures.response_strip import LABEL_LETTERS
 from dashboard.figures.row import Row, columns, headed, ticks
@@ -72,7 +74,7 @@ def means_of(plots: pd.DataFrame) -> pd.DataFrame:
     )
 
 
-def compare_figure(rows: CompareRows, screen: Screen) -> go.Figure:
+def compare_figure(rows: CompareRows, screen: Screen) -> Figure:
     """Return plots and means by treatment: wide, columns along the row; narrow, lines down the page."""
     return _lines(rows, screen) if screen.narrow else _columns(rows, screen)
 
@@ -83,35 +85,29 @@ def _beside(rows: CompareRows, screen: Screen) -> dict[str, float]:
     return {name: (index - middle) * APART_PX[screen.narrow] for index, name in enumerate(rows.orders)}
 
 
-def _words(frame: pd.DataFrame, rows: CompareRows, last: str) -> list[str]:
-    labels = dict(zip(rows.treatments["treatment"], rows.treatments["label"], strict=True))
-    names = dict(zip(rows.gardens["site"], rows.gardens["name"], strict=True))
-    return [
-        f"<b>{site}</b> {names[site]}<br>{labels[treatment]}"
-        f"<br>{with_unit(value, rows.outcome.unit, rows.outcome.digits)}, {what}"
-        for site, treatment, value, what in zip(
-            *(frame[column] for column in ("site", "treatment", "value", last)), strict=True
-        )
-    ]
-
-
 def _traces(rows: CompareRows, at: dict[str, float], beside: dict[str, float], screen: Screen) -> list[Any]:
     """Return strokes, crosses, connecting lines and marks; `at` and `beside` count along the row."""
-    colours = dict(zip(rows.gardens["site"], rows.gardens["colour"], strict=True))
-    along, value = ("y", "value") if screen.narrow else ("x", "value")
-    across = "x" if screen.narrow else "y"
+    along, across = ("y", "x") if screen.narrow else ("x", "y")
+    colours, names = (
+        dict(zip(rows.gardens["site"], rows.gardens[key], strict=True)) for key in ("colour", "name")
+    )
+    labels = dict(zip(rows.treatments["treatment"], rows.treatments["label"], strict=True))
+    outcome = rows.outcome
 
-    def place(frame: pd.DataFrame) -> dict[str, Any]:
-        where = frame["site"].map(at) + frame["treatment"].map(beside)
-        return {along: where.tolist(), across: frame[value].tolist()}
-
-    def marks(frame: pd.DataFrame, look: dict[str, Any], words: list[str], name: str) -> go.Scatter:
-        return go.Scatter(
-            **place(frame),
+    def marks(drawn: list[_Drawn], look: Callable[[list[str]], dict[str, Any]], name: str) -> Trace:
+        return scatter(
+            **{
+                along: [at[one.site] + beside[one.treatment] for one in drawn],
+                across: [one.value for one in drawn],
+            },
             mode="markers",
-            marker=look,
-            customdata=frame["site"].tolist(),
-            text=words,
+            marker=look([colours[one.site] for one in drawn]),
+            customdata=[one.site for one in drawn],
+            text=[
+                f"<b>{one.site}</b> {names[one.site]}<br>{labels[one.treatment]}"
+                f"<br>{with_unit(one.value, outcome.unit, outcome.digits)}, {one.said}"
+                for one in drawn
+            ],
             hovertemplate="%{text}<extra></extra>",
             cliponaxis=False,
             name=name,
@@ -119,25 +115,43 @@ def _traces(rows: CompareRows, at: dict[str, float], beside: dict[str, float], s
 
     traces: list[Any] = _pairs(rows, at, beside, along, across)
     for is_used, symbol in ((True, "line-ns" if screen.narrow else "line-ew"), (False, "x-thin")):
-        own = rows.plots[rows.plots["used"] == is_used]
-        if own.empty:
-            continue
-        tint = own["site"].map(colours).tolist()
-        look = {"symbol": symbol, "size": STROKE_PX, "line": {"color": tint, "width": 1.6}}
-        what = own.assign(what=[_plot_words(row) for row in own.to_dict("records")])
-        name = "plots" if is_used else "plots that do not count"
-        traces.append(marks(own, look, _words(what, rows, "what"), name))
+        if own := _plots(rows.plots[rows.plots["used"] == is_used]):
+            stroke = partial(_stroke, symbol)
+            traces.append(marks(own, stroke, "plots" if is_used else "plots that do not count"))
+    scale = 0.8 if screen.narrow else 0.9
     for name, order in rows.orders.items():
-        own = rows.means[rows.means["treatment"] == name]
-        tint = own["site"].map(colours).tolist()
-        what = own.assign(what=[f"mean of {plots} plots" for plots in own["plots"]])
-        look = marker(order, tint, screen.tokens, scale=0.8 if screen.narrow else 0.9)
-        traces.append(marks(own, look, _words(what, rows, "what"), f"mean {name}"))
+        look = partial(marker, order, tokens=screen.tokens, scale=scale)
+        traces.append(marks(_means(rows.means[rows.means["treatment"] == name]), look, f"mean {name}"))
     return traces
 
 
-def _plot_words(plot: dict[str, Any]) -> str:
-    return f"plot {plot['plot']}" if plot["used"] else f"plot {plot['plot']} does not count"
+class _Drawn(NamedTuple):
+    """A plot or a mean as it is drawn, and what is said of it when it is pointed at."""
+
+    site: str
+    treatment: str
+    value: float
+    said: str
+
+
+def _plots(plots: pd.DataFrame) -> list[_Drawn]:
+    columns = (plots[name].tolist() for name in ("site", "treatment", "value", "plot", "used"))
+    return [
+        _Drawn(site, treatment, value, f"plot {plot}" if is_used else f"plot {plot} does not count")
+        for site, treatment, value, plot, is_used in zip(*columns, strict=True)
+    ]
+
+
+def _means(means: pd.DataFrame) -> list[_Drawn]:
+    columns = (means[name].tolist() for name in ("site", "treatment", "value", "plots"))
+    return [
+        _Drawn(site, treatment, value, f"mean of {plots} plots")
+        for site, treatment, value, plots in zip(*columns, strict=True)
+    ]
+
+
+def _stroke(symbol: str, colours: list[str]) -> dict[str, Any]:
+    return {"symbol": symbol, "size": STROKE_PX, "line": {"color": colours, "width": 1.6}}
 
 
 def _pairs(
@@ -152,13 +166,13 @@ def _pairs(
     Gardens of one colour share a trace: neighbours in a long row do, and every trace takes its time.
     """
     names = list(rows.orders)[:2]
-    wide = rows.means.pivot_table(index="site", columns="treatment", values="value")
-    if len(names) < 2 or not set(names) <= set(wide.columns) or len(wide) > WHISKERS_IN_COLOUR:
+    means = {(one.site, one.treatment): one.value for one in _means(rows.means)}
+    paired = [site for site in rows.gardens["site"] if all((site, name) in means for name in names)]
+    if len(names) < 2 or len(paired) > WHISKERS_IN_COLOUR:
         return []
-    means = wide[names].T.to_dict("list")
-    known = rows.gardens[rows.gardens["site"].isin(wide.index)]
+    known = rows.gardens[rows.gardens["site"].isin(paired)]
     return [
-        go.Scatter(
+        scatter(
             **dict(zip((along, across), drawn.values(), strict=True)),
             mode="lines",
             line={"color": colour, "width": 1.2},
@@ -166,11 +180,16 @@ def _pairs(
             name=" ".join(["pair", *sites]),
         )
         for colour, sites in known.groupby("colour", sort=False)["site"]
-        if (drawn := one_line(([at[site] + beside[name] for name in names], means[site]) for site in sites))
+        if (
+            drawn := one_line(
+                ([at[site] + beside[name] for name in names], [means[site, name] for name in names])
+                for site in sites
+            )
+        )
     ]
 
 
-def _columns(rows: CompareRows, screen: Screen) -> go.Figure:
+def _columns(rows: CompareRows, screen: Screen) -> Figure:
     stack = Stack((Strip("plots", HEIGHT_PX),), 8, 30)
     places = columns(rows.row, rows.gardens, screen.plot_width, even=False)
     at = dict(zip(rows.gardens["site"], places, strict=True))
@@ -196,8 +215,8 @@ def _columns(rows: CompareRows, screen: Screen) -> go.Figure:
             *words,
         ],
     )
-    figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
-    figure.update_layout(meta=along(at, rows.row, stack, screen, rows.chosen).meta())
+    seen = along(at, rows.row, stack, screen, rows.chosen)
+    figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin, seen)
     return assemble(figure, stack, [part], {"range": [rows.row.low, rows.row.high]})
 
 
@@ -254,7 +273,7 @@ def _key(
     return shapes, words
 
 
-def _lines(rows: CompareRows, screen: Screen) -> go.Figure:
+def _lines(rows: CompareRows, screen: Screen) -> Figure:
     count = len(rows.gardens)
     stack = Stack((Strip("plots", count * GARDEN_PX, TITLE_PX + LINE_PX + NUMBERS_PX),), 4, 10)
     at = {site: (index + 0.5) * GARDEN_PX for index, site in enumerate(rows.gardens["site"])}
@@ -270,7 +289,7 @@ def _lines(rows: CompareRows, screen: Screen) -> go.Figure:
         [*_line_title(rows, stack, screen), *heads, *_line_numbers(values, stack)],
     )
     figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
-    figure.update_layout(margin={"l": NARROW_LEFT})
+    figure.arrange(margin={"l": NARROW_LEFT})
     grid = {"showgrid": True, "gridcolor": screen.tokens["rule"], "showticklabels": False}
     return assemble(figure, stack, [part], {"range": [low, high], "tickvals": values} | grid)
 

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.differences import PERCENT, Unit
 from dashboard.figures import response
 from dashboard.figures.marks import anchored
+from dashboard.figures.plain import Figure
 from dashboard.figures.row import Row, columns, headed
 from dashboard.figures.sight import along
 from dashboard.figures.stack import Part, Stack, Strip, assemble
@@ -51,7 +51,7 @@ class EffectRows:
         )
 
 
-def effects_figure(rows: EffectRows, screen: Screen) -> go.Figure:
+def effects_figure(rows: EffectRows, screen: Screen) -> Figure:
     """Return the gardens' differences with whiskers over the network's level band."""
     narrow, tokens = screen.narrow, screen.tokens
     stack = Stack((Strip("effects", HEIGHT_PX[narrow], TITLE_PX if narrow else 0),), 8, 30)
@@ -82,8 +82,8 @@ def effects_figure(rows: EffectRows, screen: Screen) -> go.Figure:
             *labels,
         ],
     )
-    figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
-    figure.update_layout(meta=along(at, rows.row, stack, screen, rows.chosen).meta())
+    seen = along(at, rows.row, stack, screen, rows.chosen)
+    figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin, seen)
     return assemble(figure, stack, [part], {"range": [rows.row.low, rows.row.high]})
 
 

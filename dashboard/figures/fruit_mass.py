@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures import crowd
 from dashboard.figures.marks import marker
+from dashboard.figures.plain import Figure, Trace, scatter
 from dashboard.figures.template import Screen, blank
 from dashboard.numerals import number
 
@@ -37,11 +37,11 @@ def middle_half(rows: FruitMassRows) -> pd.DataFrame:
     return known.merge(wide, on="treatment").sort_values("order", ignore_index=True)
 
 
-def fruit_mass_figure(rows: FruitMassRows, screen: Screen) -> go.Figure:
+def fruit_mass_figure(rows: FruitMassRows, screen: Screen) -> Figure:
     """Return the figure: one line a treatment, one mark a plot in the colour of its garden."""
     halves = middle_half(rows)
     figure = blank(screen, TOP_PX + BOTTOM_PX + LINE_PX * len(halves), TOP_PX, BOTTOM_PX)
-    figure.update_layout(margin={"l": LEFT_PX[screen.narrow], "r": 24})
+    figure.arrange(margin={"l": LEFT_PX[screen.narrow], "r": 24})
     plots = _placed(rows.plots, halves)
     mass = rows.plots["mass_g"]
     air = max(float(mass.max() - mass.min()) * 0.04, 1.0)
@@ -50,12 +50,14 @@ def fruit_mass_figure(rows: FruitMassRows, screen: Screen) -> go.Figure:
         _treatment(figure, half, -line, screen)
     if crowd.is_crowd(plots.drop_duplicates("site")):
         field = crowd.Field(across, up, screen.plot_width, LINE_PX * len(halves), (0.0, 1.0))
-        figure.update_layout(images=[crowd.picture(_crowd(plots, field, screen), field)])
+        figure.arrange(images=[crowd.picture(_crowd(plots, field, screen), field)])
     else:
         for order, own in plots.groupby("order"):
-            figure.add_trace(_marks(own, int(order), screen))
-    figure.update_xaxes(range=list(across), showline=True, ticksuffix="\u00a0g")
-    figure.update_yaxes(range=list(up), showgrid=False, showticklabels=False)
+            figure.add(_marks(own, int(order), screen))
+    figure.arrange(
+        xaxis={"range": list(across), "showline": True, "ticksuffix": "\u00a0g"},
+        yaxis={"range": list(up), "showgrid": False, "showticklabels": False},
+    )
     return figure
 
 
@@ -78,9 +80,9 @@ def _crowd(plots: pd.DataFrame, field: crowd.Field, screen: Screen) -> str:
     )
 
 
-def _marks(plots: pd.DataFrame, order: int, screen: Screen) -> go.Scatter:
+def _marks(plots: pd.DataFrame, order: int, screen: Screen) -> Trace:
     """Return one mark a plot."""
-    return go.Scatter(
+    return scatter(
         x=plots["mass_g"],
         y=plots["at"],
         mode="markers",
@@ -92,10 +94,10 @@ def _marks(plots: pd.DataFrame, order: int, screen: Screen) -> go.Scatter:
     )
 
 
-def _treatment(figure: go.Figure, half: dict[str, Any], at: float, screen: Screen) -> None:
+def _treatment(figure: Figure, half: dict[str, Any], at: float, screen: Screen) -> None:
     """Draw a treatment's middle half, its median and its name on the line at `at`."""
     tokens = screen.tokens
-    figure.add_shape(
+    figure.outline(
         type="rect",
         x0=half["low"],
         x1=half["high"],
@@ -105,7 +107,7 @@ def _treatment(figure: go.Figure, half: dict[str, Any], at: float, screen: Scree
         line={"color": tokens["rule"], "width": 1},
         layer="below",
     )
-    figure.add_shape(
+    figure.outline(
         type="line",
         x0=half["median"],
         x1=half["median"],
@@ -120,4 +122,4 @@ def _treatment(figure: go.Figure, half: dict[str, Any], at: float, screen: Scree
         if screen.narrow
         else {"x": 0, "xanchor": "right", "xshift": -10, "y": at, "align": "right"}
     )
-    figure.add_annotation(xref="paper", font={"color": tokens["ink"]}, **label, **place)
+    figure.write(xref="paper", font={"color": tokens["ink"]}, **label, **place)

@@ -3,14 +3,13 @@
 from dataclasses import replace
 from typing import Any
 
-import plotly.graph_objects as go
-
 from dashboard.figures import climate, crowd, strips, titles
 from dashboard.figures.gradient_rows import GradientRows
 from dashboard.figures.place import north_south
+from dashboard.figures.plain import Figure, Sight
 from dashboard.figures.response_strip import KEY_ROW_PX, heights_of, key_rows, response_part
 from dashboard.figures.row import ticks
-from dashboard.figures.sight import Sight, plumb_spans, ringed
+from dashboard.figures.sight import plumb_spans, ringed
 from dashboard.figures.stack import Part, Stack, Strip, assemble
 from dashboard.figures.template import Screen, blank
 from dashboard.numerals import number
@@ -42,7 +41,7 @@ def stack_of(rows: GradientRows, screen: Screen) -> Stack:
     return Stack(tuple(stacked), 8, 50 if rows.on_the_row else 44)
 
 
-def gradient_figure(rows: GradientRows, screen: Screen) -> go.Figure:
+def gradient_figure(rows: GradientRows, screen: Screen) -> Figure:
     """Return the strips over one axis: map, difference, weather, land and topsoil."""
     stack = stack_of(rows, screen)
     parts = [
@@ -69,8 +68,8 @@ def gradient_figure(rows: GradientRows, screen: Screen) -> go.Figure:
         parts.append(strips.soil_part(rows.gardens, rows.row, stack, screen))
     else:
         parts.append(strips.height_part(rows.gardens, rows.axis, rows.span, stack, screen))
-    figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
-    figure.update_layout(meta=_sight(rows, stack, screen).meta())
+    seen = _sight(rows, stack, screen)
+    figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin, seen)
     return assemble(figure, stack, parts, {"range": [rows.span.low, rows.span.high]})
 
 

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.differences import Unit
 from dashboard.figures.marks import marker
+from dashboard.figures.plain import Figure, Trace, scatter
 from dashboard.figures.row import ticks
 from dashboard.figures.template import Screen, blank
 from dashboard.figures.titles import LINE_PX
@@ -34,7 +34,7 @@ class IntervalRows:
     unit: Unit
 
 
-def intervals_figure(rows: IntervalRows, screen: Screen) -> go.Figure:
+def intervals_figure(rows: IntervalRows, screen: Screen) -> Figure:
     """Return the estimates as marks with lines for their intervals, over the line of no difference."""
     tokens, table = screen.tokens, rows.estimates.reset_index(drop=True)
     height = ROW_PX[screen.narrow] * len(table)
@@ -44,9 +44,9 @@ def intervals_figure(rows: IntervalRows, screen: Screen) -> go.Figure:
     down = table.index + (0.74 if screen.narrow else 0.5)
     answer = table["is_answer"]
     for chosen, width in ((~answer, 1.5), (answer, 3.0)):
-        figure.add_trace(_whiskers(table[chosen], down[chosen], width, tokens["ink"]))
-    figure.add_trace(
-        go.Scatter(
+        figure.add(_whiskers(table[chosen], down[chosen], width, tokens["ink"]))
+    figure.add(
+        scatter(
             x=table["middle"].tolist(),
             y=down.tolist(),
             mode="markers",
@@ -59,7 +59,7 @@ def intervals_figure(rows: IntervalRows, screen: Screen) -> go.Figure:
     )
     values = ticks(low, high, 3 if screen.narrow else 6)
     words = [rows.unit.signed(value) if value or screen.narrow else "same" for value in values]
-    figure.update_layout(
+    figure.arrange(
         xaxis={
             "range": [low, high],
             "tickvals": values,
@@ -86,10 +86,10 @@ def _reach(table: pd.DataFrame) -> tuple[float, float]:
     return low - air, high + air
 
 
-def _whiskers(table: pd.DataFrame, down: pd.Index, width: float, ink: str) -> go.Scatter:
+def _whiskers(table: pd.DataFrame, down: pd.Index, width: float, ink: str) -> Trace:
     have = table["low"].notna() & table["high"].notna()
     ends = zip(table.loc[have, "low"], table.loc[have, "high"], strict=True)
-    return go.Scatter(
+    return scatter(
         x=[value for pair in ends for value in (*pair, None)],
         y=[value for at in down[have] for value in (at, at, None)],
         mode="lines",

@@ -5,10 +5,10 @@ from itertools import groupby, pairwise
 from typing import TYPE_CHECKING
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures import crowd
 from dashboard.figures.place import REGION, garden_marks, lines, map_traces, north_south
+from dashboard.figures.plain import Figure, Trace, scatter
 from dashboard.figures.planning import kilometres
 from dashboard.figures.row import Row
 from dashboard.figures.template import Screen, blank
@@ -39,23 +39,23 @@ class NextMap:
     best_km: float
 
 
-def next_map(rows: NextMap, screen: Screen) -> go.Figure:
+def next_map(rows: NextMap, screen: Screen) -> Figure:
     """Return the map, in kilometres east like the curve above it."""
     tokens = screen.tokens
     figure = blank(screen, HEIGHT_PX[screen.narrow] + BELOW_PX + 24, 24, BELOW_PX)
     south, north = north_south(rows.outlines, pd.concat([rows.gardens, rows.asked]))
     ground, rules, edge = map_traces(rows.outlines, "y", tokens)
-    figure.add_traces([ground, *_hatches(rows, screen), rules, edge])
+    figure.add(ground, *_hatches(rows, screen), rules, edge)
     if crowd.is_crowd(rows.gardens):
         span = (rows.row.low, rows.row.high)
         field = crowd.Field(span, (south, north), screen.plot_width, HEIGHT_PX[screen.narrow], (0.0, 1.0))
         strokes = crowd.dots(rows.gardens, "position_km", "across_km", field, crowd.mark_px(screen))
-        figure.update_layout(images=[crowd.picture(strokes, field)])
+        figure.arrange(images=[crowd.picture(strokes, field)])
     else:
-        figure.add_trace(garden_marks(rows.gardens, "y", 9 if screen.narrow else 11, tokens))
+        figure.add(garden_marks(rows.gardens, "y", 9 if screen.narrow else 11, tokens))
     if len(rows.asked):
-        figure.add_trace(_asked(rows.asked, screen))
-    figure.add_shape(
+        figure.add(_asked(rows.asked, screen))
+    figure.outline(
         type="line",
         x0=rows.best_km,
         x1=rows.best_km,
@@ -65,7 +65,7 @@ def next_map(rows: NextMap, screen: Screen) -> go.Figure:
         line={"color": tokens["stamp"], "width": 1.5, "dash": "5px,3px"},
     )
     is_east = rows.row.fraction(rows.best_km) > 0.5
-    figure.add_annotation(
+    figure.write(
         x=rows.best_km,
         y=1,
         yref="paper",
@@ -75,8 +75,10 @@ def next_map(rows: NextMap, screen: Screen) -> go.Figure:
         yanchor="bottom",
         font={"color": tokens["ink"]},
     )
-    figure.update_xaxes(kilometres(rows.row, screen))
-    figure.update_yaxes(range=[south, north], showgrid=False, showticklabels=False)
+    figure.arrange(
+        xaxis=kilometres(rows.row, screen),
+        yaxis={"range": [south, north], "showgrid": False, "showticklabels": False},
+    )
     return figure
 
 
@@ -97,7 +99,7 @@ def stretches(options: pd.DataFrame) -> list[tuple[int, float, float]]:
     return found
 
 
-def _hatches(rows: NextMap, screen: Screen) -> list[go.Scatter]:
+def _hatches(rows: NextMap, screen: Screen) -> list[Trace]:
     """Return the region's stretches, hatched the closer the more a garden there would help."""
     import shapely
 
@@ -114,7 +116,7 @@ def _hatches(rows: NextMap, screen: Screen) -> list[go.Scatter]:
         x, y = _outline(part)
         pattern = {"shape": "/", "size": grain[0], "solidity": grain[1], "fillmode": "replace"}
         traces.append(
-            go.Scatter(
+            scatter(
                 x=x,
                 y=y,
                 mode="lines",
@@ -141,13 +143,13 @@ def _outline(part: "shapely.Geometry") -> tuple[list[float | None], list[float |
     return lines(pd.concat(frames)) if frames else ([], [])
 
 
-def _asked(asked: pd.DataFrame, screen: Screen) -> go.Scatter:
+def _asked(asked: pd.DataFrame, screen: Screen) -> Trace:
     """Return the gardens that were asked: a ring in the colour of the place, with the garden's id."""
     gains = [
         f"<b>{site}</b> {name}<br>{number(gain, 1)}% narrower"
         for site, name, gain in zip(asked["site"], asked["name"], asked["narrower_pct"], strict=True)
     ]
-    return go.Scatter(
+    return scatter(
         x=asked["position_km"].tolist(),
         y=asked["across_km"].tolist(),
         mode="markers+text",

@@ -6,8 +6,8 @@ from datetime import date
 from typing import Any
 
 import pandas as pd
-import plotly.graph_objects as go
 
+from dashboard.figures.plain import Figure, Trace, scatter
 from dashboard.figures.row import spread, ticks
 from dashboard.figures.template import Screen, blank
 
@@ -38,7 +38,7 @@ class OwnSeason:
     say_day: Callable[[date], str]
 
 
-def own_season_figure(rows: OwnSeason, screen: Screen) -> go.Figure:
+def own_season_figure(rows: OwnSeason, screen: Screen) -> Figure:
     """Return the figure: the band, a line for each plot, its name where it ends."""
     height = HEIGHT[screen.narrow]
     left, right = GUTTERS[screen.narrow]
@@ -56,7 +56,7 @@ def own_season_figure(rows: OwnSeason, screen: Screen) -> go.Figure:
         first + (last - first) * share / (2 if screen.narrow else 4)
         for share in range(3 if screen.narrow else 5)
     ]
-    figure.update_layout(
+    figure.arrange(
         margin={"l": left, "r": right},
         xaxis={
             "range": [first, last + pd.Timedelta(hours=12)],
@@ -71,10 +71,10 @@ def own_season_figure(rows: OwnSeason, screen: Screen) -> go.Figure:
         },
     )
     if len(rows.middle):
-        figure.add_trace(_band(rows, screen))
+        figure.add(_band(rows, screen))
     for at, (plot, curve) in enumerate(_by_plot(rows)):
-        figure.add_trace(_line(rows, plot, curve, at))
-    figure.update_layout(annotations=_labels(rows, top, height - _TOP - _BOTTOM, screen))
+        figure.add(_line(rows, plot, curve, at))
+    figure.arrange(annotations=_labels(rows, top, height - _TOP - _BOTTOM, screen))
     return figure
 
 
@@ -82,9 +82,9 @@ def _by_plot(rows: OwnSeason) -> list[tuple[str, pd.DataFrame]]:
     return [(plot, rows.curves[rows.curves["plot"] == plot]) for plot in rows.names]
 
 
-def _band(rows: OwnSeason, screen: Screen) -> go.Scatter:
+def _band(rows: OwnSeason, screen: Screen) -> Trace:
     tokens = screen.tokens
-    return go.Scatter(
+    return scatter(
         x=[*rows.middle["date"], *rows.middle["date"][::-1]],
         y=[*rows.middle["high"], *rows.middle["low"][::-1]],
         mode="lines",
@@ -103,8 +103,8 @@ def _band(rows: OwnSeason, screen: Screen) -> go.Scatter:
     )
 
 
-def _line(rows: OwnSeason, plot: str, curve: pd.DataFrame, at: int) -> go.Scatter:
-    return go.Scatter(
+def _line(rows: OwnSeason, plot: str, curve: pd.DataFrame, at: int) -> Trace:
+    return scatter(
         x=curve["date"],
         y=curve["weight"],
         mode="lines+markers",

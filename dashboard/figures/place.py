@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from itertools import groupby, pairwise
 
 import pandas as pd
-import plotly.graph_objects as go
 
+from dashboard.figures.plain import Trace, bar, scatter
 from dashboard.figures.row import Row
 from dashboard.figures.template import Tokens
 
@@ -65,13 +65,13 @@ def north_south(outlines: pd.DataFrame, gardens: pd.DataFrame) -> tuple[float, f
     return float(across.min() - air), float(across.max() + air)
 
 
-def map_traces(outlines: pd.DataFrame, axis: str, tokens: Tokens) -> list[go.Scatter]:
+def map_traces(outlines: pd.DataFrame, axis: str, tokens: Tokens) -> list[Trace]:
     """Return the region's ground, the county lines on it and the region's edge on top."""
     region = lines(outlines[outlines["outline"] == REGION])
     counties = lines(outlines[outlines["outline"] != REGION])
     common = {"yaxis": axis, "mode": "lines", "hoverinfo": "skip", "cliponaxis": False}
     return [
-        go.Scatter(
+        scatter(
             x=region[0],
             y=region[1],
             fill="toself",
@@ -80,14 +80,14 @@ def map_traces(outlines: pd.DataFrame, axis: str, tokens: Tokens) -> list[go.Sca
             name="region ground",
             **common,
         ),
-        go.Scatter(
+        scatter(
             x=counties[0],
             y=counties[1],
             line={"color": tokens["rule"], "width": 0.9},
             name="counties",
             **common,
         ),
-        go.Scatter(
+        scatter(
             x=region[0],
             y=region[1],
             line={"color": tokens["ink"], "width": 1.3},
@@ -97,9 +97,9 @@ def map_traces(outlines: pd.DataFrame, axis: str, tokens: Tokens) -> list[go.Sca
     ]
 
 
-def garden_marks(gardens: pd.DataFrame, axis: str, size: float, tokens: Tokens) -> go.Scatter:
+def garden_marks(gardens: pd.DataFrame, axis: str, size: float, tokens: Tokens) -> Trace:
     """Return the gardens on the map, each in the colour of its place."""
-    return go.Scatter(
+    return scatter(
         x=gardens["position_km"].tolist(),
         y=gardens["across_km"].tolist(),
         mode="markers",
@@ -117,9 +117,9 @@ def garden_marks(gardens: pd.DataFrame, axis: str, size: float, tokens: Tokens) 
     )
 
 
-def land(gardens: pd.DataFrame, axis: str, tokens: Tokens) -> go.Scatter:
+def land(gardens: pd.DataFrame, axis: str, tokens: Tokens) -> Trace:
     """Return the land from garden to garden, hatched down to the sea."""
-    return go.Scatter(
+    return scatter(
         x=gardens["position_km"].tolist(),
         y=gardens["elevation_m"].tolist(),
         mode="lines",
@@ -139,9 +139,9 @@ def land(gardens: pd.DataFrame, axis: str, tokens: Tokens) -> go.Scatter:
     )
 
 
-def stakes(gardens: pd.DataFrame, axis: str, height: int, top_m: float) -> go.Scatter:
+def stakes(gardens: pd.DataFrame, axis: str, height: int, top_m: float) -> Trace:
     """Return a stake for each garden, standing at its height; `height` pixels show `top_m` metres."""
-    return go.Scatter(
+    return scatter(
         x=gardens["position_km"].tolist(),
         y=(gardens["elevation_m"] + STAKE_PX / 2 / height * top_m).tolist(),
         mode="markers",
@@ -179,10 +179,10 @@ def soil_runs(gardens: pd.DataFrame, row: Row) -> list[tuple[str, float, float]]
     return runs
 
 
-def soil_bars(runs: Sequence[tuple[str, float, float]], axis: str, tokens: Tokens) -> go.Bar:
+def soil_bars(runs: Sequence[tuple[str, float, float]], axis: str, tokens: Tokens) -> Trace:
     """Return the stretches as hatched bars; a class that is not recorded stays plain paper."""
     grains = [HATCH_GRAIN.get(texture, (8, 0.0)) for texture, _, _ in runs]
-    return go.Bar(
+    return bar(
         x=[(west + east) / 2 for _, west, east in runs],
         width=[east - west for _, west, east in runs],
         y=[1] * len(runs),

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures import crowd
+from dashboard.figures.plain import Figure, scatter
 from dashboard.figures.row import Row
 from dashboard.figures.template import Screen, blank
 from dashboard.numerals import count, number
@@ -27,31 +27,43 @@ class PowerRows:
     asked: float
 
 
-def power_figure(rows: PowerRows, screen: Screen) -> go.Figure:
+def power_figure(rows: PowerRows, screen: Screen) -> Figure:
     """Return the curve of power over gardens, with the needed plan marked and named."""
     tokens = screen.tokens
     figure = blank(screen, POWER_PX, 16, 52)
-    figure.update_layout(margin={"l": 56, "r": 24})
-    figure.add_scatter(
-        x=rows.table["gardens"],
-        y=100 * rows.table["power"],
-        mode="lines+markers",
-        name="power",
-        line={"color": tokens["ink"], "width": 2.5},
-        marker={"color": tokens["ink"], "size": 6},
-        hovertemplate="%{x} gardens<br>%{y:.0f}%<extra></extra>",
+    figure.arrange(margin={"l": 56, "r": 24})
+    figure.add(
+        scatter(
+            x=rows.table["gardens"],
+            y=100 * rows.table["power"],
+            mode="lines+markers",
+            name="power",
+            line={"color": tokens["ink"], "width": 2.5},
+            marker={"color": tokens["ink"], "size": 6},
+            hovertemplate="%{x} gardens<br>%{y:.0f}%<extra></extra>",
+        )
     )
-    figure.add_hline(y=100 * rows.asked, line={"color": tokens["ink3"], "width": 1, "dash": "2px,3px"})
-    figure.add_scatter(
-        x=[rows.gardens],
-        y=[100 * rows.power],
-        mode="markers",
-        name="needed",
-        marker={"color": tokens["paper"], "size": 14, "line": {"color": tokens["stamp"], "width": 3}},
-        hoverinfo="skip",
+    figure.outline(
+        type="line",
+        xref="paper",
+        x0=0,
+        x1=1,
+        y0=100 * rows.asked,
+        y1=100 * rows.asked,
+        line={"color": tokens["ink3"], "width": 1, "dash": "2px,3px"},
+    )
+    figure.add(
+        scatter(
+            x=[rows.gardens],
+            y=[100 * rows.power],
+            mode="markers",
+            name="needed",
+            marker={"color": tokens["paper"], "size": 14, "line": {"color": tokens["stamp"], "width": 3}},
+            hoverinfo="skip",
+        )
     )
     last = max(float(rows.table["gardens"].max()), rows.gardens * 1.05)
-    figure.add_annotation(
+    figure.write(
         x=rows.gardens,
         y=100 * rows.power,
         text=f"<b>{count(rows.gardens, 'garden', 'gardens')}</b>",
@@ -62,9 +74,11 @@ def power_figure(rows: PowerRows, screen: Screen) -> go.Figure:
         yshift=-8,
         font={"color": tokens["ink"]},
     )
-    figure.update_yaxes(range=[0, 104], ticksuffix="%")
-    figure.update_xaxes(range=[0, last * 1.03], showline=True, title={"text": ""}, ticksuffix="")
-    figure.add_annotation(
+    figure.arrange(
+        xaxis={"range": [0, last * 1.03], "showline": True, "title": {"text": ""}, "ticksuffix": ""},
+        yaxis={"range": [0, 104], "ticksuffix": "%"},
+    )
+    figure.write(
         x=1, y=0, xref="paper", yref="paper", text="gardens", showarrow=False, xanchor="right", yshift=-44
     )
     return figure
@@ -91,31 +105,35 @@ def kilometres(row: Row, screen: Screen) -> dict[str, Any]:
     }
 
 
-def next_figure(rows: NextRows, screen: Screen) -> go.Figure:
+def next_figure(rows: NextRows, screen: Screen) -> Figure:
     """Return the gain by place over the row's own axis, gardens as stakes on the ground line."""
     tokens = screen.tokens
     figure = blank(screen, NEXT_PX, 20, 40)
     inside = rows.options[~rows.options["beyond"]]
-    figure.add_scatter(
-        x=rows.options["position_km"],
-        y=rows.options["narrower_pct"],
-        mode="lines",
-        name="beyond",
-        line={"color": tokens["ink2"], "width": 1.6, "dash": "2px,3px"},
-        hovertemplate="%{x:.0f} km east<br>%{y:.1f}% narrower<extra></extra>",
+    figure.add(
+        scatter(
+            x=rows.options["position_km"],
+            y=rows.options["narrower_pct"],
+            mode="lines",
+            name="beyond",
+            line={"color": tokens["ink2"], "width": 1.6, "dash": "2px,3px"},
+            hovertemplate="%{x:.0f} km east<br>%{y:.1f}% narrower<extra></extra>",
+        )
     )
-    figure.add_scatter(
-        x=inside["position_km"],
-        y=inside["narrower_pct"],
-        mode="lines",
-        name="inside",
-        line={"color": tokens["ink"], "width": 2.6},
-        hovertemplate="%{x:.0f} km east<br>%{y:.1f}% narrower<extra></extra>",
+    figure.add(
+        scatter(
+            x=inside["position_km"],
+            y=inside["narrower_pct"],
+            mode="lines",
+            name="inside",
+            line={"color": tokens["ink"], "width": 2.6},
+            hovertemplate="%{x:.0f} km east<br>%{y:.1f}% narrower<extra></extra>",
+        )
     )
-    figure.update_layout(**_stakes(rows, screen))
+    figure.arrange(**_stakes(rows, screen))
     best = rows.options[rows.options["position_km"] == rows.best_km].iloc[0]
     is_east = rows.row.fraction(rows.best_km) > 0.5
-    figure.add_annotation(
+    figure.write(
         x=rows.best_km,
         y=best["narrower_pct"],
         text=f"<b>{number(best['narrower_pct'], 1)}%</b> at {number(rows.best_km)} km",
@@ -125,8 +143,7 @@ def next_figure(rows: NextRows, screen: Screen) -> go.Figure:
         font={"color": tokens["ink"]},
     )
     most = max(float(rows.options["narrower_pct"].max()), 1.0)
-    figure.update_yaxes(range=[0, most * 1.2], ticksuffix="%")
-    figure.update_xaxes(kilometres(rows.row, screen))
+    figure.arrange(xaxis=kilometres(rows.row, screen), yaxis={"range": [0, most * 1.2], "ticksuffix": "%"})
     return figure
 
 

@@ -1,9 +1,9 @@
 """The county map of program reach: a hatch that says how much, and the figure itself in every county."""
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures.place import lines, map_traces, north_south
+from dashboard.figures.plain import Figure, Trace, scatter
 from dashboard.figures.template import Screen, Tokens, blank
 from dashboard.numerals import number
 
@@ -13,7 +13,7 @@ WIDTH_PX = (740, 344)
 NAMED_NARROW = 5
 
 
-def county_map(outlines: pd.DataFrame, counties: pd.DataFrame, screen: Screen) -> go.Figure:
+def county_map(outlines: pd.DataFrame, counties: pd.DataFrame, screen: Screen) -> Figure:
     """Return the map; `counties` has county_fips, county, `shown`, `told` and `is_more` (close hatching).
 
     North to south is drawn as long as east to west.
@@ -24,18 +24,18 @@ def county_map(outlines: pd.DataFrame, counties: pd.DataFrame, screen: Screen) -
     width = WIDTH_PX[screen.narrow]
     height = round((north - south) / (east - west) * width)
     figure = blank(screen, height + 8, 4, 4)
-    figure.update_layout(
+    figure.arrange(
         margin={"l": 2, "r": 2},
         xaxis={"range": [west, east], "showticklabels": False},
         yaxis={"range": [south, north], "showgrid": False, "showticklabels": False},
         annotations=_labels(outlines, counties, screen),
     )
     ground, rules, edge = map_traces(outlines, "y", screen.tokens)
-    figure.add_traces([ground, rules, *_hatches(outlines, counties, screen.tokens), edge])
+    figure.add(ground, rules, *_hatches(outlines, counties, screen.tokens), edge)
     return figure
 
 
-def _hatches(outlines: pd.DataFrame, counties: pd.DataFrame, tokens: Tokens) -> list[go.Scatter]:
+def _hatches(outlines: pd.DataFrame, counties: pd.DataFrame, tokens: Tokens) -> list[Trace]:
     """Return the counties with gardens: close and open hatching, and plain where nothing was sent."""
     known = counties["shown"].notna()
     groups = (
@@ -51,7 +51,7 @@ def _hatches(outlines: pd.DataFrame, counties: pd.DataFrame, tokens: Tokens) -> 
         x, y = lines(rings)
         look = pattern | {"fgcolor": tokens["ink2"], "bgcolor": tokens["sheet"], "fillmode": "replace"}
         traces.append(
-            go.Scatter(
+            scatter(
                 x=x,
                 y=y,
                 mode="lines",

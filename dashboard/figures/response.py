@@ -5,10 +5,10 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.differences import PERCENT, Unit
 from dashboard.figures.marks import DASHES, WIDTHS, line, marker, style
+from dashboard.figures.plain import Trace, scatter
 from dashboard.figures.row import ticks
 from dashboard.figures.template import Tokens
 from dashboard.speech import ENGLISH, Speech
@@ -68,8 +68,8 @@ def percent_axis(
     return axis | {"ticklabelstandoff": SHORT_STANDOFF_PX} if short else axis
 
 
-def _edge(x: list[float], y: list[float], axis: str, tokens: Tokens, name: str) -> go.Scatter:
-    return go.Scatter(
+def _edge(x: list[float], y: list[float], axis: str, tokens: Tokens, name: str) -> Trace:
+    return scatter(
         x=x,
         y=y,
         mode="lines",
@@ -80,7 +80,7 @@ def _edge(x: list[float], y: list[float], axis: str, tokens: Tokens, name: str) 
     )
 
 
-def band_traces(band: pd.DataFrame, axis: str, tokens: Tokens) -> list[go.Scatter]:
+def band_traces(band: pd.DataFrame, axis: str, tokens: Tokens) -> list[Trace]:
     """Return the range for a new garden with dotted edges, and on it the mean's range as uninked paper.
 
     `band` has `at`, `percent` and the four edges; rows without an edge leave that range out.
@@ -93,7 +93,7 @@ def band_traces(band: pd.DataFrame, axis: str, tokens: Tokens) -> list[go.Scatte
         "bgcolor": tokens["band"],
         "fillmode": "replace",
     }
-    traces: list[go.Scatter] = []
+    traces: list[Trace] = []
     new = band.dropna(subset=["new_low", "new_high"])
     if len(new):
         at, low, high = (new[name].tolist() for name in ("at", "new_low", "new_high"))
@@ -111,8 +111,8 @@ def band_traces(band: pd.DataFrame, axis: str, tokens: Tokens) -> list[go.Scatte
 
 def _area(
     at: list[float], low: list[float], high: list[float], axis: str, name: str, look: dict[str, Any]
-) -> go.Scatter:
-    return go.Scatter(
+) -> Trace:
+    return scatter(
         x=[*at, *at[::-1], at[0]],
         y=[*low, *high[::-1], low[0]],
         mode="lines",
@@ -124,9 +124,9 @@ def _area(
     )
 
 
-def zero_line(low: float, high: float, axis: str, tokens: Tokens) -> go.Scatter:
+def zero_line(low: float, high: float, axis: str, tokens: Tokens) -> Trace:
     """Return the line of no difference; a trace, since bands hide an axis's own zero line."""
-    return go.Scatter(
+    return scatter(
         x=[low, high],
         y=[0, 0],
         mode="lines",
@@ -137,9 +137,9 @@ def zero_line(low: float, high: float, axis: str, tokens: Tokens) -> go.Scatter:
     )
 
 
-def line_beside(band: pd.DataFrame, axis: str, tokens: Tokens) -> go.Scatter:
+def line_beside(band: pd.DataFrame, axis: str, tokens: Tokens) -> Trace:
     """Return a straight line, thin, for a curve to be compared with."""
-    return go.Scatter(
+    return scatter(
         x=band["at"].tolist(),
         y=band["percent"].tolist(),
         mode="lines",
@@ -150,7 +150,7 @@ def line_beside(band: pd.DataFrame, axis: str, tokens: Tokens) -> go.Scatter:
     )
 
 
-def mean_line(band: pd.DataFrame, order: int, axis: str, tokens: Tokens, *, focus: bool) -> list[go.Scatter]:
+def mean_line(band: pd.DataFrame, order: int, axis: str, tokens: Tokens, *, focus: bool) -> list[Trace]:
     """Return a treatment's mean along the axis in ink, marked on the line where it is not the focus."""
     at, percent = band["at"].tolist(), band["percent"].tolist()
     stroke = (
@@ -159,14 +159,14 @@ def mean_line(band: pd.DataFrame, order: int, axis: str, tokens: Tokens, *, focu
         else line(order, tokens["ink"]) | {"width": WIDTHS[2]}
     )
     traces = [
-        go.Scatter(
+        scatter(
             x=at, y=percent, mode="lines", line=stroke, hoverinfo="skip", yaxis=axis, name=f"mean {order}"
         )
     ]
     if not focus:
         x = [at[0] + share * (at[-1] - at[0]) for share in MARKS_ALONG]
         traces.append(
-            go.Scatter(
+            scatter(
                 x=x,
                 y=np.interp(x, at, percent).tolist(),
                 mode="markers",
@@ -179,13 +179,13 @@ def mean_line(band: pd.DataFrame, order: int, axis: str, tokens: Tokens, *, focu
     return traces
 
 
-def whiskers(marks: pd.DataFrame, x: str, axis: str, tokens: Tokens) -> list[go.Scatter]:
+def whiskers(marks: pd.DataFrame, x: str, axis: str, tokens: Tokens) -> list[Trace]:
     """Return each garden's own interval as a thin upright line in the garden's colour."""
     have = marks.dropna(subset=["percent_low", "percent_high"])
     common = {"mode": "lines", "hoverinfo": "skip", "yaxis": axis}
     if len(have) > WHISKERS_IN_COLOUR:
         return [
-            go.Scatter(
+            scatter(
                 x=[value for place in have[x] for value in (place, place, None)],
                 y=[
                     value
@@ -198,7 +198,7 @@ def whiskers(marks: pd.DataFrame, x: str, axis: str, tokens: Tokens) -> list[go.
             )
         ]
     return [
-        go.Scatter(
+        scatter(
             x=[place, place],
             y=[low, high],
             line={"color": colour, "width": 1.2},
@@ -213,9 +213,9 @@ def whiskers(marks: pd.DataFrame, x: str, axis: str, tokens: Tokens) -> list[go.
 
 def garden_effects(
     marks: pd.DataFrame, x: str, order: int, axis: str, tokens: Tokens, scale: float, unit: Unit = PERCENT
-) -> go.Scatter:
+) -> Trace:
     """Return the gardens' own differences in their colours, by the treatment's shape."""
-    return go.Scatter(
+    return scatter(
         x=marks[x].tolist(),
         y=marks["percent"].tolist(),
         mode="markers",

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures.marks import marker
+from dashboard.figures.plain import Figure, Trace, scatter
 from dashboard.figures.response import band_traces, mean_line, percent_axis, reach, whiskers, zero_line
 from dashboard.figures.row import Row
 from dashboard.figures.stack import Part, Stack, Strip, assemble
@@ -42,7 +42,7 @@ class ResultRows:
     chosen: dict[str, Any] | None
 
 
-def results_figure(rows: ResultRows, screen: Screen) -> go.Figure:
+def results_figure(rows: ResultRows, screen: Screen) -> Figure:
     """Return the figure."""
     above = TITLE_PX if screen.narrow else 0
     stack = Stack((Strip("response", HEIGHT_PX[screen.narrow], above),), 8, BELOW_PX)
@@ -99,7 +99,7 @@ def _own_reach(rows: ResultRows) -> pd.DataFrame:
     )
 
 
-def _county_marks(marks: pd.DataFrame, order: int, screen: Screen) -> go.Scatter:
+def _county_marks(marks: pd.DataFrame, order: int, screen: Screen) -> Trace:
     speech = screen.speech
     words = [
         "<br>".join(
@@ -114,7 +114,7 @@ def _county_marks(marks: pd.DataFrame, order: int, screen: Screen) -> go.Scatter
             strict=True,
         )
     ]
-    return go.Scatter(
+    return scatter(
         x=marks["axis_km"].tolist(),
         y=marks["percent"].tolist(),
         mode="markers",
@@ -125,14 +125,14 @@ def _county_marks(marks: pd.DataFrame, order: int, screen: Screen) -> go.Scatter
     )
 
 
-def _own(rows: ResultRows, screen: Screen) -> list[go.Scatter]:
+def _own(rows: ResultRows, screen: Screen) -> list[Trace]:
     """Return the reader's county as an upright bar over what 19 of 20 new gardens there would see."""
     own, tokens = rows.chosen, screen.tokens
     if own is None or pd.isna(own["expected_low"]):
         return []
     at = own["middle_km"]
     return [
-        go.Scatter(
+        scatter(
             x=[at, at],
             y=[own["expected_low"], own["expected_high"]],
             mode="lines",
@@ -140,7 +140,7 @@ def _own(rows: ResultRows, screen: Screen) -> list[go.Scatter]:
             hoverinfo="skip",
             name="new garden here",
         ),
-        go.Scatter(
+        scatter(
             x=[at],
             y=[own["expected"]],
             mode="markers",

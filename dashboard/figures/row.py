@@ -103,20 +103,6 @@ def name_places(km: Sequence[float], names: Sequence[str], row: Row, plot_width:
     return spread(km, [gap] * len(names), row.low + gap * 0.45, row.high - gap * 0.45)
 
 
-def named(gardens: pd.DataFrame, chosen: str | None, plot_width: float) -> pd.Series:
-    """Return which gardens the ruler writes out by short name.
-
-    All of them where they fit; else the chosen one and those whose state is not in step; where even
-    these do not fit, the chosen one alone. The others keep their stake and their link.
-    """
-    room = plot_width / name_width(gardens["site"].tolist())
-    is_chosen = gardens["site"] == chosen
-    for candidates in (gardens["site"].notna(), is_chosen | (gardens["state"] != "in step")):
-        if candidates.sum() <= room + 1:
-            return candidates
-    return is_chosen
-
-
 def headed(gardens: pd.DataFrame, chosen: str | None, plot_width: float) -> pd.DataFrame:
     """Return the gardens named over their columns: all where they fit, else the chosen one."""
     fits = len(gardens) * name_width(gardens["site"].tolist()) <= plot_width + LEAST_PX
@@ -128,6 +114,11 @@ def around(gardens: pd.DataFrame, chosen: str | None, most: int) -> pd.DataFrame
     if len(gardens) <= most:
         return gardens
     found = np.flatnonzero(gardens["site"] == chosen)
-    middle = int(found[0]) if len(found) else 0
-    start = min(max(middle - most // 2, 0), len(gardens) - most)
-    return gardens.iloc[start : start + most].reset_index(drop=True)
+    shown = stretch_around(int(found[0]) if len(found) else 0, len(gardens), most)
+    return gardens.iloc[shown.start : shown.stop].reset_index(drop=True)
+
+
+def stretch_around(middle: int, length: int, most: int) -> range:
+    """Return at most `most` neighbouring places of a row of `length`, as nearly around `middle` as it has."""
+    start = max(min(middle - most // 2, length - most), 0)
+    return range(start, min(start + most, length))

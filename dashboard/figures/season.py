@@ -1,15 +1,17 @@
 """Through the season: weight adding up, one small panel for each garden, all on one scale."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Any
+from typing import Any, NamedTuple
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures.marks import anchored, line, marker, one_line
+from dashboard.figures.plain import Figure, Trace, scatter
 from dashboard.figures.template import Screen, blank
 from dashboard.figures.titles import label_at
+from dashboard.harvest_curves import Curve, Curves
 from dashboard.numerals import day, signed, with_unit
 from dashboard.words import COMPARE_WORDS
 
@@ -28,7 +30,7 @@ class SeasonRows:
     """What the figure draws: gardens west to east, curves by days since `first`, gains in percent."""
 
     gardens: pd.DataFrame
-    curves: pd.DataFrame
+    curves: Curves
     gains: dict[str, float]
     treatments: pd.DataFrame
     first: date
@@ -46,11 +48,11 @@ class Panel:
     per_day: float
     per_kg: float
 
-    def x(self, days: pd.Series) -> list[float]:
+    def x(self, days: Sequence[int]) -> list[float]:
         """Return the pixels across for days since the first."""
         return [self.left + value * self.per_day for value in days]
 
-    def y(self, kilograms: pd.Series) -> list[float]:
+    def y(self, kilograms: Sequence[float]) -> list[float]:
         """Return the pixels down for weights."""
         return [self.ground - value * self.per_kg for value in kilograms]
 
@@ -59,7 +61,7 @@ def panels(rows: SeasonRows, screen: Screen) -> dict[str, Panel]:
     """Return a panel for each garden, west to east, row by row."""
     across, air = ACROSS[screen.narrow], AIR_PX[screen.narrow]
     width = (WIDTH_PX[screen.narrow] - (across - 1) * air) / across
-    most = float(rows.curves["marketable_kg_per_plant"].max() or 1.0)
+    most = max((max(curve.kilograms) for curve in rows.curves.values()), default=0.0) or 1.0
     return {
         site: Panel(
             left=index % across * (width + air),
@@ -72,7 +74,7 @@ def panels(rows: SeasonRows, screen: Screen) -> dict[str, Panel]:
     }
 
 
-def season_figure(rows: SeasonRows, screen: Screen) -> go.Figure:
+def season_figure(rows: SeasonRows, screen: Screen) -> Figure:
     """Return the panels. Curves are drawn in pixels of one plane; the true values stand in the labels."""
     placed = panels(rows, screen)
     across = ACROSS[screen.narrow]
@@ -86,19 +88,19 @@ def season_figure(rows: SeasonRows, screen: Screen) -> go.Figure:
         if index >= len(placed) - across:
             words += _dates(panel, rows, screen)
     figure = blank(screen, height, 0, 0)
-    figure.update_layout(
+    figure.arrange(
         margin={"l": 0, "r": 0},
         shapes=shapes,
         annotations=words,
         xaxis={"range": [0, WIDTH_PX[screen.narrow]], "showticklabels": False},
         yaxis={"range": [height, 0], "showgrid": False, "showticklabels": False},
     )
-    figure.add_traces([_grounds(placed, screen), *_curves(rows, placed), *_ends(rows, placed, screen)])
+    figure.add(_grounds(placed, screen), *_curves(rows, placed), *_ends(rows, placed, screen))
     return figure
 
 
-def _grounds(placed: dict[str, Panel], screen: Screen) -> go.Scatter:
-    return go.Scatter(
+def _grounds(placed: dict[str, Panel], screen: Screen) -> Trace:
+    return scatter(
         x=[value for panel in placed.values() for value in (panel.left, panel.left + panel.width, None)],
         y=[value for panel in placed.values() for value in (panel.ground, panel.ground, None)],
         mode="lines",
@@ -109,21 +111,19 @@ def _grounds(placed: dict[str, Panel], screen: Screen) -> go.Scatter:
     )
 
 
-def _curves(rows: SeasonRows, placed: dict[str, Panel]) -> list[go.Scatter]:
+def _curves(rows: SeasonRows, placed: dict[str, Panel]) -> list[Trace]:
     """Return each garden's curve of each treatment, the first treatment on top.
 
     Gardens of one colour share a trace: neighbours in a long row do, and every trace takes its time.
     """
-    by_curve = dict(iter(rows.curves.groupby(["site", "treatment"], sort=False)))
     treatments = sorted(
         zip(rows.treatments["order"], rows.treatments["treatment"], strict=True),
         key=lambda item: item[0] == 1,
     )
     return [
-        go.Scatter(
+        scatter(
             **one_line(
-                (placed[site].x(curve["day"]), placed[site].y(curve["marketable_kg_per_plant"]))
-                for site, curve in curves
+                (placed[site].x(curve.days), placed[site].y(curve.kilograms)) for site, curve in curves
             ),
             mode="lines",
             line=line(int(order), colour),
@@ -133,48 +133,50 @@ def _curves(rows: SeasonRows, placed: dict[str, Panel]) -> list[go.Scatter]:
         )
         for colour, sites in rows.gardens.groupby("colour", sort=False)["site"]
         for order, name in treatments
-        if (curves := [(site, by_curve[site, name]) for site in sites if (site, name) in by_curve])
+        if (curves := [(site, rows.curves[site, name]) for site in sites if (site, name) in rows.curves])
     ]
 
 
-def _ends(rows: SeasonRows, placed: dict[str, Panel], screen: Screen) -> list[go.Scatter]:
+def _ends(rows: SeasonRows, placed: dict[str, Panel], screen: Screen) -> list[Trace]:
     """Return the marks at the curves' ends, by treatment, with the total in words."""
-    last = rows.curves.sort_values("day").groupby(["site", "treatment"], sort=False).tail(1)
-    known = rows.gardens.set_index("site")
+    known = [(row["site"], row["name"], row["colour"]) for row in rows.gardens.to_dict("records")]
+    columns = (rows.treatments[key].tolist() for key in ("order", "treatment", "label"))
     traces = []
-    for order, name, label in zip(
-        *(rows.treatments[key] for key in ("order", "treatment", "label")), strict=True
-    ):
-        own = last[(last["treatment"] == name) & last["site"].isin(known.index)]
-        sites, days, totals = (
-            own["site"].tolist(),
-            own["day"].tolist(),
-            own["marketable_kg_per_plant"].tolist(),
-        )
+    for order, treatment, label in zip(*columns, strict=True):
+        own = [garden for garden in known if (garden[0], treatment) in rows.curves]
+        ends = [_End(*garden, *_last(rows.curves[garden[0], treatment])) for garden in own]
         traces.append(
-            go.Scatter(
-                x=[
-                    placed[site].left + value * placed[site].per_day
-                    for site, value in zip(sites, days, strict=True)
-                ],
-                y=[
-                    placed[site].ground - total * placed[site].per_kg
-                    for site, total in zip(sites, totals, strict=True)
-                ],
+            scatter(
+                x=[placed[end.site].left + end.day * placed[end.site].per_day for end in ends],
+                y=[placed[end.site].ground - end.kilograms * placed[end.site].per_kg for end in ends],
                 mode="markers",
-                marker=marker(int(order), known.loc[sites, "colour"].tolist(), screen.tokens, scale=0.72),
-                customdata=sites,
+                marker=marker(int(order), [end.colour for end in ends], screen.tokens, scale=0.72),
+                customdata=[end.site for end in ends],
                 text=[
-                    f"<b>{site}</b> {known.loc[site, 'name']}<br>{label}"
-                    f"<br>{with_unit(total, 'kg', 2)} up to {day(rows.first + timedelta(days=value))}"
-                    for site, value, total in zip(sites, days, totals, strict=True)
+                    f"<b>{end.site}</b> {end.name}<br>{label}<br>{with_unit(end.kilograms, 'kg', 2)} "
+                    f"up to {day(rows.first + timedelta(days=end.day))}"
+                    for end in ends
                 ],
                 hovertemplate="%{text}<extra></extra>",
                 cliponaxis=False,
-                name=f"totals {name}",
+                name=f"totals {treatment}",
             )
         )
     return traces
+
+
+class _End(NamedTuple):
+    """Where a garden's curve ends, and whose it is."""
+
+    site: str
+    name: str
+    colour: str
+    day: int
+    kilograms: float
+
+
+def _last(curve: Curve) -> tuple[int, float]:
+    return curve.days[-1], curve.kilograms[-1]
 
 
 def _heading_shapes(panel: Panel, colour: str) -> list[dict[str, Any]]:
@@ -204,12 +206,13 @@ def _gain(percent: float, screen: Screen) -> str:
 
 def _stop(panel: Panel, site: str, rows: SeasonRows, screen: Screen) -> list[dict[str, Any]]:
     """Return where a garden's pickings end, where that is well before the others'."""
-    days = rows.curves.loc[rows.curves["site"] == site, "day"]
-    if days.empty or rows.last_day - days.max() <= SILENT_DAYS:
+    own = (rows.curves.get((site, treatment)) for treatment in rows.treatments["treatment"])
+    last = max((curve.days[-1] for curve in own if curve), default=None)
+    if last is None or rows.last_day - last <= SILENT_DAYS:
         return []
     # Totals start low, so the panel's upper left is free of lines.
     at = anchored(panel.left, panel.ground - PANEL_PX, "x", "y")
-    when = day(rows.first + timedelta(days=int(days.max())))
+    when = day(rows.first + timedelta(days=last))
     words = COMPARE_WORDS["stops"].format(day=when)
     return [label_at(at, 0, -26, words, screen.tokens["ink2"])]
 

@@ -4,36 +4,11 @@ The mark is no part of the drawing. It lies over it, so that it moves at once wh
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from typing import Any
 
+from dashboard.figures.plain import Place, Sight
 from dashboard.figures.row import Row
 from dashboard.figures.stack import Stack
 from dashboard.figures.template import Screen
-
-Place = tuple[float, float | None]
-
-
-@dataclass(frozen=True)
-class Sight:
-    """Where every garden stands, and where the plumb line runs.
-
-    `places` holds for each garden its fraction of the plot's width and the height of its ring, in pixels
-    from the figure's upper edge, None where no ring is drawn. `spans` are the stretches of the plumb line
-    as (top, height) in pixels. `chosen` is the garden marked while none is pointed at. `is_crowd` says that
-    the gardens' marks are no parts of the figure: the page itself finds the one that is pointed at, by its
-    ring's place or by `further`, heights of the marks in another strip.
-    """
-
-    places: Mapping[str, Place]
-    spans: Sequence[tuple[int, int]]
-    chosen: str | None
-    is_crowd: bool = False
-    further: Mapping[str, float] = field(default_factory=dict)
-
-    def meta(self) -> dict[str, Any]:
-        """Return what travels with the figure's layout."""
-        return {"sight": vars(self)}
 
 
 def plumb_spans(stack: Stack, screen: Screen) -> list[tuple[int, int]]:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-import plotly.graph_objects as go
+from dashboard.figures.plain import Figure
 
 
 @dataclass(frozen=True)
@@ -81,23 +81,21 @@ class Part:
     images: list[dict[str, Any]] = field(default_factory=list)
 
 
-def assemble(figure: go.Figure, stack: Stack, parts: Sequence[Part], xaxis: dict[str, Any]) -> go.Figure:
+def assemble(figure: Figure, stack: Stack, parts: Sequence[Part], xaxis: dict[str, Any]) -> Figure:
     """Return `figure` with every part drawn in its strip over one horizontal axis."""
-    figure.add_traces([trace for part in parts for trace in part.traces])
+    figure.add(*(trace for part in parts for trace in part.traces))
     axes = {
         stack.layout_key(part.name): part.axis | {"domain": list(stack.domain(part.name)), "anchor": "x"}
         for part in parts
         if part.axis
     }
     lowest = stack.axis(stack.strips[-1].name)
-    figure.update_layout(
-        axes
-        | {
-            "barmode": "overlay",
-            "xaxis": {"showticklabels": False, "anchor": lowest} | xaxis,
-            "shapes": [shape for part in parts for shape in part.shapes],
-            "annotations": [note for part in parts for note in part.annotations],
-            "images": [image for part in parts for image in part.images],
-        }
+    figure.arrange(
+        **axes,
+        barmode="overlay",
+        xaxis={"showticklabels": False, "anchor": lowest} | xaxis,
+        shapes=[shape for part in parts for shape in part.shapes],
+        annotations=[note for part in parts for note in part.annotations],
+        images=[image for part in parts for image in part.images],
     )
     return figure

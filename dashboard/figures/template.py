@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 from typing import Any, Literal
 
-import plotly.graph_objects as go
-
+from dashboard.figures.plain import Figure, Sight
 from dashboard.speech import ENGLISH, Speech
 
 Tokens = dict[str, str]
@@ -86,12 +85,12 @@ class Screen:
         return PLOT_WIDTH[self.narrow]
 
 
-def template(tokens: Tokens) -> go.layout.Template:
+def template(tokens: Tokens) -> dict[str, Any]:
     """Return the template for one paper."""
     ink, ink2, paper = tokens["ink"], tokens["ink2"], tokens["paper"]
     marks = {"marker": {"size": 11, "line": {"width": 1.2, "color": paper}}, "line": {"width": 2.5}}
-    return go.layout.Template(
-        layout={
+    return {
+        "layout": {
             "font": {"family": SANS, "size": SMALL, "color": ink},
             "paper_bgcolor": paper,
             "plot_bgcolor": paper,
@@ -117,8 +116,8 @@ def template(tokens: Tokens) -> go.layout.Template:
             },
             "shapedefaults": {"line": {"color": tokens["stamp"], "width": 1.5}},
         },
-        data={"scatter": [marks]},
-    )
+        "data": {"scatter": [{"type": "scatter"} | marks]},
+    }
 
 
 def _axis(tokens: Tokens) -> dict[str, Any]:
@@ -147,13 +146,14 @@ def _grid(tokens: Tokens) -> dict[str, Any]:
     }
 
 
-def blank(screen: Screen, height: int, top: int, bottom: int) -> go.Figure:
+def blank(screen: Screen, height: int, top: int, bottom: int, sight: Sight | None = None) -> Figure:
     """Return a figure without traces, `height` pixels high, on the screen's paper and in its gutters."""
     left, right = screen.gutters
-    return go.Figure(
+    return Figure(
         layout={
             "template": template(screen.tokens),
             "height": height,
             "margin": {"l": left, "r": right, "t": top, "b": bottom, "pad": 0, "autoexpand": False},
-        }
+        },
+        sight=sight,
     )

@@ -4,11 +4,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures import crowd, place, strips
 from dashboard.figures.labels import HEIGHT_PX, Label, Scene, place_labels, width_of
 from dashboard.figures.marks import anchored, state_shapes
+from dashboard.figures.plain import Figure
 from dashboard.figures.row import Row
 from dashboard.figures.sight import ringed
 from dashboard.figures.stack import Part, Stack, Strip, assemble
@@ -47,7 +47,7 @@ class WatchRows:
         return self.gardens[self.gardens["state"].isin(strips.NEEDS)]
 
 
-def watch_figure(rows: WatchRows, screen: Screen) -> go.Figure:
+def watch_figure(rows: WatchRows, screen: Screen) -> Figure:
     """Return the map of the night and, where the season has weeks, the week grid."""
     stacked = [Strip("where", MAP_PX[screen.narrow], TITLE_PX if screen.narrow else 0)]
     if len(rows.weeks):
@@ -64,12 +64,12 @@ def watch_figure(rows: WatchRows, screen: Screen) -> go.Figure:
             *(rows.gardens[key] for key in ("site", "position_km", "across_km")), strict=True
         )
     }
-    figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin)
     span = place.north_south(rows.outlines, rows.gardens)
     seen = ringed(places, rows.row, span, stack, rows.chosen, [])
-    figure.update_layout(meta=replace(seen, is_crowd=crowd.is_crowd(rows.gardens)).meta())
+    seen = replace(seen, is_crowd=crowd.is_crowd(rows.gardens))
+    figure = blank(screen, stack.height, stack.top_margin, stack.bottom_margin, seen)
     if screen.narrow:
-        figure.update_layout(margin={"l": NARROW_LEFT})
+        figure.arrange(margin={"l": NARROW_LEFT})
     return assemble(figure, stack, parts, {"range": [rows.row.low, rows.row.high]})
 
 

@@ -5,10 +5,10 @@ from itertools import chain, pairwise
 from typing import Any
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures import crowd
 from dashboard.figures.marks import anchored
+from dashboard.figures.plain import Trace, scatter
 from dashboard.figures.row import Row, columns, headed
 from dashboard.figures.stack import Part, Stack
 from dashboard.figures.template import Screen, Tokens
@@ -105,9 +105,9 @@ def _stretches_part(
     )
 
 
-def _ground(down: float, row: Row, axis: str, screen: Screen) -> go.Scatter:
+def _ground(down: float, row: Row, axis: str, screen: Screen) -> Trace:
     """Return the line on which a week's columns stand, so that an empty one is seen."""
-    return go.Scatter(
+    return scatter(
         x=[row.low, row.high],
         y=[down, down],
         mode="lines",
@@ -143,7 +143,7 @@ def _halves(cells: pd.DataFrame, width: float, height: float) -> Outline:
     return list(chain.from_iterable(x)), list(chain.from_iterable(y))
 
 
-def _cells(cells: pd.DataFrame, width: float, height: float, axis: str, tokens: Tokens) -> list[go.Scatter]:
+def _cells(cells: pd.DataFrame, width: float, height: float, axis: str, tokens: Tokens) -> list[Trace]:
     common = {"mode": "lines", "yaxis": axis, "hoverinfo": "skip"}
     traces = []
     for site, own in cells.groupby("site", sort=False):
@@ -153,7 +153,7 @@ def _cells(cells: pd.DataFrame, width: float, height: float, axis: str, tokens: 
         if x:
             fill = own["colour"].iloc[0]
             traces.append(
-                go.Scatter(
+                scatter(
                     x=x, y=y, fill="toself", fillcolor=fill, line={"width": 0}, name=f"sent {site}", **common
                 )
             )
@@ -162,11 +162,11 @@ def _cells(cells: pd.DataFrame, width: float, height: float, axis: str, tokens: 
         x, y = _rectangles(inset[inset["state"] == state], width * 0.96, height - 1.5)
         if x:
             stroke = {"color": tokens["ink"], "width": 1.5, "dash": dash}
-            traces.append(go.Scatter(x=x, y=y, line=stroke, name=state, **common))
+            traces.append(scatter(x=x, y=y, line=stroke, name=state, **common))
     return [*traces, *_dots(cells, height, axis, tokens)]
 
 
-def _dots(cells: pd.DataFrame, height: float, axis: str, tokens: Tokens) -> list[go.Scatter]:
+def _dots(cells: pd.DataFrame, height: float, axis: str, tokens: Tokens) -> list[Trace]:
     """Return a dot for weeks that are too early, and a dash for those in which nobody is there."""
     traces = []
     for state, symbol, size, width in (("early", "circle", 2.5, 0), ("absent", "line-ew", 9, 1.5)):
@@ -175,7 +175,7 @@ def _dots(cells: pd.DataFrame, height: float, axis: str, tokens: Tokens) -> list
             continue
         look = {"color": tokens["ink3"], "line": {"color": tokens["ink3"], "width": width}}
         traces.append(
-            go.Scatter(
+            scatter(
                 x=own["x"].tolist(),
                 y=(own["y"] + height / 2).tolist(),
                 mode="markers",
@@ -189,9 +189,9 @@ def _dots(cells: pd.DataFrame, height: float, axis: str, tokens: Tokens) -> list
     return traces
 
 
-def _words(cells: pd.DataFrame, height: float, axis: str) -> go.Scatter:
+def _words(cells: pd.DataFrame, height: float, axis: str) -> Trace:
     """Return what each cell says when it is pointed at, as marks that are not seen."""
-    return go.Scatter(
+    return scatter(
         x=cells["x"].tolist(),
         y=(cells["y"] + height / 2).tolist(),
         mode="markers",

@@ -153,7 +153,7 @@ def _season(view: View, selection: Selection, trial: TrialSeason, screen: Screen
     if rows is None:
         return []
     gain = WORDS["season_gain"].format(treatment=selection.treatment_label, control=selection.control_label)
-    gardens = count(rows.curves["site"].nunique(), "garden", "gardens")
+    gardens = count(len({site for site, _ in rows.curves}), "garden", "gardens")
     seen = lead_through_season(rows.curves, rows.treatments, selection.treatment, is_closed=trial.is_closed)
     frame = figure_frame(
         season_figure(rows, screen),

@@ -1,5 +1,6 @@
 """Gradient: how the response changes along the row, over the map, the weather and the land."""
 
+from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
@@ -35,6 +36,18 @@ from dashboard.words import GRADIENT_WORDS as WORDS
 
 #: Gardens below which a row says nothing about other gardens; common practice, no source.
 LEAST_GARDENS = 4
+
+
+@dataclass(frozen=True)
+class _Estimates:
+    """The answer and its slope along the row, None where there is none, and both without each garden.
+
+    `without` has a row for each garden: `mean_without`, `slope_without`.
+    """
+
+    answer: float | None
+    slope: float | None
+    without: pd.DataFrame
 
 
 def narrow_down(view: View, selection: Selection) -> Selection:
@@ -112,25 +125,17 @@ def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
     """Return how the answer would be without the garden that was clicked; nothing while nobody chose one."""
     asked = (trial, selection.outcome, selection.treatment)
     estimates = view.once(("estimates", *asked), lambda: _estimates(view, *asked))
-    own = estimates[estimates["site"] == selection.address.get("garden")]
-    answer = data.answer(view, trial, selection.outcome, selection.treatment)
-    if own.empty or answer is None:
+    garden = selection.address.get("garden")
+    if estimates.answer is None or garden not in estimates.without.index:
         return []
-    left, unit = own.iloc[0], unit_of(selection.outcome)
+    left, unit = estimates.without.loc[garden], unit_of(selection.outcome)
     without = unit.of_told(left["mean_without"])
-    now = unit.of_scale(answer["estimate"])
+    now = unit.of_scale(estimates.answer)
     said = [WORDS["without"].format(without=unit.said(without, 1), now=unit.said(now, 1))]
-    lines = data.of_season(view, "gradient", trial)
-    slope = lines[
-        (lines["outcome"] == selection.outcome)
-        & (lines["treatment"] == selection.treatment)
-        & (lines["axis"] == ROW_AXIS)
-        & (lines["term"] == ROW_AXIS)
-    ]["coefficient"]
-    if len(slope) and pd.notna(left["slope_without"]):
+    if estimates.slope is not None and pd.notna(left["slope_without"]):
         said.append(
             WORDS["without_slope"].format(
-                without=_per_100_km(left["slope_without"], unit), now=_per_100_km(slope.iloc[0], unit)
+                without=_per_100_km(left["slope_without"], unit), now=_per_100_km(estimates.slope, unit)
             )
         )
     return [
@@ -145,14 +150,20 @@ def _without(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
     ]
 
 
-def _estimates(view: View, trial: TrialSeason, outcome: str, treatment: str) -> pd.DataFrame:
-    """Return the gardens' estimates along the row."""
-    estimates = data.of_season(view, "estimates", trial)
-    return estimates[
-        (estimates["outcome"] == outcome)
-        & (estimates["treatment"] == treatment)
-        & (estimates["axis"] == ROW_AXIS)
-    ]
+def _estimates(view: View, trial: TrialSeason, outcome: str, treatment: str) -> _Estimates:
+    """Return what is estimated along the row, with and without each garden."""
+    estimates, lines = (data.of_season(view, name, trial) for name in ("estimates", "gradient"))
+    own, along = (
+        rows[(rows["outcome"] == outcome) & (rows["treatment"] == treatment) & (rows["axis"] == ROW_AXIS)]
+        for rows in (estimates, lines)
+    )
+    answer = data.answer(view, trial, outcome, treatment)
+    slope = along.loc[along["term"] == ROW_AXIS, "coefficient"].tolist()
+    return _Estimates(
+        answer["estimate"] if answer else None,
+        slope[0] if slope else None,
+        own.drop_duplicates("site").set_index("site")[["mean_without", "slope_without"]],
+    )
 
 
 def _per_100_km(slope: float, unit: Unit) -> str:

@@ -5,16 +5,18 @@ from dataclasses import replace
 import pandas as pd
 
 from dashboard import data
+from dashboard.by_garden import by_garden
 from dashboard.data import TrialSeason, View
 from dashboard.differences import shown_answer, shown_band, shown_effects, unit_of
 from dashboard.figures.compare import CompareRows, means_of
 from dashboard.figures.effects import EffectRows
 from dashboard.figures.fruit_mass import FruitMassRows
 from dashboard.figures.gradient_rows import GradientRows
-from dashboard.figures.row import around, row_over
+from dashboard.figures.row import Row, around, row_over
 from dashboard.figures.season import SeasonRows
 from dashboard.figures.template import Screen
 from dashboard.figures.watch import WatchRows
+from dashboard.harvest_curves import SEASON_OUTCOME, curves_of
 from dashboard.pages.gradient_line import curve_of, is_curved
 from dashboard.pages.over_seasons import effects_over, is_over, over, places_over
 from dashboard.selection import Selection
@@ -23,8 +25,8 @@ from dashboard.words import GRADIENT_WORDS
 
 #: Gardens that a figure of Compare shows side by side; of a longer row, those around the chosen garden.
 MOST_GARDENS = 40
-#: The measure that adds up through the season.
-SEASON_OUTCOME = "marketable_kg_per_plant"
+#: What Compare draws of a plot.
+_OF_PLOT = ["site", "plot", "treatment", "value", "used"]
 
 
 def against(selection: Selection) -> str:
@@ -128,32 +130,50 @@ def _plots_of(view: View, selection: Selection, trial: TrialSeason, paper: str) 
 def compare_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> CompareRows:
     """Return what the first figure of Compare draws."""
     gardens = neighbours_of(selection)
-    plots = plots_of(view, selection, trial, screen.paper).rows
-    known = plots["site"].isin(gardens["site"]) & plots["treatment"].isin(selection.treatments["treatment"])
+    rests_on = (trial, selection.outcome, screen.paper)
+    plots = view.once(
+        ("plots by garden", rests_on),
+        lambda: by_garden(plots_of(view, selection, trial, screen.paper).rows[_OF_PLOT]),
+    )
+    means = view.once(("means by garden", rests_on), lambda: by_garden(means_of(plots.rows)))
     return CompareRows(
         gardens=gardens,
-        plots=plots[known],
-        means=means_of(plots[known]),
+        plots=_compared(plots.of_several(gardens["site"]), selection),
+        means=_compared(means.of_several(gardens["site"]), selection),
         treatments=selection.treatments,
         outcome=OUTCOMES[selection.outcome],
-        row=row_over(data.outlines(view), selection.placed),
+        row=_row_of(view, selection),
         chosen=selection.garden,
+    )
+
+
+def _compared(rows: pd.DataFrame, selection: Selection) -> pd.DataFrame:
+    """Return the rows of the treatments that the trial lists."""
+    return rows[rows["treatment"].isin(selection.treatments["treatment"])]
+
+
+def _row_of(view: View, selection: Selection) -> Row:
+    """Return the row that shows the region and all gardens of the selection."""
+    return view.once(
+        ("row over all", selection.trial), lambda: row_over(data.outlines(view), selection.placed)
     )
 
 
 def effect_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> EffectRows:
     """Return what the second figure of Compare draws."""
     gardens, unit = neighbours_of(selection), unit_of(selection.outcome)
-    effects = data.drawable(effects_of(view, selection, trial, screen.paper), ["percent"]).rows
-    is_shown = (effects["treatment"] == selection.treatment) & effects["site"].isin(gardens["site"])
-    treatments = selection.treatments.set_index("treatment")
+    effects = view.once(
+        ("effects by garden", trial, selection.outcome, screen.paper),
+        lambda: by_garden(data.drawable(effects_of(view, selection, trial, screen.paper), ["percent"]).rows),
+    ).of_several(gardens["site"])
+    orders = zip(selection.treatments["treatment"], selection.treatments["order"], strict=True)
     return EffectRows(
         gardens=gardens,
-        effects=effects[is_shown],
+        effects=effects[effects["treatment"] == selection.treatment],
         network=shown_answer(data.answer(view, trial, selection.outcome, selection.treatment), unit),
-        order=int(treatments.loc[selection.treatment, "order"]),
+        order=int(dict(orders)[selection.treatment]),
         against=against(selection),
-        row=row_over(data.outlines(view), selection.placed),
+        row=_row_of(view, selection),
         chosen=selection.garden,
         unit=unit,
     )
@@ -162,22 +182,21 @@ def effect_rows(view: View, selection: Selection, trial: TrialSeason, screen: Sc
 def season_rows(view: View, selection: Selection, trial: TrialSeason) -> SeasonRows | None:
     """Return what the last figure of Compare draws; None while nothing has been picked."""
     gardens = neighbours_of(selection)
-    curves = data.of_season(view, "harvest_curves", trial)
-    curves = curves[curves["site"].isin(gardens["site"])].dropna(subset=["date", SEASON_OUTCOME])
-    if curves.empty:
+    picked = data.of_gardens(view, "harvest_curves", gardens["site"], trial)
+    picked = picked.dropna(subset=["date", SEASON_OUTCOME])
+    if picked.empty:
         return None
-    first = curves["date"].min()
-    curves = curves.assign(day=(curves["date"] - first).dt.days).sort_values(["site", "treatment", "day"])
-    effects = data.of_season(view, "effects", trial)
+    first = picked["date"].min()
+    effects = data.of_gardens(view, "effects", gardens["site"], trial)
     is_gain = (effects["outcome"] == SEASON_OUTCOME) & (effects["treatment"] == selection.treatment)
     gains = effects[is_gain].dropna(subset=["percent"])
     return SeasonRows(
         gardens=gardens,
-        curves=curves,
+        curves=curves_of(picked, first),
         gains=dict(zip(gains["site"], gains["percent"], strict=True)),
         treatments=selection.treatments,
         first=first.date(),
-        last_day=int(curves["day"].max()),
+        last_day=(picked["date"].max() - first).days,
         chosen=selection.garden,
     )
 

@@ -7,12 +7,13 @@ from dashboard.data import TrialSeason, View
 from dashboard.differences import unit_of
 from dashboard.figures.gradient_rows import ROW_AXIS
 from dashboard.figures.template import Screen
+from dashboard.harvest_curves import SEASON_OUTCOME
 from dashboard.pages.garden_rows import harvest_of, plot_curves
 from dashboard.pages.neighbours import season_of
 from dashboard.pages.over_seasons import is_over, over
 from dashboard.pages.plan_gardens import fits, gardens_of, layout_of, next_map_rows
 from dashboard.pages.plan_inputs import best_places, inputs_of
-from dashboard.pages.rows import SEASON_OUTCOME, effects_of, fruit_mass_rows, gradient_rows, plots_of
+from dashboard.pages.rows import effects_of, fruit_mass_rows, gradient_rows, plots_of
 from dashboard.pages.waiting import waiting
 from dashboard.selection import Selection
 

@@ -5,12 +5,14 @@ closed season only.
 """
 
 from collections.abc import Sequence
+from statistics import median
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from dashboard.differences import PERCENT, Unit
+from dashboard.harvest_curves import Curve, Curves
 from dashboard.numerals import NO_BREAK, count, day, number, with_unit
 from dashboard.wording.measures import OutcomeWords
 
@@ -82,26 +84,29 @@ def plots_seen(
     `means` has site, treatment and value, in the unit shown; `treatments` treatment, label and order, the
     control's 0.
     """
-    wide = means.pivot_table(index="site", columns="treatment", values="value")
     ordered = treatments.sort_values("order")
     control = ordered["treatment"].iloc[0]
     labels = dict(zip(ordered["treatment"], ordered["label"], strict=True))
-    if control not in wide or treatment not in wide:
-        return ""
-    own, gaps = wide[control].dropna(), (wide[treatment] - wide[control]).dropna()
-    if gaps.empty:
+    own, treated = (_by_garden(means, name) for name in (control, treatment))
+    gaps = [treated[site] - own[site] for site in own if site in treated]
+    if not gaps:
         return ""
     low, high = (
         f"{with_unit(own[site], outcome.unit, outcome.digits)} ({site})"
-        for site in (own.idxmin(), own.idxmax())
+        for site in (min(own, key=own.__getitem__), max(own, key=own.__getitem__))
     )
     start = "The" if is_closed else "So far the"
     spread = f"{start} gardens’ {labels[control]} lie between {low} and {high}."
-    return f"{spread} {_gap(gaps, labels[treatment], outcome)}"
+    return f"{spread} {_gap(median(gaps), labels[treatment], outcome)}"
 
 
-def _gap(gaps: pd.Series, label: str, outcome: OutcomeWords) -> str:
-    middle = float(gaps.median())
+def _by_garden(means: pd.DataFrame, treatment: str) -> dict[str, float]:
+    """Return a treatment's mean in each garden that has one, by the gardens' names."""
+    own = means[means["treatment"] == treatment].dropna(subset=["value"])
+    return dict(sorted(zip(own["site"], own["value"], strict=True)))
+
+
+def _gap(middle: float, label: str, outcome: OutcomeWords) -> str:
     # Percents of a share lie points apart: 5% above 80% could be 84% or 85%.
     unit = "points" if outcome.unit == "%" else outcome.unit
     size = with_unit(abs(middle), unit, outcome.digits)
@@ -110,20 +115,16 @@ def _gap(gaps: pd.Series, label: str, outcome: OutcomeWords) -> str:
     return f"In the middle garden {label} lies {size} {'above' if middle > 0 else 'below'} them."
 
 
-def lead_through_season(
-    curves: pd.DataFrame, treatments: pd.DataFrame, treatment: str, *, is_closed: bool
-) -> str:
+def lead_through_season(curves: Curves, treatments: pd.DataFrame, treatment: str, *, is_closed: bool) -> str:
     """Return in how many gardens the treatment is ahead at the end of its curve, and in how many halfway.
 
-    `curves` has site, treatment, day (since the first picking) and marketable_kg_per_plant, adding up.
     Both are read on the last day that both treatments of a garden have.
     """
     ordered = treatments.sort_values("order")
     control = ordered["treatment"].iloc[0]
     label = dict(zip(ordered["treatment"], ordered["label"], strict=True)).get(treatment, treatment)
-    by_treatment = [_of_treatment(curves, name) for name in (control, treatment)]
-    both = [site for site in by_treatment[0] if site in by_treatment[1]]
-    pairs = [_leads(*(curve[site] for curve in by_treatment)) for site in both]
+    both = [site for site, name in curves if name == control and (site, treatment) in curves]
+    pairs = [_leads(curves[site, control], curves[site, treatment]) for site in both]
     if not pairs:
         return ""
     ends = sum(at_end for at_end, _ in pairs)
@@ -139,18 +140,7 @@ def lead_through_season(
     )
 
 
-#: Days since the first picking, rising, and what had been picked by then.
-_Curve = tuple[np.ndarray, np.ndarray]
-
-
-def _of_treatment(curves: pd.DataFrame, treatment: str) -> dict[str, _Curve]:
-    """Return the curve of each garden."""
-    own = curves[curves["treatment"] == treatment].sort_values("day", kind="stable")
-    days, levels = own["day"].to_numpy(), own["marketable_kg_per_plant"].to_numpy(dtype=float)
-    return {site: (days[at], levels[at]) for site, at in own.groupby("site", sort=False).indices.items()}
-
-
-def _leads(control: _Curve, treatment: _Curve) -> tuple[bool, bool | None]:
+def _leads(control: Curve, treatment: Curve) -> tuple[bool, bool | None]:
     """Return whether the treatment is ahead at the end and halfway; None where these are too near."""
     last = min(int(days[-1]) for days, _ in (control, treatment))
     first = max(int(days[0]) for days, _ in (control, treatment))

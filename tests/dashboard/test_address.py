@@ -1,5 +1,6 @@
 """Addresses."""
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -28,6 +29,15 @@ def test_a_choice_replaces_one_before_and_none_takes_it_back():
 def test_another_page_keeps_the_choices_that_it_is_told_to():
     address = Address.parse("/gradient", "?trial=t&axis=rain_mm&garden=G01")
     assert address.keeping("trial", "garden").at("/watch").href == "/watch?trial=t&garden=G01"
+
+
+@pytest.mark.parametrize(
+    "chosen",
+    [{}, {"trial": "T 1", "outcome": "x"}, {"lang": "es"}, {"season": "2024", "garden": "G9", "gain": "5"}],
+)
+def test_links_to_many_choices_are_those_to_each_of_them(chosen):
+    address, sites = Address("/plan", chosen), ["G01", "Ñ & 2"]
+    assert address.hrefs("garden", sites) == [address.choosing(garden=site).href for site in sites]
 
 
 def test_without_choices_there_is_no_question_mark():

@@ -13,6 +13,7 @@ from dashboard.figures.season import PANEL_PX, panels, season_figure
 from dashboard.figures.template import Screen
 from dashboard.pages.rows import compare_rows, effect_rows, season_rows
 from tests.dashboard import synthetic
+from tests.dashboard.drawn import accepted
 
 WIDE, NARROW = Screen(), Screen("dark", narrow=True)
 OUTCOME = "marketable_kg_per_plant"
@@ -24,7 +25,7 @@ def chosen(choose):
 
 
 def traces(figure):
-    return {trace.name: trace for trace in figure.data}
+    return {trace.name: trace for trace in accepted(figure).data}
 
 
 def values(trace, screen):
@@ -58,7 +59,7 @@ def test_a_share_is_drawn_in_percent(view, choose, published):
 
 def test_a_scale_that_does_not_start_at_zero_says_so(view, chosen):
     rows = compare_rows(view, chosen, chosen.trial, WIDE)
-    figure = compare_figure(rows, WIDE)
+    figure = accepted(compare_figure(rows, WIDE))
     low = figure.layout.yaxis.range[0]
     assert low > 0
     assert any("scale starts" in note.text.replace("<br>", " ") for note in figure.layout.annotations)
@@ -128,8 +129,8 @@ def test_curves_end_at_the_published_totals_on_one_scale(view, chosen, published
 def test_no_curve_leaves_its_panel(view, chosen, screen):
     rows = season_rows(view, chosen, chosen.trial)
     placed = panels(rows, screen)
-    curves = [trace for trace in season_figure(rows, screen).data if trace.hoverinfo == "skip"][1:]
-    assert sum(len(strokes(trace)) for trace in curves) == len(rows.curves.groupby(["site", "treatment"]))
+    curves = [trace for trace in accepted(season_figure(rows, screen)).data if trace.hoverinfo == "skip"][1:]
+    assert sum(len(strokes(trace)) for trace in curves) == len(rows.curves)
     for trace in curves:
         for site, stroke in zip(trace.name.split()[1:], strokes(trace), strict=True):
             across, down = zip(*stroke, strict=True)
@@ -145,7 +146,7 @@ def test_a_gain_of_three_digits_keeps_clear_of_the_gardens_name(view, chosen, sc
     rows = season_rows(view, chosen, chosen.trial)
     site = rows.gardens["site"].iloc[0]
     large = replace(rows, gains={site: 131.0})
-    words = [note.text for note in season_figure(large, screen).layout.annotations]
+    words = [note.text for note in accepted(season_figure(large, screen)).layout.annotations]
     assert said in words
 
 
@@ -163,9 +164,9 @@ def strokes(trace) -> list[list[tuple[float, float]]]:
 def test_gardens_of_one_colour_share_a_line_that_lifts_the_pen_between_them(view, chosen):
     rows = season_rows(view, chosen, chosen.trial)
     same = replace(rows, gardens=rows.gardens.assign(colour="#000000"))
-    drawn = [trace for trace in season_figure(same, WIDE).data if trace.hoverinfo == "skip"][1:]
+    drawn = [trace for trace in accepted(season_figure(same, WIDE)).data if trace.hoverinfo == "skip"][1:]
     assert len(drawn) == len(rows.treatments)
-    singly = [trace for trace in season_figure(rows, WIDE).data if trace.hoverinfo == "skip"][1:]
+    singly = [trace for trace in accepted(season_figure(rows, WIDE)).data if trace.hoverinfo == "skip"][1:]
     assert sorted(stroke for trace in drawn for stroke in strokes(trace)) == sorted(
         stroke for trace in singly for stroke in strokes(trace)
     )
@@ -174,7 +175,7 @@ def test_gardens_of_one_colour_share_a_line_that_lifts_the_pen_between_them(view
 def test_gardens_that_stop_early_say_when(view, choose):
     selection = choose("/compare", "?season=2025")
     rows = season_rows(view, selection, selection.trial)
-    words = [note.text for note in season_figure(rows, WIDE).layout.annotations]
+    words = [note.text for note in accepted(season_figure(rows, WIDE)).layout.annotations]
     assert sum(text.startswith("stops ") for text in words) == 3
 
 

@@ -10,8 +10,8 @@ import pandas as pd
 import pytest
 
 from dashboard.components.choice import choice
-from dashboard.components.ruler import NEAREST, drawing, ruler, stakes_of
-from dashboard.data import outlines
+from dashboard.components.ruler import ruler
+from dashboard.components.stakes import NEAREST
 from dashboard.figures.template import Screen
 from dashboard.router import PAGES, route
 from dashboard.worked import Worked
@@ -143,16 +143,6 @@ def test_a_very_long_row_links_to_the_neighbours_and_to_those_out_of_step(view, 
     listed = [getattr(link, "aria-label") for link in find(find(built, "Ol"), "A")]
     assert NEAREST <= len(listed) <= NEAREST + 1
     assert any("late" in name for name in listed) is not screen.narrow
-
-
-def test_the_drawing_of_the_ruler_shows_each_stake_at_its_place(view, choose):
-    gardens = choose("/watch").gardens
-    stakes = stakes_of(gardens, outlines(view), Screen())
-    labels = [stakes.row.fraction(km) for km in gardens["position_km"]]
-    svg = drawing(stakes, labels, [True] * len(gardens), Screen().tokens)
-    stakes = re.findall(r'd="M([\d.]+) 8.0V27.0" stroke="(#[0-9A-F]{6})" stroke-width="5"', svg)
-    assert [colour for _, colour in stakes] == gardens["colour"].tolist()
-    assert [float(x) for x, _ in stakes] == pytest.approx([1000 * label for label in labels], abs=0.01)
 
 
 def test_colour_never_stands_without_a_word(view):

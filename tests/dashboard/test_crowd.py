@@ -21,6 +21,7 @@ from dashboard.figures.template import Screen
 from dashboard.figures.watch import watch_figure
 from dashboard.pages.rows import gradient_rows, watch_rows
 from dashboard.router import route
+from tests.dashboard.drawn import accepted
 from tests.dashboard.repeated import Repeated
 from tests.dashboard.tree import find, walk
 
@@ -90,7 +91,7 @@ def test_a_column_is_filled_by_its_share():
 @pytest.mark.parametrize("query", ["?season=2024", "?season=2024&axis=rain_mm", "?season=2025"])
 def test_a_crowd_on_the_gradient_is_pictures_and_no_marks(many, choose, query):
     rows = gradient_rows(many, choose("/gradient", query, over=many), _trial(many, choose, query), Screen())
-    figure = gradient_figure(rows, Screen())
+    figure = accepted(gradient_figure(rows, Screen()))
     assert len(rows.gardens) > MOST_MARKS
     marks = [trace for trace in figure.data if getattr(trace, "mode", "bar") in ("markers", "bar")]
     assert max(len(trace.x) for trace in marks) < 130
@@ -99,7 +100,7 @@ def test_a_crowd_on_the_gradient_is_pictures_and_no_marks(many, choose, query):
 
 def test_a_crowd_s_weeks_are_summed_up_over_stretches(many, choose):
     chosen = choose("/watch", "?season=2025", over=many)
-    figure = watch_figure(watch_rows(many, chosen, chosen.trial), Screen())
+    figure = accepted(watch_figure(watch_rows(many, chosen, chosen.trial), Screen()))
     assert len(figure.layout.images) == 2
     assert not [trace for trace in figure.data if str(trace.name).startswith("sent")]
 

@@ -8,6 +8,7 @@ from dashboard.differences import PERCENT, shown_answer, shown_band, shown_effec
 from dashboard.figures.template import Screen
 from dashboard.pages import tables
 from dashboard.router import route
+from tests.dashboard.drawn import accepted
 from tests.dashboard.tree import find, text_of
 
 SHARE, DAYS = unit_of("survival"), unit_of("days_to_first_harvest")
@@ -71,7 +72,7 @@ def test_a_share_has_its_figure_of_differences_in_points(view, published, path, 
     main = list(route(view, path, "?season=2024&outcome=marketable_share", Screen(narrow=narrow)).main)
     name = {"/compare": "effects", "/gradient": "strips"}[path]
     graph = next(one for one in find(main, "Graph") if one.id["name"] == name)
-    gardens = next(trace for trace in graph.figure.data if trace.name == "gardens 1")
+    gardens = next(trace for trace in accepted(graph.figure).data if trace.name == "gardens 1")
     assert sorted(gardens.y) == pytest.approx(sorted(expected))
     assert any("points" in words for words in gardens.text)
     assert "are higher than own-root" in text_of(main)
@@ -82,7 +83,7 @@ def test_compare_says_the_answer_of_a_share_in_points(view, published):
     answer = network.loc[("marketable_share", "corvane")]
     main = list(route(view, "/compare", "?season=2024&outcome=marketable_share", Screen()).main)
     graph = next(one for one in find(main, "Graph") if one.id["name"] == "effects")
-    words = " ".join(note.text for note in graph.figure.layout.annotations)
+    words = " ".join(note.text for note in accepted(graph.figure).layout.annotations)
     assert SHARE.said(100 * answer["difference"]) in words
     assert SHARE.between(100 * answer["difference_low"], 100 * answer["difference_high"]) in words
 

@@ -3,6 +3,7 @@
 import pandas as pd
 import pytest
 
+from dashboard.harvest_curves import Curve
 from dashboard.wording import findings
 from dashboard.wording.measures import OUTCOMES
 
@@ -79,21 +80,12 @@ def test_plots_of_a_running_season_are_so_far():
     assert findings.plots_seen(MEANS, TREATMENTS, "graft", WEIGHT, is_closed=False).startswith("So far")
 
 
-def curve(site: str, treatment: str, *points: tuple[int, float]) -> list[dict[str, object]]:
-    return [
-        {"site": site, "treatment": treatment, "day": day, "marketable_kg_per_plant": total}
-        for day, total in points
-    ]
-
-
-CURVES = pd.DataFrame(
-    [
-        *curve("A", "own", (0, 0.0), (20, 2.0), (40, 3.0)),
-        *curve("A", "graft", (0, 0.0), (20, 1.0), (40, 4.0)),
-        *curve("B", "own", (0, 0.0), (20, 1.0), (40, 2.0)),
-        *curve("B", "graft", (0, 0.0), (20, 1.5), (40, 2.5)),
-    ]
-)
+CURVES = {
+    ("A", "own"): Curve([0, 20, 40], [0.0, 2.0, 3.0]),
+    ("A", "graft"): Curve([0, 20, 40], [0.0, 1.0, 4.0]),
+    ("B", "own"): Curve([0, 20, 40], [0.0, 1.0, 2.0]),
+    ("B", "graft"): Curve([0, 20, 40], [0.0, 1.5, 2.5]),
+}
 
 
 def test_a_treatment_that_catches_up_is_ahead_at_the_end_only():
@@ -102,14 +94,13 @@ def test_a_treatment_that_catches_up_is_ahead_at_the_end_only():
 
 
 def test_a_garden_is_judged_on_the_last_day_that_both_treatments_have():
-    longer = pd.concat([CURVES, pd.DataFrame(curve("B", "own", (80, 9.0)))])
+    longer = CURVES | {("B", "own"): Curve([0, 20, 40, 80], [0.0, 1.0, 2.0, 9.0])}
     assert "2 of 2" in plain(findings.lead_through_season(longer, TREATMENTS, "graft", is_closed=True))
 
 
 def test_a_short_season_so_far_has_no_half():
-    said = plain(
-        findings.lead_through_season(CURVES[CURVES["day"] < 10], TREATMENTS, "graft", is_closed=False)
-    )
+    short = {key: Curve(curve.days[:1], curve.kilograms[:1]) for key, curve in CURVES.items()}
+    said = plain(findings.lead_through_season(short, TREATMENTS, "graft", is_closed=False))
     assert said == "So far grafted is ahead in 0 of 2 gardens."
 
 

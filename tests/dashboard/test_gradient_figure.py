@@ -7,16 +7,17 @@ import pandas as pd
 import pytest
 
 from dashboard.access.account import OPEN_ACCOUNT
-from dashboard.components.ruler import label_fractions
-from dashboard.data import View
+from dashboard.components.stakes import stakes_of
+from dashboard.data import View, outlines
 from dashboard.figures.gradient import gradient_figure, stack_of
 from dashboard.figures.place import soil_runs
 from dashboard.figures.response import percent_axis, reach, runs_out, whiskers
 from dashboard.figures.response_strip import NARROWEST_PX, key_rows
-from dashboard.figures.row import Row, named
+from dashboard.figures.row import Row
 from dashboard.figures.template import Screen
 from dashboard.pages.rows import gradient_rows
 from tests.dashboard import synthetic
+from tests.dashboard.drawn import accepted
 
 WIDE, NARROW = Screen(), Screen("dark", narrow=True)
 OUTCOME, TREATMENT = "marketable_kg_per_plant", "corvane"
@@ -32,7 +33,7 @@ def rows_at(view, choose):
 
 
 def traces(figure):
-    return {trace.name: trace for trace in figure.data}
+    return {trace.name: trace for trace in accepted(figure).data}
 
 
 def published_effects(published, season: str, treatment: str = TREATMENT) -> pd.DataFrame:
@@ -95,17 +96,19 @@ def test_weather_strips_hold_the_published_weather(rows_at, published, column):
 @pytest.mark.parametrize("screen", [WIDE, NARROW])
 def test_all_strips_share_the_axis_of_the_ruler(rows_at, screen):
     rows = rows_at(screen=screen)
-    figure = gradient_figure(rows, screen)
+    figure = accepted(gradient_figure(rows, screen))
     assert tuple(figure.layout.xaxis.range) == (rows.row.low, rows.row.high)
     assert (figure.layout.margin.l, figure.layout.margin.r) == screen.gutters
     assert {trace.xaxis for trace in figure.data} == {None}
 
 
-def test_names_in_the_ruler_stand_near_their_gardens(rows_at):
-    rows = rows_at()
-    gardens = rows.gardens.assign(state="in step")
-    labels = label_fractions(gardens, named(gardens, None, WIDE.plot_width), rows.row, WIDE.plot_width)
-    true = [rows.row.fraction(km) for km in gardens["position_km"]]
+def test_names_in_the_ruler_stand_near_their_gardens(choose, view):
+    gardens = choose("/gradient").gardens
+    stakes = stakes_of(gardens, outlines(view), WIDE)
+    written = stakes.written(None, WIDE.plot_width)
+    assert len(written) == len(gardens)
+    labels = list(stakes.names(written, WIDE.plot_width).values())
+    true = [stakes.row.fraction(km) for km in gardens["position_km"]]
     assert np.abs(np.subtract(labels, true)).max() < 0.15
     assert labels == sorted(labels)
 
@@ -124,7 +127,7 @@ def test_another_axis_moves_every_strip_and_keeps_the_kilometres_in_sight(rows_a
 @pytest.mark.parametrize("screen", [WIDE, NARROW])
 def test_strips_do_not_overlap(rows_at, screen):
     rows = rows_at(screen=screen)
-    figure = gradient_figure(rows, screen)
+    figure = accepted(gradient_figure(rows, screen))
     stack = stack_of(rows, screen)
     domains = [getattr(figure.layout, stack.layout_key(strip.name)).domain for strip in stack.strips]
     for upper, lower in itertools.pairwise(domains):
@@ -134,15 +137,14 @@ def test_strips_do_not_overlap(rows_at, screen):
 @pytest.mark.parametrize("screen", [WIDE, NARROW])
 def test_the_line_of_sight_runs_through_the_marks_of_every_garden(rows_at, screen):
     rows = rows_at("?garden=G05", screen)
-    figure = gradient_figure(rows, screen)
-    sight = figure.layout.meta["sight"]
-    marks = traces(figure)["gardens"]
-    assert sight["chosen"] == "G05"
+    drawn = gradient_figure(rows, screen)
+    marks, figure = traces(drawn)["gardens"], accepted(drawn)
+    assert drawn.sight.chosen == "G05"
     low, high = figure.layout.yaxis.range
     bottom, top = figure.layout.yaxis.domain
     area = figure.layout.height - figure.layout.margin.t - figure.layout.margin.b
     for site, x, y in zip(marks.customdata, marks.x, marks.y, strict=True):
-        fraction, ring = sight["places"][site]
+        fraction, ring = drawn.sight.places[site]
         assert fraction == pytest.approx(rows.row.fraction(x))
         up = bottom + (y - low) / (high - low) * (top - bottom)
         assert ring == pytest.approx(figure.layout.margin.t + (1 - up) * area)
@@ -150,14 +152,14 @@ def test_the_line_of_sight_runs_through_the_marks_of_every_garden(rows_at, scree
 
 def test_the_line_of_sight_is_whole_when_wide_and_spares_the_titles_when_narrow(rows_at):
     def spans(screen: Screen) -> int:
-        return len(gradient_figure(rows_at(screen=screen), screen).layout.meta["sight"]["spans"])
+        return len(gradient_figure(rows_at(screen=screen), screen).sight.spans)
 
     assert (spans(WIDE), spans(NARROW)) == (1, 7)
 
 
 def test_no_trace_makes_a_legend_or_its_own_colours(rows_at):
     for screen in (WIDE, NARROW):
-        figure = gradient_figure(rows_at(screen=screen), screen)
+        figure = accepted(gradient_figure(rows_at(screen=screen), screen))
         assert figure.layout.template.layout.showlegend is False
         allowed = set(screen.tokens.values()) | set(rows_at(screen=screen).gardens["colour"])
         for trace in figure.data:
@@ -189,8 +191,8 @@ def test_many_whiskers_become_one_trace_in_grey(rows_at):
     many = pd.concat([rows.effects] * 3, ignore_index=True)
     drawn = whiskers(many, "x", "y", WIDE.tokens)
     assert len(drawn) == 1
-    assert drawn[0].line.color == WIDE.tokens["ink3"]
-    assert len(drawn[0].x) == 3 * len(many)
+    assert drawn[0]["line"]["color"] == WIDE.tokens["ink3"]
+    assert len(drawn[0]["x"]) == 3 * len(many)
 
 
 def test_neighbouring_gardens_with_one_topsoil_share_one_stretch():

@@ -8,6 +8,7 @@ from dashboard.figures.template import Screen
 from dashboard.pages.gradient_line import FEWEST_GARDENS
 from dashboard.router import route
 from pipeline.publish import frames
+from tests.dashboard.drawn import accepted
 from tests.dashboard.framing import framed
 from tests.dashboard.invented import TRIAL
 from tests.dashboard.tree import find, text_of
@@ -25,7 +26,7 @@ def with_curve(published, p: float) -> View:
 def traces(view: View, query: str) -> dict:
     main = list(route(view, "/gradient", query, Screen()).main)
     graph = next(one for one in find(main, "Graph") if one.id["name"] == "strips")
-    return {str(trace.name): trace for trace in graph.figure.data}
+    return {str(trace.name): trace for trace in accepted(graph.figure).data}
 
 
 def words(view: View, query: str) -> str:

@@ -21,6 +21,7 @@ from pipeline.settings import Settings
 from pipeline.store.engine import open_store
 from pipeline.workspace import make_workspace
 from sites.errors import InputError
+from tests.dashboard.drawn import accepted
 from tests.dashboard.tree import find, text_of
 from tests.pipeline.conftest import REGISTRY, TODAY
 from tests.pipeline.test_paper import png
@@ -206,6 +207,13 @@ def test_every_page_of_the_lead_can_be_sent_as_it_stands(view):
     for address in ("/questions", "/garden?garden=G01&plot=2", "/plan?gain=15", "/visits", "/watch"):
         once, again = (json.dumps([str(part) for part in page(view, address)]) for _ in range(2))
         assert once == again
+
+
+@pytest.mark.parametrize("address", ["/questions", "/garden?garden=G01&plot=2", "/plan?gain=15"])
+def test_plotly_accepts_what_the_lead_is_shown(view, address):
+    drawn = [accepted(graph.figure) for graph in find(page(view, address), "Graph")]
+    assert drawn
+    assert all(figure.data for figure in drawn)
 
 
 def test_a_picture_of_paper_stands_beside_its_form_without_its_place(view, desk):

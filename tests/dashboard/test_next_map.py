@@ -8,6 +8,7 @@ from dashboard.figures.template import Screen
 from dashboard.pages.plan_gardens import next_map_rows
 from dashboard.router import route
 from pipeline.publish import frames
+from tests.dashboard.drawn import accepted
 from tests.dashboard.framing import framed
 from tests.dashboard.tree import find, text_of
 
@@ -51,7 +52,7 @@ def test_a_garden_that_was_asked_brings_what_its_place_brings(asked):
 @pytest.mark.parametrize("narrow", [False, True])
 def test_hatching_stays_inside_the_region_and_the_dashed_line_marks_the_best_place(asked, narrow):
     rows = next_map_rows(asked, closed(asked))
-    drawn = next_map(rows, Screen(narrow=narrow))
+    drawn = accepted(next_map(rows, Screen(narrow=narrow)))
     region = rows.outlines[rows.outlines["outline"] == "region"]
     hatched = [one for one in drawn.data if one.name in ("helps some", "helps most")]
     assert hatched

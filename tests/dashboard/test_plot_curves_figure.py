@@ -7,6 +7,7 @@ import pytest
 
 from dashboard.figures.plot_curves import NAME_SHARE, PlotCurves, plot_curves_figure
 from dashboard.figures.template import Screen
+from tests.dashboard.drawn import accepted
 
 
 @pytest.fixture
@@ -23,7 +24,7 @@ def figure():
         for plot, kg in totals.items()
         for at in (1, 2)
     ]
-    return plot_curves_figure(PlotCurves(pd.DataFrame(rows), "#444444", "lb"), Screen())
+    return accepted(plot_curves_figure(PlotCurves(pd.DataFrame(rows), "#444444", "lb"), Screen()))
 
 
 def test_every_plot_has_its_name_within_the_figure(figure):

@@ -16,7 +16,7 @@ from dashboard.router import PAGES, page_at, route, screen_of
 from pipeline.publish import frames
 from tests.dashboard import synthetic
 from tests.dashboard.browsing import browsing
-from tests.dashboard.drawn import DRAWN
+from tests.dashboard.drawn import DRAWN, accepted
 from tests.dashboard.tree import find, text_of
 
 SCREENS = [Screen(), Screen("dark", narrow=True)]
@@ -35,6 +35,12 @@ def test_every_page_stands_in_every_state_on_every_screen(view, path, search, sc
     assert find(routed.main, "H1")
     assert find(routed.main, "Graph")
     assert routed.title.endswith("Longrow")
+
+
+@pytest.mark.parametrize(("path", "search", "screen"), ADDRESSES)
+def test_plotly_accepts_every_figure_of_every_page(view, path, search, screen):
+    for graph in find(route(view, path, search, screen).main, "Graph"):
+        assert accepted(graph.figure).data
 
 
 @pytest.mark.parametrize("path", [page.path for page in PAGES])

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 
-from dashboard.figures.row import Row, around, columns, headed, name_places, named, row_over, spread, ticks
+from dashboard.figures.row import Row, around, columns, headed, name_places, row_over, spread, ticks
 
 places = st.lists(st.floats(0, 100), min_size=1, max_size=12).map(sorted)
 
@@ -109,21 +109,6 @@ def test_columns_stand_where_the_ruler_writes_the_names():
     assert columns(row, some, 1016, even=False) == name_places(
         list(some["position_km"]), list(some["site"]), row, 1016
     )
-
-
-def test_the_ruler_writes_every_name_while_all_fit():
-    assert named(gardens(24), None, 1016).all()
-
-
-def test_a_long_row_writes_the_chosen_garden_and_those_out_of_step():
-    some = gardens(80)
-    some.loc[[3, 40], "state"] = "late"
-    written = some.loc[named(some, "G10", 1016), "site"].tolist()
-    assert written == ["G03", "G10", "G40"]
-
-
-def test_a_long_row_of_late_gardens_writes_the_chosen_one_alone():
-    assert named(gardens(80, "late"), "G10", 1016).sum() == 1
 
 
 def test_columns_are_headed_by_all_names_or_by_the_chosen_one():

@@ -12,6 +12,7 @@ from dashboard.figures.template import Screen
 from dashboard.pages.sureness import sureness_table, ways_of, ways_seen
 from dashboard.router import route
 from pipeline.publish import frames
+from tests.dashboard.drawn import accepted
 from tests.dashboard.framing import framed
 from tests.dashboard.tree import find, text_of
 
@@ -122,7 +123,7 @@ def test_the_table_has_what_the_figure_draws(seen, choose):
 def test_every_estimate_is_drawn_with_its_interval_where_it_has_one(seen, choose, narrow):
     selection = choose("/compare", "season=2024", over=seen)
     rows = ways_of(seen, selection, selection.trial)
-    figure = intervals_figure(IntervalRows(rows, 1, unit_of(YIELD)), Screen(narrow=narrow))
+    figure = accepted(intervals_figure(IntervalRows(rows, 1, unit_of(YIELD)), Screen(narrow=narrow)))
     others, answer, marks = figure.data
     assert list(marks.x) == rows["middle"].tolist()
     assert len(answer.x) == 3

@@ -5,7 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from dashboard.figures.template import CONFIG, DARK, GUTTERS, LIGHT, Screen, blank, template
+from dashboard.figures.template import CONFIG, DARK, GUTTERS, LIGHT, Screen, blank
+from tests.dashboard.drawn import accepted
 
 TOKENS = Path(__file__).parents[2] / "dashboard" / "assets" / "tokens.css"
 
@@ -60,7 +61,7 @@ def test_ticks_and_edges_stand_out_from_the_paper(tokens):
 
 def test_a_figure_stands_in_the_gutters_of_its_screen_and_cannot_be_dragged():
     for screen in (Screen(), Screen("dark", narrow=True)):
-        figure = blank(screen, 100, 8, 28)
+        figure = accepted(blank(screen, 100, 8, 28))
         assert (figure.layout.margin.l, figure.layout.margin.r) == screen.gutters
         assert figure.layout.margin.autoexpand is False
         assert figure.layout.template.layout.dragmode is False
@@ -73,5 +74,5 @@ def test_no_figure_offers_to_send_itself_anywhere():
 
 
 def test_nothing_in_a_figure_is_smaller_than_thirteen_pixels():
-    layout = template(LIGHT).layout
+    layout = accepted(blank(Screen(), 100, 8, 28)).layout.template.layout
     assert min(layout.font.size, layout.xaxis.tickfont.size, layout.annotationdefaults.font.size) >= 13

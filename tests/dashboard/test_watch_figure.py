@@ -9,6 +9,7 @@ from dashboard.figures.template import Screen
 from dashboard.figures.watch import watch_figure
 from dashboard.pages.rows import watch_rows
 from tests.dashboard import synthetic
+from tests.dashboard.drawn import accepted
 
 WIDE, NARROW = Screen(), Screen(narrow=True)
 
@@ -20,13 +21,13 @@ def rows(view, choose):
 
 
 def test_every_garden_is_on_the_map_in_the_colour_of_its_place(rows):
-    marks = next(trace for trace in watch_figure(rows, WIDE).data if trace.name == "gardens")
+    marks = next(trace for trace in accepted(watch_figure(rows, WIDE)).data if trace.name == "gardens")
     assert list(marks.customdata) == rows.gardens["site"].tolist()
     assert list(marks.marker.color) == rows.gardens["colour"].tolist()
 
 
 def test_gardens_that_need_somebody_are_named_with_their_reason(rows):
-    words = [note.text for note in watch_figure(rows, WIDE).layout.annotations]
+    words = [note.text for note in accepted(watch_figure(rows, WIDE)).layout.annotations]
     for site, (state, reason, _) in synthetic.STATES.items():
         named = [text for text in words if text.startswith(f"<b>{site} ")]
         assert bool(named) is (state in NEEDS)
@@ -34,7 +35,7 @@ def test_gardens_that_need_somebody_are_named_with_their_reason(rows):
 
 
 def test_a_narrow_screen_shows_their_marks_without_names(rows):
-    figure = watch_figure(rows, NARROW)
+    figure = accepted(watch_figure(rows, NARROW))
     assert not [note for note in figure.layout.annotations if "Slate Hollow" in note.text]
     paths = [shape for shape in figure.layout.shapes if shape.type == "path" and shape.xref == "x"]
     assert len(paths) >= len(rows.needing)
@@ -43,7 +44,7 @@ def test_a_narrow_screen_shows_their_marks_without_names(rows):
 @pytest.mark.parametrize("screen", [WIDE, NARROW])
 def test_the_grid_has_one_cell_for_each_garden_and_week(rows, screen, published):
     weeks = published.frame("weeks", synthetic.TRIAL, synthetic.RUNNING)
-    drawn = {trace.name: trace for trace in watch_figure(rows, screen).data}
+    drawn = {trace.name: trace for trace in accepted(watch_figure(rows, screen)).data}
     assert len(drawn["weeks"].x) == len(weeks)
     assert drawn["missing"].x.count(None) == (weeks["state"] == "missing").sum()
     assert drawn["part"].x.count(None) == (weeks["state"] == "part").sum()
@@ -55,7 +56,7 @@ def test_the_grid_has_one_cell_for_each_garden_and_week(rows, screen, published)
 
 def test_a_season_without_weeks_has_the_map_alone(view, choose):
     selection = choose("/watch", "?season=2024")
-    figure = watch_figure(watch_rows(view, selection, selection.trial), WIDE)
+    figure = accepted(watch_figure(watch_rows(view, selection, selection.trial), WIDE))
     assert "weeks" not in {trace.name for trace in figure.data}
 
 

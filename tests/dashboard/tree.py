@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import Any
 
+from dash import html
 from dash.development.base_component import Component
 
 
@@ -11,6 +12,9 @@ def walk(tree: Any) -> Iterator[Any]:
     if isinstance(tree, list | tuple):
         for branch in tree:
             yield from walk(branch)
+    elif isinstance(tree, dict):
+        # A part as plain data: Dash itself makes it again, and refuses properties that it does not know.
+        yield from walk(getattr(html, tree["type"])(**tree["props"]))
     elif isinstance(tree, Component):
         yield tree
         yield from walk(getattr(tree, "children", None))
