@@ -64,6 +64,8 @@ def keep_answers(server: Flask, door: Door, view: Callable[[], View]) -> None:
                 return make_response(answer_anew())
             if _stands(seen, address, screen, body):
                 return _plain(_of_garden(seen, address, screen))
+            if not page.kept_seconds:
+                return make_response(answer_anew())
             made: list[Response] = []
 
             def draw() -> DrawnPage | None:

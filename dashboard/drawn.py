@@ -60,9 +60,7 @@ class DrawnPages:
     def get(
         self, view: View, page: Page, address: Address, screen: Screen, draw: Callable[[], DrawnPage | None]
     ) -> DrawnPage | None:
-        """Return the page, drawn by `draw` where it is not kept or must not be; None is never kept."""
-        if not page.kept_seconds:
-            return draw()
+        """Return the page, drawn by `draw` where it is not kept; None is never kept."""
         key = _key(view, page, address, screen)
         # Whoever asks for a page that is being drawn waits for it, in place of drawing it a second time.
         with self._waiting[hash(key) % _AT_ONCE]:
