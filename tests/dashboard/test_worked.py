@@ -44,3 +44,11 @@ def test_nothing_of_an_older_snapshot_is_given_for_a_newer_one():
     shelf = Shelf()
     older = shelf.of(1, LEAD)
     assert shelf.of(2, LEAD) is not older
+
+
+def test_what_is_worked_out_of_all_rows_is_shared_by_all_readers_until_the_next_snapshot():
+    shelf = Shelf()
+    of_all = shelf.of_all(1)
+    shelf.of(1, VOLUNTEER)
+    assert shelf.of_all(1) is of_all
+    assert shelf.of_all(2) is not of_all
