@@ -17,6 +17,8 @@ from dashboard.pages.page import Page
 _MOST = 200
 #: Pages that can be waited for at once; two that share a lock wait for each other and nothing worse.
 _AT_ONCE = 64
+#: zlib's level at which pages get as small as at its usual 6, in half the time.
+_LEVEL = 5
 #: zlib's window that makes a gzip file of what it packs (RFC 1952).
 _GZIP = 31
 
@@ -28,7 +30,7 @@ class OpenAnswer:
     """
 
     def __init__(self, start: bytes) -> None:
-        packing = zlib.compressobj(wbits=_GZIP)
+        packing = zlib.compressobj(_LEVEL, wbits=_GZIP)
         self._start = packing.compress(start) + packing.flush(zlib.Z_SYNC_FLUSH)
         self._packing = packing
 
@@ -60,7 +62,9 @@ class DrawnPages:
     def get(
         self, view: View, page: Page, address: Address, screen: Screen, draw: Callable[[], DrawnPage | None]
     ) -> DrawnPage | None:
-        """Return the page, drawn by `draw` where it is not kept; None is never kept."""
+        """Return the page, drawn by `draw` where it is not kept or must not be; None is never kept."""
+        if not page.kept_seconds:
+            return draw()
         key = _key(view, page, address, screen)
         # Whoever asks for a page that is being drawn waits for it, in place of drawing it a second time.
         with self._waiting[hash(key) % _AT_ONCE]:
