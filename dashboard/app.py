@@ -82,6 +82,13 @@ def create_app(
     shelf = Shelf()
 
     def view() -> View:
+        # A request sees one snapshot and one state of the store, however often it looks.
+        if "view" not in g:
+            g.view = view_now()
+        seen: View = g.view
+        return seen
+
+    def view_now() -> View:
         account, snapshot = reader(), published()
         behind = desk if may(account, "act", "decide") else None
         worked = shelf.of(snapshot.id, account)
