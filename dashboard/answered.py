@@ -1,11 +1,11 @@
 """The router's answers, kept as the bytes browsers get: writing a page out costs more than drawing it."""
 
 import gzip
-import json
 from collections.abc import Callable, Mapping
 from typing import Any
 
 import sqlalchemy as sa
+from dash.exceptions import PreventUpdate
 from flask import Flask, Response, g, make_response, request
 from plotly.io.json import to_json_plotly
 
@@ -33,6 +33,8 @@ OUTPUTS = (
     ("garden", "data"),
     ("standing", "data"),
 )
+#: What the router filled, by part and property.
+Filled = dict[tuple[str, str], Any]
 #: What the browser tells of the page that it shows.
 STANDING = ("standing", "data")
 #: Those of the chosen garden, and the one that names the reader: they are made for each answer.
@@ -64,15 +66,15 @@ def keep_answers(server: Flask, door: Door, view: Callable[[], View]) -> None:
                 return make_response(answer_anew())
             if _stands(seen, address, screen, body):
                 return _plain(_of_garden(seen, address, screen))
-            made: list[Response] = []
+            anew: list[Filled | Response] = []
 
             def draw() -> DrawnPage | None:
-                made.append(make_response(answer_anew()))
-                return _kept_of(made[0], page)
+                anew.append(_filled_by(answer_anew))
+                return _kept_of(anew[0], page)
 
             kept = drawn.get(seen, page, address, screen, draw)
-            if made or kept is None:
-                return made[0]
+            if kept is None:
+                return anew[0] if isinstance(anew[0], Response) else _plain(_by_part(anew[0]))
             own = _of_garden(seen, address, screen) if page.is_for_any_garden else {}
             foot = shell.foot(seen.account, Speech(kept.language), open_notice=door.is_open())
             return _ended(kept.answer, own | {_OF_READER: {"children": foot}})
@@ -81,6 +83,34 @@ def keep_answers(server: Flask, door: Door, view: Callable[[], View]) -> None:
             return make_response(answer_anew())
 
     server.view_functions[CALLBACK] = answer
+
+
+def hand_over(filled: Filled) -> None:
+    """Give what the router filled to whoever writes it out in place of Dash; nothing where nobody asked.
+
+    Dash writes every page out whole, and most of a page is written once for all that ask for it. Raises
+    PreventUpdate where it was taken: Dash has nothing left to write.
+    """
+    if take := g.get("take_filled"):
+        take(filled)
+        raise PreventUpdate
+
+
+def _filled_by(answer: Callable[[], Any]) -> Filled | Response:
+    """Return what the router fills for this request, or its answer where that tells of trouble."""
+    taken: Filled = {}
+    g.take_filled = taken.update
+    try:
+        return make_response(answer())
+    except PreventUpdate:
+        if not taken:
+            raise
+        return taken
+
+
+def _by_part(filled: Filled) -> dict[str, Any]:
+    """Return what was filled as browsers get it."""
+    return {part: {what: value} for (part, what), value in filled.items()}
 
 
 def _stands(view: View, address: Address, screen: Screen, body: Mapping[str, Any]) -> bool:
@@ -130,21 +160,17 @@ def page_asked(body: Any) -> tuple[Address, Screen] | None:
     return Address.parse(path, search), screen_of(screen)
 
 
-def _kept_of(answer: Response, page: Page) -> DrawnPage | None:
-    """Return what to keep of an answer of the router: JSON that is still open behind its last part.
+def _kept_of(filled: Filled | Response, page: Page) -> DrawnPage | None:
+    """Return what to keep of what the router filled: JSON that is still open behind its last part.
 
     None where it tells of trouble, or that the address names nothing.
     """
-    if answer.status_code != 200 or g.get("page_had_trouble"):
-        return None
-    filled = json.loads(answer.get_data())["response"]
-    if page.of_garden and not filled["standing"]["data"]:
+    if isinstance(filled, Response) or (page.of_garden and not filled[STANDING]):
         return None
     left_out = {_OF_READER} | ({name for name, _ in _OF_GARDEN} if page.is_for_any_garden else set())
-    kept = {name: part for name, part in filled.items() if name not in left_out}
-    parts = json.dumps(kept, separators=(",", ":"), ensure_ascii=False)
-    start = f'{{"multi":true,"response":{parts[:-1]},'.encode()
-    return DrawnPage(OpenAnswer(start), filled["language"]["data"])
+    kept = {name: part for name, part in _by_part(filled).items() if name not in left_out}
+    start = f'{{"multi":true,"response":{to_json_plotly(kept)[:-1]},'.encode()
+    return DrawnPage(OpenAnswer(start), filled["language", "data"])
 
 
 def _ended(answer: OpenAnswer, parts: Mapping[str, Any]) -> Response:

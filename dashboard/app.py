@@ -22,7 +22,7 @@ from dashboard.access.rules import may
 from dashboard.access.sign_in import let_in
 from dashboard.access.uploads import take_uploads
 from dashboard.address import Address
-from dashboard.answered import OUTPUTS, STANDING, keep_answers
+from dashboard.answered import OUTPUTS, STANDING, hand_over, keep_answers
 from dashboard.components import shell, states
 from dashboard.data import Published, View
 from dashboard.desk import Desk
@@ -138,7 +138,6 @@ def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
     def trouble(problem: Exception) -> list[Any]:
         if isinstance(problem, HTTPException):
             raise problem  # not allowed: that is an answer and no trouble
-        g.page_had_trouble = True
         app.logger.error("A page could not be made: %s", ctx.inputs, exc_info=problem)
         page = page_at(ctx.inputs.get("url.pathname") or "/") or FIRST
         # The snapshot may be what cannot be read, so the language rests on the address and the reader alone.
@@ -170,7 +169,9 @@ def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
         foot = shell.foot(seen.account, routed.speech, open_notice=door.is_open())
         own = routed.chosen
         page = [routed.title, routed.masthead, own.ruler, routed.main, foot, routed.speech.language]
-        return [*page, own.below, own.garden, routed.standing]
+        filled = [*page, own.below, own.garden, routed.standing]
+        hand_over(dict(zip(OUTPUTS, filled, strict=True)))
+        return filled
 
 
 def _let_the_browser_help(app: dash.Dash) -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import pandas as pd
@@ -11,6 +12,7 @@ from dashboard.address import Address
 from dashboard.by_garden import ByGarden, by_garden
 from dashboard.data import TrialSeason, View
 from dashboard.figures.gradient_rows import ROW_AXIS
+from dashboard.figures.row import around
 from dashboard.figures.template import Screen
 from dashboard.records import records
 from dashboard.wording.measures import AXES, OUTCOMES
@@ -19,6 +21,8 @@ from sites.errors import InputError
 
 #: The weather axes that a running season can be laid out by, where they were measured.
 USUAL_AXES = (ROW_AXIS, "degree_days_c", "hot_days", "rain_mm")
+#: Gardens that figures show side by side; of a longer row, those around the chosen garden.
+MOST_NEIGHBOURS = 40
 _NO_GARDENS, _NO_TREATMENTS = GARDENS.empty(), TREATMENTS.empty()
 
 
@@ -54,18 +58,23 @@ class Selection:
         """The same choices while no garden is chosen."""
         return replace(self, garden=None, address=self.address.choosing(garden=None))
 
-    @property
+    @cached_property
+    def neighbours(self) -> pd.DataFrame:
+        """The gardens that have room side by side: all, or of a long row those around the chosen one."""
+        return around(self.placed, self.garden, MOST_NEIGHBOURS)
+
+    @cached_property
     def compared(self) -> pd.DataFrame:
         """The treatments compared with the control."""
         return self.treatments[~self.treatments["is_control"]]
 
-    @property
+    @cached_property
     def control_label(self) -> str:
         """How figures name the control."""
         labels = self.treatments.loc[self.treatments["is_control"], "label"]
         return str(labels.iloc[0]) if len(labels) else ""
 
-    @property
+    @cached_property
     def treatment_label(self) -> str:
         """How figures name the treatment chosen."""
         labels = self.treatments.loc[self.treatments["treatment"] == self.treatment, "label"]

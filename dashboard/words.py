@@ -271,6 +271,8 @@ COMPARE_WORDS = MappingProxyType(
         "mass": "How heavy a fruit is",
         "mass_caption": "Each mark is one plot's mean marketable fruit, in the colour of its place along the "
         "row; the box holds the middle half of the plots, the line is the median.",
+        "mass_counted": "The wider a line is at a weight, the more plots have a mean marketable fruit of "
+        "that weight; the box holds the middle half of the plots, the line across is the median.",
         "running": "So far, up to {night}. This can still change until {close}: weight so far is not the "
         "season's weight, and a treatment that ripens later looks worse until it catches up.",
     }

@@ -31,6 +31,8 @@ NARROW_LEFT = 104
 APART_PX = {False: 9.0, True: 7.5}
 #: Length of the stroke of one plot, pixels.
 STROKE_PX = 8.0
+#: Names of the plots' traces.
+COUNTING, NOT_COUNTING = "plots", "plots that do not count"
 
 
 @dataclass(frozen=True)
@@ -114,14 +116,14 @@ def _traces(rows: CompareRows, at: dict[str, float], beside: dict[str, float], s
         )
 
     traces: list[Any] = _pairs(rows, at, beside, along, across)
-    for is_used, symbol in ((True, "line-ns" if screen.narrow else "line-ew"), (False, "x-thin")):
-        if own := _plots(rows.plots[rows.plots["used"] == is_used]):
-            stroke = partial(_stroke, symbol)
-            traces.append(marks(own, stroke, "plots" if is_used else "plots that do not count"))
+    for name, own in _plots(rows.plots).items():
+        symbol = "x-thin" if name != COUNTING else "line-ns" if screen.narrow else "line-ew"
+        traces.append(marks(own, partial(_stroke, symbol), name))
     scale = 0.8 if screen.narrow else 0.9
     for name, order in rows.orders.items():
         look = partial(marker, order, tokens=screen.tokens, scale=scale)
-        traces.append(marks(_means(rows.means[rows.means["treatment"] == name]), look, f"mean {name}"))
+        own = [one for one in _means(rows.means) if one.treatment == name]
+        traces.append(marks(own, look, f"mean {name}"))
     return traces
 
 
@@ -134,12 +136,14 @@ class _Drawn(NamedTuple):
     said: str
 
 
-def _plots(plots: pd.DataFrame) -> list[_Drawn]:
+def _plots(plots: pd.DataFrame) -> dict[str, list[_Drawn]]:
+    """Return the plots by whether they count; those that do come first, and neither group is empty."""
     columns = (plots[name].tolist() for name in ("site", "treatment", "value", "plot", "used"))
-    return [
-        _Drawn(site, treatment, value, f"plot {plot}" if is_used else f"plot {plot} does not count")
-        for site, treatment, value, plot, is_used in zip(*columns, strict=True)
-    ]
+    groups: dict[str, list[_Drawn]] = {COUNTING: [], NOT_COUNTING: []}
+    for site, treatment, value, plot, is_used in zip(*columns, strict=True):
+        said = f"plot {plot}" if is_used else f"plot {plot} does not count"
+        groups[COUNTING if is_used else NOT_COUNTING].append(_Drawn(site, treatment, value, said))
+    return {name: own for name, own in groups.items() if own}
 
 
 def _means(means: pd.DataFrame) -> list[_Drawn]:

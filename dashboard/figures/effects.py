@@ -1,6 +1,7 @@
 """Each garden's difference with its own interval, beside the average over all of them."""
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import pandas as pd
@@ -39,8 +40,14 @@ class EffectRows:
     chosen: str | None
     unit: Unit = PERCENT
 
+    @cached_property
+    def span(self) -> tuple[float, float]:
+        """The ends of the scale, in the unit that is said."""
+        return response.reach(self.effects, self.band)
+
+    @cached_property
     def band(self) -> pd.DataFrame:
-        """Return the network's answer as a level band over the whole row; no rows where there is none."""
+        """The network's answer as a level band over the whole row; no rows where there is none."""
         ends = ("percent_low", "percent_high", "new_low_percent", "new_high_percent")
         names = ("mean_low", "mean_high", "new_low", "new_high")
         if self.network is None:
@@ -58,8 +65,7 @@ def effects_figure(rows: EffectRows, screen: Screen) -> Figure:
     places = columns(rows.row, rows.gardens, screen.plot_width, even=narrow)
     at = dict(zip(rows.gardens["site"], places, strict=True))
     marks = rows.effects.assign(x=rows.effects["site"].map(at)).dropna(subset=["x"])
-    band = rows.band()
-    span = response.reach(marks, band)
+    band, span = rows.band, rows.span
     traces = [
         *response.band_traces(band, "y", tokens),
         response.zero_line(rows.row.low, rows.row.high, "y", tokens),

@@ -3,13 +3,16 @@
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from dashboard.figures import crowd
 from dashboard.figures.marks import marker
-from dashboard.figures.plain import Figure, Trace, scatter
+from dashboard.figures.plain import Figure, Trace, bar, scatter
+from dashboard.figures.row import ticks
 from dashboard.figures.template import Screen, blank
-from dashboard.numerals import number
+from dashboard.numerals import count, number, with_unit
 
 #: Height of one treatment's line, and what stands above and below all of them, pixels.
 LINE_PX, TOP_PX, BOTTOM_PX = 74, 10, 34
@@ -17,6 +20,10 @@ LINE_PX, TOP_PX, BOTTOM_PX = 74, 10, 34
 LEFT_PX = (168, 12)
 #: Share of a line that its marks are spread over, so that equal ones are seen apart.
 SPREAD = 0.42
+#: Bars that the plots of a crowd are counted in, about: wide, narrow.
+BARS = (90, 45)
+#: Height of the fullest bar, of the distance between two treatments' lines.
+FULLEST = 0.64
 
 
 @dataclass(frozen=True)
@@ -38,23 +45,26 @@ def middle_half(rows: FruitMassRows) -> pd.DataFrame:
 
 
 def fruit_mass_figure(rows: FruitMassRows, screen: Screen) -> Figure:
-    """Return the figure: one line a treatment, one mark a plot in the colour of its garden."""
+    """Return the figure: one line a treatment, one mark a plot in the colour of its garden.
+
+    The plots of a crowd of gardens would lie over each other; of them the line tells how many there are of
+    each weight.
+    """
     halves = middle_half(rows)
     figure = blank(screen, TOP_PX + BOTTOM_PX + LINE_PX * len(halves), TOP_PX, BOTTOM_PX)
     figure.arrange(margin={"l": LEFT_PX[screen.narrow], "r": 24})
-    plots = _placed(rows.plots, halves)
     mass = rows.plots["mass_g"]
     air = max(float(mass.max() - mass.min()) * 0.04, 1.0)
     across, up = (float(mass.min()) - air, float(mass.max()) + air), (-len(halves) + 0.5, 0.62)
     for line, half in enumerate(halves.to_dict("records")):
         _treatment(figure, half, -line, screen)
-    if crowd.is_crowd(plots.drop_duplicates("site")):
-        field = crowd.Field(across, up, screen.plot_width, LINE_PX * len(halves), (0.0, 1.0))
-        figure.arrange(images=[crowd.picture(_crowd(plots, field, screen), field)])
+    if is_counted(rows):
+        figure.add(*_counts(rows.plots, halves, screen))
     else:
-        for order, own in plots.groupby("order"):
+        for order, own in _placed(rows.plots, halves).groupby("order"):
             figure.add(_marks(own, int(order), screen))
     figure.arrange(
+        barmode="overlay",
         xaxis={"range": list(across), "showline": True, "ticksuffix": "\u00a0g"},
         yaxis={"range": list(up), "showgrid": False, "showticklabels": False},
     )
@@ -72,11 +82,50 @@ def _placed(plots: pd.DataFrame, halves: pd.DataFrame) -> pd.DataFrame:
     return known.assign(at=at + SPREAD * (rank - 0.5), order=known["treatment"].map(orders))
 
 
-def _crowd(plots: pd.DataFrame, field: crowd.Field, screen: Screen) -> str:
-    size = crowd.mark_px(screen) - 1
-    return "".join(
-        crowd.dots(own, "mass_g", "at", field, size, int(order), opacity=0.6)
-        for order, own in plots.groupby("order")
+def is_counted(rows: FruitMassRows) -> bool:
+    """Return whether the plots are of too many gardens for a mark each, so that they are counted."""
+    return crowd.is_crowd(rows.plots.drop_duplicates("site"))
+
+
+def _counts(plots: pd.DataFrame, halves: pd.DataFrame, screen: Screen) -> list[Trace]:
+    """Return how many plots have fruit of each weight: bars on each treatment's line, all on one scale."""
+    edges = _edges(plots["mass_g"], BARS[screen.narrow])
+    counts = [
+        np.histogram(plots.loc[plots["treatment"] == name, "mass_g"], edges)[0]
+        for name in halves["treatment"]
+    ]
+    most = max(int(of_treatment.max()) for of_treatment in counts)
+    return [
+        _bars(of_treatment, edges, -line, FULLEST / most, screen) | {"name": name}
+        for line, (name, of_treatment) in enumerate(zip(halves["treatment"], counts, strict=True))
+    ]
+
+
+def _edges(masses: pd.Series, about: int) -> NDArray[np.float64]:
+    """Return round weights between which plots are counted, from below the lightest to above the heaviest."""
+    inner = ticks(float(masses.min()), float(masses.max()), about)
+    step = inner[1] - inner[0] if len(inner) > 1 else 1.0
+    return np.array([inner[0] - step, *inner, inner[-1] + step])
+
+
+def _bars(
+    counts: NDArray[np.intp], edges: NDArray[np.float64], at: float, per_plot: float, screen: Screen
+) -> Trace:
+    known = np.flatnonzero(counts)
+    heights = counts[known] * per_plot
+    return bar(
+        x=((edges[known] + edges[known + 1]) / 2).tolist(),
+        y=heights.tolist(),
+        base=(at - heights / 2).tolist(),
+        width=float(edges[1] - edges[0]),
+        marker={"color": screen.tokens["ink3"], "line": {"width": 0}},
+        text=[
+            f"{count(int(counts[one]), 'plot', 'plots')}<br>{number(edges[one])} to "
+            f"{with_unit(edges[one + 1], 'g')} a fruit"
+            for one in known
+        ],
+        textposition="none",
+        hovertemplate="%{text}<extra></extra>",
     )
 
 

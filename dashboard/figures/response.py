@@ -32,10 +32,10 @@ def reach(marks: pd.DataFrame, bands: pd.DataFrame) -> tuple[float, float]:
     for column in ("percent", "mean_low", "mean_high", "new_low", "new_high"):
         for frame in (marks, bands):
             if column in frame:
-                ends += frame[column].dropna().tolist()
+                ends += [end for end in frame[column].tolist() if not math.isnan(end)]
     for column, share in (("percent_low", 1 - REACH), ("percent_high", REACH)):
         if column in marks and marks[column].notna().any():
-            ends.append(float(marks[column].quantile(share)))
+            ends.append(float(np.nanquantile(marks[column], share)))
     low, high = min(ends), max(ends)
     air = 0.06 * max(high - low, 1.0)
     return low - air, high + air

@@ -80,11 +80,11 @@ def season_figure(rows: SeasonRows, screen: Screen) -> Figure:
     across = ACROSS[screen.narrow]
     lines = -(-len(placed) // across)
     height = lines * PITCH_PX
-    shapes, words = [], []
-    for index, garden in enumerate(rows.gardens.to_dict("records")):
-        panel = placed[garden["site"]]
-        shapes += _heading_shapes(panel, garden["colour"])
-        words += _heading(panel, garden["site"], rows, screen) + _stop(panel, garden["site"], rows, screen)
+    shapes, words, last_days = [], [], _last_days(rows.curves)
+    for index, (site, colour) in enumerate(zip(rows.gardens["site"], rows.gardens["colour"], strict=True)):
+        panel = placed[site]
+        shapes += _heading_shapes(panel, colour)
+        words += _heading(panel, site, rows, screen) + _stop(panel, last_days.get(site), rows, screen)
         if index >= len(placed) - across:
             words += _dates(panel, rows, screen)
     figure = blank(screen, height, 0, 0)
@@ -120,6 +120,9 @@ def _curves(rows: SeasonRows, placed: dict[str, Panel]) -> list[Trace]:
         zip(rows.treatments["order"], rows.treatments["treatment"], strict=True),
         key=lambda item: item[0] == 1,
     )
+    by_colour: dict[str, list[str]] = {}
+    for site, colour in zip(rows.gardens["site"], rows.gardens["colour"], strict=True):
+        by_colour.setdefault(colour, []).append(site)
     return [
         scatter(
             **one_line(
@@ -131,7 +134,7 @@ def _curves(rows: SeasonRows, placed: dict[str, Panel]) -> list[Trace]:
             cliponaxis=False,
             name=" ".join([name, *(site for site, _ in curves)]),
         )
-        for colour, sites in rows.gardens.groupby("colour", sort=False)["site"]
+        for colour, sites in by_colour.items()
         for order, name in treatments
         if (curves := [(site, rows.curves[site, name]) for site in sites if (site, name) in rows.curves])
     ]
@@ -139,12 +142,15 @@ def _curves(rows: SeasonRows, placed: dict[str, Panel]) -> list[Trace]:
 
 def _ends(rows: SeasonRows, placed: dict[str, Panel], screen: Screen) -> list[Trace]:
     """Return the marks at the curves' ends, by treatment, with the total in words."""
-    known = [(row["site"], row["name"], row["colour"]) for row in rows.gardens.to_dict("records")]
+    gardens = [rows.gardens[key].tolist() for key in ("site", "name", "colour")]
     columns = (rows.treatments[key].tolist() for key in ("order", "treatment", "label"))
     traces = []
     for order, treatment, label in zip(*columns, strict=True):
-        own = [garden for garden in known if (garden[0], treatment) in rows.curves]
-        ends = [_End(*garden, *_last(rows.curves[garden[0], treatment])) for garden in own]
+        ends = [
+            _End(site, name, colour, rows.curves[site, treatment])
+            for site, name, colour in zip(*gardens, strict=True)
+            if (site, treatment) in rows.curves
+        ]
         traces.append(
             scatter(
                 x=[placed[end.site].left + end.day * placed[end.site].per_day for end in ends],
@@ -171,12 +177,17 @@ class _End(NamedTuple):
     site: str
     name: str
     colour: str
-    day: int
-    kilograms: float
+    curve: Curve
 
+    @property
+    def day(self) -> int:
+        """The day of the last picking."""
+        return self.curve.days[-1]
 
-def _last(curve: Curve) -> tuple[int, float]:
-    return curve.days[-1], curve.kilograms[-1]
+    @property
+    def kilograms(self) -> float:
+        """What had been picked by then."""
+        return self.curve.kilograms[-1]
 
 
 def _heading_shapes(panel: Panel, colour: str) -> list[dict[str, Any]]:
@@ -204,10 +215,16 @@ def _gain(percent: float, screen: Screen) -> str:
     return text.removeprefix("+") if screen.narrow and len(text) > GAIN_LETTERS else text
 
 
-def _stop(panel: Panel, site: str, rows: SeasonRows, screen: Screen) -> list[dict[str, Any]]:
+def _last_days(curves: Curves) -> dict[str, int]:
+    """Return the day of each garden's last picking."""
+    days: dict[str, int] = {}
+    for (site, _), curve in curves.items():
+        days[site] = max(days.get(site, 0), curve.days[-1])
+    return days
+
+
+def _stop(panel: Panel, last: int | None, rows: SeasonRows, screen: Screen) -> list[dict[str, Any]]:
     """Return where a garden's pickings end, where that is well before the others'."""
-    own = (rows.curves.get((site, treatment)) for treatment in rows.treatments["treatment"])
-    last = max((curve.days[-1] for curve in own if curve), default=None)
     if last is None or rows.last_day - last <= SILENT_DAYS:
         return []
     # Totals start low, so the panel's upper left is free of lines.

@@ -13,8 +13,8 @@ from dashboard.components.states import nothing_yet
 from dashboard.data import TrialSeason, View
 from dashboard.figures.compare import compare_figure
 from dashboard.figures.effects import effects_figure
-from dashboard.figures.fruit_mass import fruit_mass_figure, middle_half
-from dashboard.figures.response import reach, runs_out
+from dashboard.figures.fruit_mass import fruit_mass_figure, is_counted, middle_half
+from dashboard.figures.response import runs_out
 from dashboard.figures.season import season_figure
 from dashboard.figures.template import Screen
 from dashboard.numerals import count, long_day, number, some_of
@@ -26,7 +26,6 @@ from dashboard.pages.rows import (
     compare_rows,
     effect_rows,
     fruit_mass_rows,
-    neighbours_of,
     season_rows,
 )
 from dashboard.pages.sureness import sureness, sureness_table
@@ -47,8 +46,13 @@ def narrow_down(view: View, selection: Selection) -> Selection:
     """Return the selection with the measures that some plot of the season has."""
     if selection.trial is None:
         return selection
-    plots = data.of_season(view, "plot_seasons", selection.trial)
-    return measure(selection, [outcome for outcome in OUTCOMES if plots[outcome].notna().any()])
+    trial = selection.trial
+    return measure(selection, view.once(("measured", trial), lambda: _measured(view, trial)))
+
+
+def _measured(view: View, trial: TrialSeason) -> list[str]:
+    plots = data.of_season(view, "plot_seasons", trial)
+    return [outcome for outcome in OUTCOMES if plots[outcome].notna().any()]
 
 
 def build(view: View, selection: Selection, screen: Screen) -> Content:
@@ -86,7 +90,7 @@ def _network(view: View, selection: Selection, screen: Screen) -> list[Any]:
 
 def _window(selection: Selection) -> str:
     """Return which gardens are drawn where the row is longer than a figure, or who lacks a place on it."""
-    shown, placed = neighbours_of(selection)["site"].tolist(), selection.placed["site"]
+    shown, placed = selection.neighbours["site"].tolist(), selection.placed["site"]
     if len(shown) == len(placed):
         lacking = selection.gardens.loc[~selection.gardens["site"].isin(placed), "site"]
         return " " + FIGURE["missing"].format(gardens=some_of(lacking.tolist())) if len(lacking) else ""
@@ -104,7 +108,8 @@ def _plots(view: View, selection: Selection, trial: TrialSeason, screen: Screen)
     seen = plots_seen(
         rows.means, rows.treatments, selection.treatment, rows.outcome, is_closed=trial.is_closed
     )
-    lacking = [site for site in rows.gardens["site"] if site not in set(rows.means["site"])]
+    averaged = set(rows.means["site"])
+    lacking = [site for site in rows.gardens["site"] if site not in averaged]
     if lacking:
         caption += " " + FIGURE["missing"].format(gardens=some_of(lacking))
     frame = figure_frame(
@@ -132,7 +137,7 @@ def _effects(view: View, selection: Selection, trial: TrialSeason, screen: Scree
         return []
     network = rows.network
     caption = WORDS["effects_caption" if network else "effects_caption_plain"]
-    if runs_out(rows.effects, reach(rows.effects, rows.band())):
+    if runs_out(rows.effects, rows.span):
         caption += " " + GRADIENT_WORDS["cut"]
     control, unit = selection.control_label, rows.unit
     seen = differences_seen(rows.effects, control, is_closed=trial.is_closed, unit=unit)
@@ -175,7 +180,7 @@ def _fruit_mass(view: View, selection: Selection, screen: Screen) -> list[Any]:
     frame = figure_frame(
         fruit_mass_figure(rows, screen),
         finding=seen,
-        caption=caption_of(seen, WORDS["mass_caption"]),
+        caption=caption_of(seen, WORDS["mass_counted" if is_counted(rows) else "mass_caption"]),
         rows=Rows("compare", "mass", selection.address.query),
     )
     return [html.Section([html.H2(WORDS["mass"]), frame], className="block")]

@@ -15,7 +15,7 @@ from dashboard.figures.own_season import OwnSeason, own_season_figure
 from dashboard.figures.template import Screen
 from dashboard.pages.my_garden_next import next_ledger
 from dashboard.pages.my_garden_notes import season_notes
-from dashboard.pages.my_garden_open import answered, open_slips
+from dashboard.pages.my_garden_open import answered, given_answers, open_slips
 from dashboard.pages.my_garden_sent import away_form, sent_sheets
 from dashboard.pages.own_rows import in_unit, own_plots, own_season, own_trials, unit_of
 from dashboard.pages.page import Content
@@ -42,7 +42,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     if trial is None:
         heading = html.H1(of.say("mine_title"), className="sentence", id="sentence")
         return sheet_of_paper(of, [heading, html.P([icon("seed"), of.say("no_trial")], className="empty")])
-    plots = own_plots(view, trial, of.site)
+    plots, given = own_plots(view, trial, of.site), given_answers(view, of)
     return sheet_of_paper(
         of,
         [
@@ -58,7 +58,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
                         ]
                     ),
                     html.Div(_season(view, trial, of, screen)),
-                    html.Div([*open_slips(view, trial, of), *answered(view, of)]),
+                    html.Div([*open_slips(view, trial, of, given), *answered(given, of)]),
                     html.Div([*sent_sheets(view, of), *away_form(view, of)]),
                 ],
                 className="answer-columns mine",

@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-import pandas as pd
 from dash import html
 
 from dashboard.components.attributes import attributes
@@ -17,15 +16,24 @@ from dashboard.sending.ways import OF_ALL, RIGHT, Way, ways
 from pipeline.checks.every import EVERY_CHECK
 from pipeline.checks.names import column_name
 from pipeline.checks.words import in_words, values_of
+from pipeline.store.of_garden import Record
 
 #: Questions that are put at once: a volunteer answers a few, not a page.
 PUT_AT_ONCE = 5
 
 
-def open_slips(view: View, trial: TrialSeason, of: Volunteer) -> list[Any]:
-    """Return the questions of the season that wait, a few at once, each with its answers; then all others."""
+def given_answers(view: View, of: Volunteer) -> list[Record]:
+    """Return the answers that the garden gave and that wait for the night."""
+    return view.gate.answers(of.site) if view.gate and view.gate.engine else []
+
+
+def open_slips(view: View, trial: TrialSeason, of: Volunteer, given: Sequence[Record]) -> list[Any]:
+    """Return the questions of the season that wait, a few at once, each with its answers; then all others.
+
+    What is `given` is not asked again.
+    """
     title = html.H2(of.say("open_title"), id="open", tabIndex="-1")
-    waiting = _waiting(view, of)
+    waiting = _waiting(view, of, given)
     now = [finding for finding in waiting if _is_of(finding, trial)]
     before = [finding for finding in waiting if not _is_of(finding, trial)]
     parts: list[Any] = [title]
@@ -46,32 +54,27 @@ def _is_of(finding: Mapping[str, Any], trial: TrialSeason) -> bool:
         return str(finding["season"]) == trial.season
     if finding["date"] is None:
         return True
-    return trial.start.year <= pd.Timestamp(finding["date"]).year <= trial.close.year
+    year: int = finding["date"].year
+    return trial.start.year <= year <= trial.close.year
 
 
-def _few(waiting: list[dict[str, Any]], of: Volunteer) -> list[Any]:
+def _few(waiting: list[Record], of: Volunteer) -> list[Any]:
     shown, rest = waiting[:PUT_AT_ONCE], len(waiting) - PUT_AT_ONCE
     more = [html.P(of.say("open_more", n=rest), className="small second")] if rest > 0 else []
     return [*(_slip(finding, of) for finding in shown), *more]
 
 
-def _waiting(view: View, of: Volunteer) -> list[dict[str, Any]]:
+def _waiting(view: View, of: Volunteer, given: Sequence[Record]) -> list[Record]:
     """Return the findings that nobody of the garden has answered yet; one row is asked about once."""
     if view.gate is None or view.gate.engine is None:
         return []
-    given = view.gate.answers(of.site)
-    rows = set(zip(given["kind"], given["row_id"].astype("Int64"), strict=True))
-    findings = set(given["finding_id"].dropna())
-    open_now = view.gate.open_questions(of.site).to_dict("records")
+    rows = {(answer["kind"], answer["row_id"]) for answer in given if answer["row_id"] is not None}
+    findings = {answer["finding_id"] for answer in given}
     return [
-        {name: None if _is_blank(value) else value for name, value in finding.items()}
-        for finding in open_now
+        finding
+        for finding in view.gate.open_questions(of.site)
         if (finding["kind"], finding["row_id"]) not in rows and finding["finding_id"] not in findings
     ]
-
-
-def _is_blank(value: object) -> bool:
-    return value is None or value is pd.NA or value is pd.NaT or value != value
 
 
 def _slip(finding: Mapping[str, Any], of: Volunteer) -> html.Article:
@@ -189,14 +192,11 @@ def _typing(finding: Mapping[str, Any], of: Volunteer) -> html.Details:
     return html.Details([html.Summary(of.say("type"), className="button"), form], className="type-it")
 
 
-def answered(view: View, of: Volunteer) -> list[Any]:
+def answered(given: Sequence[Record], of: Volunteer) -> list[Any]:
     """Return the garden's answers that the night has not worked in yet, each with the way back."""
-    if view.gate is None or view.gate.engine is None:
+    if not given:
         return []
-    given = view.gate.answers(of.site)
-    if given.empty:
-        return []
-    entries = [_given(row, of) for row in given.to_dict("records")]
+    entries = [_given(answer, of) for answer in given]
     return [
         html.H2(of.say("answered_title")),
         html.P(of.say("answered_hint"), className="small second"),
@@ -205,7 +205,7 @@ def answered(view: View, of: Volunteer) -> list[Any]:
 
 
 def _given(row: Mapping[str, Any], of: Volunteer) -> html.Li:
-    column = "" if _is_blank(row["column"]) else column_name(str(row["column"]), of.language)
+    column = column_name(str(row["column"]), of.language) if row["column"] else ""
     words = of.say(f"answered_{row['answer']}", column=column, value=row["value"])
     form = html.Form(
         [

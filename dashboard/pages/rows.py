@@ -12,7 +12,7 @@ from dashboard.figures.compare import CompareRows, means_of
 from dashboard.figures.effects import EffectRows
 from dashboard.figures.fruit_mass import FruitMassRows
 from dashboard.figures.gradient_rows import GradientRows
-from dashboard.figures.row import Row, around, row_over
+from dashboard.figures.row import Row, row_over
 from dashboard.figures.season import SeasonRows
 from dashboard.figures.template import Screen
 from dashboard.figures.watch import WatchRows
@@ -23,8 +23,6 @@ from dashboard.selection import Selection
 from dashboard.wording.measures import OUTCOMES
 from dashboard.words import GRADIENT_WORDS
 
-#: Gardens that a figure of Compare shows side by side; of a longer row, those around the chosen garden.
-MOST_GARDENS = 40
 #: What Compare draws of a plot.
 _OF_PLOT = ["site", "plot", "treatment", "value", "used"]
 
@@ -33,11 +31,6 @@ def against(selection: Selection) -> str:
     """Return what is compared with what: weight per plant against own-root."""
     name = OUTCOMES[selection.outcome].name
     return GRADIENT_WORDS["against"].format(outcome=name, control=selection.control_label)
-
-
-def neighbours_of(selection: Selection) -> pd.DataFrame:
-    """Return the gardens that a figure of Compare has room for."""
-    return around(selection.placed, selection.garden, MOST_GARDENS)
 
 
 def watch_rows(view: View, selection: Selection, trial: TrialSeason) -> WatchRows:
@@ -129,7 +122,7 @@ def _plots_of(view: View, selection: Selection, trial: TrialSeason, paper: str) 
 
 def compare_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> CompareRows:
     """Return what the first figure of Compare draws."""
-    gardens = neighbours_of(selection)
+    gardens = selection.neighbours
     rests_on = (trial, selection.outcome, screen.paper)
     plots = view.once(
         ("plots by garden", rests_on),
@@ -161,7 +154,7 @@ def _row_of(view: View, selection: Selection) -> Row:
 
 def effect_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> EffectRows:
     """Return what the second figure of Compare draws."""
-    gardens, unit = neighbours_of(selection), unit_of(selection.outcome)
+    gardens, unit = selection.neighbours, unit_of(selection.outcome)
     effects = view.once(
         ("effects by garden", trial, selection.outcome, screen.paper),
         lambda: by_garden(data.drawable(effects_of(view, selection, trial, screen.paper), ["percent"]).rows),
@@ -181,7 +174,7 @@ def effect_rows(view: View, selection: Selection, trial: TrialSeason, screen: Sc
 
 def season_rows(view: View, selection: Selection, trial: TrialSeason) -> SeasonRows | None:
     """Return what the last figure of Compare draws; None while nothing has been picked."""
-    gardens = neighbours_of(selection)
+    gardens = selection.neighbours
     picked = data.of_gardens(view, "harvest_curves", gardens["site"], trial)
     picked = picked.dropna(subset=["date", SEASON_OUTCOME])
     if picked.empty:

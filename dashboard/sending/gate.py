@@ -20,7 +20,7 @@ from pipeline.intake.tables import SentFile
 from pipeline.intake.units import BARE_WEIGHT
 from pipeline.store.applying import read_value
 from pipeline.store.decisions import Asked, record, withdraw
-from pipeline.store.of_garden import answers_of_garden, open_of_garden
+from pipeline.store.of_garden import Record, answers_of_garden, open_of_garden
 from pipeline.store.tables import uploads
 from pipeline.workspace import Workspace
 from sites.errors import InputError
@@ -94,12 +94,12 @@ class Gate:
         codes = treatments.loc[treatments["trial"].isin(own["trial"]), "code"].astype("str")
         return Garden(site, _in_order(own["plot"]), tuple(dict.fromkeys(codes)))
 
-    def open_questions(self, site: str) -> pd.DataFrame:
-        """Return what waits for a garden or is asked of it now."""
+    def open_questions(self, site: str) -> list[Record]:
+        """Return what waits for a garden or is asked of it now; see `open_of_garden`."""
         return self._read(lambda connection: open_of_garden(connection, site))
 
-    def answers(self, site: str) -> pd.DataFrame:
-        """Return the answers that a garden gave and that wait for the night."""
+    def answers(self, site: str) -> list[Record]:
+        """Return the answers that a garden gave and that wait for the night; see `answers_of_garden`."""
         return self._read(lambda connection: answers_of_garden(connection, answering(site)))
 
     def decide(self, asked: Asked) -> int:
@@ -113,7 +113,7 @@ class Gate:
 
     def take_back(self, decision: int, site: str) -> None:
         """Take back an answer of this garden. Raises InputError where it gave none of that number."""
-        if decision not in set(self.answers(site)["decision_id"]):
+        if all(given["decision_id"] != decision for given in self.answers(site)):
             raise InputError("This answer is not there any more.")
         withdraw(self._store(), decision, answering(site), self.workspace.now())
 
@@ -139,7 +139,7 @@ class Gate:
         with self.engine.connect() as connection:
             return connection.execute(sent).first() is not None
 
-    def _read(self, query: Callable[[sa.Connection], pd.DataFrame]) -> pd.DataFrame:
+    def _read(self, query: Callable[[sa.Connection], list[Record]]) -> list[Record]:
         with self._store().connect() as connection:
             return query(connection)
 

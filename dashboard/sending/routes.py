@@ -6,7 +6,6 @@ from datetime import date
 from typing import Any
 from urllib.parse import quote, urlencode
 
-import pandas as pd
 from flask import Flask, Response, abort, jsonify, request
 
 from dashboard.access.door import write_down
@@ -166,11 +165,8 @@ def _serve_own_garden(server: Flask, gate: Callable[[], Gate]) -> None:
 
 def _finding(gate: Gate, site: str, number: str) -> dict[str, Any] | None:
     """Return the open finding of this garden with that number; those of others are not there."""
-    rows = gate.open_questions(site)
-    own = rows[rows["finding_id"].astype("str") == number]
-    if own.empty:
-        return None
-    return {name: None if pd.isna(value) else value for name, value in own.iloc[0].to_dict().items()}
+    own = (finding for finding in gate.open_questions(site) if str(finding["finding_id"]) == number)
+    return next(own, None)
 
 
 def _day(text: str) -> date | None:

@@ -4,6 +4,7 @@ While a trial runs they say what was seen so far and compare nothing with chance
 closed season only.
 """
 
+import math
 from collections.abc import Sequence
 from statistics import median
 from typing import Any
@@ -45,18 +46,19 @@ def differences_seen(effects: pd.DataFrame, control: str, *, is_closed: bool, un
     `effects` has one row a garden of one treatment: percent and, once closed, percent_low and percent_high,
     in that `unit`.
     """
-    known = effects.dropna(subset=["percent"])
-    if known.empty:
+    columns = (effects[name].tolist() for name in ("percent", "percent_low", "percent_high"))
+    known = [row for row in zip(*columns, strict=True) if not math.isnan(row[0])]
+    if not known:
         return ""
-    above = int((known["percent"] > 0).sum())
+    above = sum(percent > 0 for percent, _, _ in known)
     gardens = count(len(known), "garden", "gardens")
     lie = "lie above" if unit.is_ratio else f"are {unit.more} than"
     if not is_closed:
         return f"So far {number(above)} of {gardens} {lie} {control}."
-    whole = known.dropna(subset=["percent_low", "percent_high"])
-    apart = int(((whole["percent_low"] > 0) | (whole["percent_high"] < 0)).sum())
+    whole = [(low, high) for _, low, high in known if not math.isnan(low) and not math.isnan(high)]
+    apart = sum(low > 0 or high < 0 for low, high in whole)
     told = f"{number(above)} of {gardens} {lie} {control}."
-    if whole.empty:
+    if not whole:
         return told
     return f"{told} Of their own intervals, {number(apart)} of {number(len(whole))} leave out “same”."
 
@@ -87,7 +89,7 @@ def plots_seen(
     ordered = treatments.sort_values("order")
     control = ordered["treatment"].iloc[0]
     labels = dict(zip(ordered["treatment"], ordered["label"], strict=True))
-    own, treated = (_by_garden(means, name) for name in (control, treatment))
+    own, treated = (_means_of(means, name) for name in (control, treatment))
     gaps = [treated[site] - own[site] for site in own if site in treated]
     if not gaps:
         return ""
@@ -100,10 +102,12 @@ def plots_seen(
     return f"{spread} {_gap(median(gaps), labels[treatment], outcome)}"
 
 
-def _by_garden(means: pd.DataFrame, treatment: str) -> dict[str, float]:
-    """Return a treatment's mean in each garden that has one, by the gardens' names."""
-    own = means[means["treatment"] == treatment].dropna(subset=["value"])
-    return dict(sorted(zip(own["site"], own["value"], strict=True)))
+def _means_of(means: pd.DataFrame, treatment: str) -> dict[str, float]:
+    """Return a treatment's mean in each garden, by the gardens' names."""
+    columns = (means[name].tolist() for name in ("site", "treatment", "value"))
+    return dict(
+        sorted((site, value) for site, name, value in zip(*columns, strict=True) if name == treatment)
+    )
 
 
 def _gap(middle: float, label: str, outcome: OutcomeWords) -> str:

@@ -126,6 +126,7 @@ findings = sa.Table(
     sa.Column("identity", sa.Text),
     sa.Column("entered", _Id, nullable=False),
     sa.Column("left", _Id),
+    sa.Index("ix_finding_site", "site"),
 )
 
 snapshots = sa.Table(

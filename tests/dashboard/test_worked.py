@@ -57,3 +57,11 @@ def test_work_on_the_store_may_rest_on_the_snapshot_and_the_other_way_round():
     results = Worked()
     assert results.by(1).once("sum", lambda: results.once("one", lambda: 1) + 1) == 2
     assert results.once("more", lambda: results.by(1).once("sum", lambda: 0) + 1) == 3
+
+
+def test_what_is_worked_out_of_all_rows_is_shared_by_all_readers_until_the_next_snapshot():
+    shelf = Shelf()
+    of_all = shelf.of_all(1)
+    shelf.of(1, VOLUNTEER)
+    assert shelf.of_all(1) is of_all
+    assert shelf.of_all(2) is not of_all

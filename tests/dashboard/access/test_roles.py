@@ -8,7 +8,7 @@ from dashboard.access.rows import Seen
 from dashboard.access.rules import RULES, allowed, may, rule_of
 from dashboard.router import PAGES
 from pipeline.publish.frames import FRAMES
-from pipeline.response.plot_curves import middle_half
+from pipeline.response.middle_half import garden_totals, middle_half
 from tests.dashboard.access.network import OTHER, OWN
 from tests.dashboard.invented import RUNNING, TRIAL
 
@@ -243,7 +243,9 @@ def test_the_list_of_callbacks_names_only_those_that_the_reader_may_run(network)
 def test_a_volunteer_sees_the_middle_half_of_the_others_and_none_of_them(published):
     seen = Seen(published, account_of("volunteer"))
     assert seen.frame("harvest_curves", TRIAL, RUNNING).empty
-    middle = seen.unnamed("harvest_curves", lambda rows: middle_half(rows, without=OWN), TRIAL, RUNNING)
+    middle = seen.unnamed(
+        "harvest_curves", garden_totals, lambda totals: middle_half(totals, without=OWN), TRIAL, RUNNING
+    )
     assert len(middle) > 0
     assert list(middle.columns) == ["date", "low", "high"]
 
@@ -251,5 +253,5 @@ def test_a_volunteer_sees_the_middle_half_of_the_others_and_none_of_them(publish
 def test_what_is_made_of_all_gardens_must_not_name_them(published):
     with pytest.raises(ValueError, match="names site"):
         Seen(published, account_of("volunteer")).unnamed(
-            "harvest_curves", lambda rows: rows[["site", "date"]], TRIAL, RUNNING
+            "harvest_curves", lambda rows: rows, lambda rows: rows[["site", "date"]], TRIAL, RUNNING
         )

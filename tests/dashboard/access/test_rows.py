@@ -5,6 +5,7 @@ import pytest
 from dashboard.access.account import Account
 from dashboard.access.rows import FEWEST_PEERS, Seen
 from dashboard.access.rules import may
+from dashboard.worked import Worked
 from pipeline.publish.frames import FRAMES
 from tests.dashboard.access.network import OTHER, OWN
 
@@ -12,6 +13,7 @@ VOLUNTEER = Account("Rosa", "volunteer", (OWN,), 2)
 LEAD = Account("Ada", "lead", (), 1)
 TRIAL = "tomato-graft"
 RUNNING, CLOSED = "2025", "2024"
+OF_GARDENS = [frame for frame in FRAMES if {"site", "sites"} & {column.name for column in frame.columns}]
 
 
 @pytest.mark.parametrize("frame", FRAMES, ids=lambda frame: frame.name)
@@ -81,3 +83,27 @@ def test_peers_of_a_running_trial_are_not_parted_by_treatment(published):
     seen = Seen(published, VOLUNTEER)
     assert seen.middle_half("plot_seasons", "plants", ["treatment"], TRIAL, RUNNING).empty
     assert not seen.middle_half("plot_seasons", "plants", ["treatment"], TRIAL, CLOSED).empty
+
+
+@pytest.mark.parametrize("account", [LEAD, VOLUNTEER, Account("Kit", "volunteer", (OWN, OTHER), 3)])
+@pytest.mark.parametrize("frame", OF_GARDENS, ids=lambda frame: frame.name)
+@pytest.mark.parametrize("season", [RUNNING, CLOSED])
+@pytest.mark.parametrize("site", [OWN, OTHER, "G99"])
+def test_the_rows_of_one_garden_are_those_among_all_that_the_account_sees(
+    published, account, frame, season, site
+):
+    place = (TRIAL, season) if frame.per_season else (None, None)
+    seen = Seen(published, account)
+    rows = seen.frame(frame.name, *place)
+    if "site" in rows:
+        about = rows["site"] == site
+    else:
+        about = rows["sites"].str.replace(",", " ").str.split().map(lambda named: site in named)
+    assert seen.of_garden(frame.name, site, *place).to_csv(index=False) == rows[about].to_csv(index=False)
+
+
+def test_what_was_worked_out_of_all_rows_gives_a_volunteer_no_row_of_another_garden(published):
+    of_all = Worked()
+    assert len(Seen(published, LEAD, of_all).of_garden("plot_seasons", OTHER, TRIAL, RUNNING)) > 0
+    assert Seen(published, VOLUNTEER, of_all).of_garden("plot_seasons", OTHER, TRIAL, RUNNING).empty
+    assert Seen(published, VOLUNTEER, of_all).of_garden("harvest_curves", OWN, TRIAL, RUNNING).empty

@@ -2,9 +2,9 @@
 
 import json
 import re
+from datetime import date
 from types import SimpleNamespace
 
-import pandas as pd
 import pytest
 
 from dashboard.address import Address
@@ -45,7 +45,7 @@ def finding_of(check: str) -> dict[str, object]:
         "finding_id": 9,
         "kind": "harvest",
         "season": "2025",
-        "date": "2025-08-12",
+        "date": date(2025, 8, 12),
         "file": "sheet.csv",
         "sha256": "0" * 64,
         "tab": None,
@@ -67,12 +67,11 @@ def on_my_garden(finding: dict[str, object], reader: Reader) -> set[str]:
     """Return what can be pressed below a finding on the garden's own page."""
     gate = SimpleNamespace(
         engine=object(),
-        answers=lambda site: pd.DataFrame({"kind": [], "row_id": [], "finding_id": []}),
-        open_questions=lambda site: pd.DataFrame([finding]),
+        open_questions=lambda site: [finding],
     )
     trial = SimpleNamespace(season="2025")
     of = Volunteer(None, reader.language, reader, Address("/my-garden", {"garden": "K01"}))
-    (slip,) = find(open_slips(SimpleNamespace(gate=gate), trial, of), "Article")
+    (slip,) = find(open_slips(SimpleNamespace(gate=gate), trial, of, []), "Article")
     pressed = [*find(slip, "Button"), *find(slip, "A"), *find(slip, "Summary")]
     return {text_of(one) for one in pressed}
 
@@ -113,3 +112,13 @@ def test_what_mends_a_whole_sheet_is_one_click_from_the_gardens_own_page():
     finding, reader = finding_of("columns-swapped"), Reader("en", "us", "K01")
     assert "Switch them" in on_my_garden(finding, reader)
     assert "Switch them" not in on_my_garden(finding | {"sha256": None}, reader)
+
+
+def test_the_answer_about_one_season_leaves_the_question_about_another_to_be_asked():
+    check = ASKED[0]
+    asked = [finding_of(check) | {"row_id": None, "finding_id": number, "line": number} for number in (9, 10)]
+    gate = SimpleNamespace(engine=object(), open_questions=lambda site: asked)
+    of = Volunteer(None, "en", Reader("en", "us", "K01", ("1", "2")), Address("/my-garden", {}))
+    given = [{"kind": "harvest", "row_id": None, "finding_id": 9}]
+    page = open_slips(SimpleNamespace(gate=gate), SimpleNamespace(season="2025"), of, given)
+    assert [text_of(slip).split()[1] for slip in find(page, "Article")] == ["10"]
