@@ -8,10 +8,10 @@ import pandas as pd
 from dash import html
 
 from dashboard import data
-from dashboard.by_garden import records
 from dashboard.components.mark import icon
 from dashboard.data import TrialSeason, View
 from dashboard.pages.volunteer import Volunteer
+from dashboard.records import records
 
 #: Notes that stand on the page; the rest fold away.
 _SHOWN = 3

@@ -6,12 +6,12 @@ import pandas as pd
 from dash import html
 
 from dashboard import data
-from dashboard.by_garden import records
 from dashboard.components.attributes import attributes
 from dashboard.components.field import labelled
 from dashboard.components.mark import icon
 from dashboard.data import View
 from dashboard.pages.volunteer import Volunteer
+from dashboard.records import records
 
 #: Sheets that stand on the page, the newest; the rest fold away.
 _SHOWN = 8

@@ -10,7 +10,8 @@ from typing import Literal
 import pandas as pd
 import sqlalchemy as sa
 
-from dashboard.by_garden import ByGarden, by_garden, records
+from dashboard.by_garden import ByGarden, by_garden
+from dashboard.records import records
 from dashboard.sending.blank_sheet import Garden
 from dashboard.sending.told import Told
 from pipeline.apart import judge_apart
@@ -89,7 +90,7 @@ class Gate:
     def registered(self, sheet: RegistrySheet, site: str) -> list[Record]:
         """Return what pages need of what a sheet of the registry says of one garden now."""
         own = _by_garden(self.workspace, self._mark(), sheet).of(site)
-        return records(own, own.columns)
+        return records(own)
 
     def garden(self, site: str, season: str | None = None) -> Garden:
         """Return a garden's plots and treatments in a season, the newest where none is named."""
