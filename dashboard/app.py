@@ -8,7 +8,7 @@ from typing import Any
 import dash
 from dash import ALL, ClientsideFunction, Input, Output, State, ctx, no_update
 from dash.exceptions import DependencyException, PreventUpdate
-from flask import Flask, Response, jsonify
+from flask import Flask, Response, g, jsonify
 from werkzeug.exceptions import HTTPException
 
 from dashboard.access.account import reader
@@ -82,6 +82,13 @@ def create_app(
     shelf = Shelf()
 
     def view() -> View:
+        # A request sees one snapshot and one state of the store, however often it looks.
+        if "view" not in g:
+            g.view = view_now()
+        seen: View = g.view
+        return seen
+
+    def view_now() -> View:
         account, snapshot = reader(), published()
         behind = desk if may(account, "act", "decide") else None
         worked = shelf.of(snapshot.id, account)

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from functools import cached_property
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 import pandas as pd
@@ -44,7 +45,7 @@ class Published(Protocol):
 
 @dataclass(frozen=True)
 class View:
-    """A snapshot as one account sees it. Every query takes it; rules of access belong in this module.
+    """A snapshot as one account sees it for one request. Every query takes it; rules of access belong here.
 
     `desk` leads from the snapshot to the rows behind it; None where there is no store behind the page.
     `releases` are the network's answers for everybody; None where there is no store behind the pages.
@@ -62,6 +63,15 @@ class View:
     def once(self, key: Hashable, work: Callable[[], Result]) -> Result:
         """Return what `work` makes of the snapshot, kept under a key that names all it rests on besides."""
         return self.worked.once(key, work)
+
+    @cached_property
+    def mark(self) -> Hashable:
+        """How the store stood at first sight: another one with every decision, picture typed in and night."""
+        return self.desk.mark() if self.desk else None
+
+    def once_decided(self, key: Hashable, work: Callable[[], Result]) -> Result:
+        """Return what `work` makes of snapshot and store, kept until somebody decides or a night runs."""
+        return self.worked.by(self.mark).once(key, work)
 
     def once_for_all(
         self, part: "Callable[[View, Selection, Screen], Result]", selection: "Selection", screen: "Screen"

@@ -89,7 +89,7 @@ class DrawnPages:
 
 def _key(view: View, page: Page, address: Address, screen: Screen) -> Hashable:
     """Return all that a page is made from: rows, decisions, the reader's rights, choices, screen and time."""
-    rests_on = (view.published.id, view.desk.mark() if view.desk else None)
+    rests_on = (view.published.id, view.mark)
     who = (view.account.role, view.account.gardens, view.account.language)
     left_out = "garden" if page.is_for_any_garden else ""
     chosen = tuple(sorted((key, value) for key, value in address.chosen.items() if key != left_out))

@@ -1,17 +1,20 @@
 """What an address means on a page: the reader's choices where they made any, the page's own where not."""
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 import pandas as pd
 
 from dashboard import data
 from dashboard.address import Address
+from dashboard.by_garden import ByGarden, by_garden
 from dashboard.data import TrialSeason, View
 from dashboard.figures.gradient_rows import ROW_AXIS
 from dashboard.figures.row import around
 from dashboard.figures.template import Screen
+from dashboard.records import records
 from dashboard.wording.measures import AXES, OUTCOMES
 from pipeline.publish.frames import GARDENS, TREATMENTS
 from sites.errors import InputError
@@ -28,7 +31,7 @@ class Selection:
     """What a page shows: one trial season, its gardens west to east, and the choices made there.
 
     `placed` are the gardens that have a place, fit to draw. `garden` is the garden chosen; None while nobody
-    has chosen, unless the page always reads one out.
+    has chosen, unless the page always reads one out. `by_site` finds the row of a garden.
     """
 
     address: Address
@@ -36,6 +39,7 @@ class Selection:
     trial: TrialSeason | None
     gardens: pd.DataFrame
     placed: pd.DataFrame
+    by_site: ByGarden
     garden: str | None
     treatments: pd.DataFrame
     treatment: str = ""
@@ -43,6 +47,11 @@ class Selection:
     outcome: str = ""
     axes: Sequence[str] = ()
     axis: str = ROW_AXIS
+
+    def garden_named(self, site: Any) -> dict[str, Any] | None:
+        """Return what is known of a garden by its short name; None for one that is not in the row."""
+        found = records(self.by_site.of(site))
+        return found[0] if found else None
 
     @property
     def for_any_garden(self) -> "Selection":
@@ -85,12 +94,16 @@ def select(view: View, address: Address, screen: Screen, *, prefer: str) -> Sele
         ("fit to draw", trial, screen.paper),
         lambda: data.drawable(gardens, ["position_km", "across_km"]).rows,
     )
-    return Selection(address, trials, trial, gardens, placed, _garden(gardens, address), treatments)
+    by_site = view.once(("row of gardens by site", trial, screen.paper), lambda: by_garden(gardens))
+    garden = _chosen(address, "garden", by_site.gardens, "", "garden") or None
+    return Selection(address, trials, trial, gardens, placed, by_site, garden, treatments)
 
 
 def without_row(address: Address) -> Selection:
     """Return the selection of a page that shows neither a trial of the network nor its gardens."""
-    return Selection(address, (), None, _NO_GARDENS, _NO_GARDENS, None, _NO_TREATMENTS)
+    return Selection(
+        address, (), None, _NO_GARDENS, _NO_GARDENS, by_garden(_NO_GARDENS), None, _NO_TREATMENTS
+    )
 
 
 def measure(selection: Selection, outcomes: Sequence[str]) -> Selection:
@@ -116,7 +129,7 @@ def lay_out(selection: Selection, axes: Sequence[str]) -> Selection:
     return replace(selection, axes=known, axis=_chosen(selection.address, "axis", known, ROW_AXIS, "axis"))
 
 
-def _chosen(address: Address, key: str, known: Sequence[str], usual: str, what: str) -> str:
+def _chosen(address: Address, key: str, known: Container[str], usual: str, what: str) -> str:
     named = address.get(key)
     if named is None or (key == "outcome" and named in OUTCOMES and named not in known):
         # Pages offer different measures and keep the choice between them.
@@ -139,13 +152,9 @@ def _trial(trials: Sequence[TrialSeason], address: Address, prefer: str) -> Tria
     return matching[0] if matching else None
 
 
-def _garden(gardens: pd.DataFrame, address: Address) -> str | None:
-    return _chosen(address, "garden", gardens["site"].tolist(), "", "garden") or None
-
-
 def with_garden(selection: Selection) -> Selection:
     """Return the selection with a garden: the one chosen, else the one in the middle of the row."""
-    sites = selection.gardens["site"].tolist()
-    if selection.garden or not sites:
+    sites = selection.gardens["site"]
+    if selection.garden or sites.empty:
         return selection
-    return replace(selection, garden=sites[len(sites) // 2])
+    return replace(selection, garden=sites.iloc[len(sites) // 2])

@@ -23,6 +23,18 @@ class Worked:
     _kept: OrderedDict[Hashable, Any] = field(default_factory=OrderedDict, repr=False)
     _lock: Lock = field(default_factory=Lock, repr=False)
     _at_work: RLock = field(default_factory=RLock, repr=False)
+    _with_store: "tuple[Hashable, Worked] | None" = field(default=None, repr=False)
+
+    def by(self, mark: Hashable) -> "Worked":
+        """Return what was worked out of the snapshot and of the store as it stands by this mark.
+
+        What was worked out by another mark is forgotten: every decision makes all of it anew.
+        """
+        with self._lock:
+            if self._with_store is None or self._with_store[0] != mark:
+                # The same turn at work, as one result may rest on the other.
+                self._with_store = mark, Worked(_at_work=self._at_work)
+            return self._with_store[1]
 
     def once(self, key: Hashable, work: Callable[[], Result]) -> Result:
         """Return what `work` makes, or what it made when it was asked for by this key before."""

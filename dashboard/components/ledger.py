@@ -8,22 +8,24 @@ from dash import html
 from dashboard.address import Address
 from dashboard.components.attributes import UNSEEN
 from dashboard.components.mark import link, stake, state_icon
+from dashboard.components.plain import Part, part
 from dashboard.numerals import number
 
 
-def ledger(entries: Sequence[html.Li], none: str) -> Any:
+def ledger(entries: Sequence[Part], none: str) -> Any:
     """Return the entries as a ruled list, or the words that say there are none."""
     return html.Ul(list(entries), className="ledger") if entries else html.P(none, className="ledger-none")
 
 
-def entry(state: str, heading: Sequence[Any], words: Any, action: Any = None) -> html.Li:
+def entry(state: str, heading: Sequence[Any], words: Any, action: Any = None) -> Part:
     """Return one entry: the state's mark, heading and words, and what can be done about it."""
-    return html.Li(
+    return part(
+        "Li",
         [
             state_icon(state),
-            html.Div([html.Div(heading), html.Div(words)]),
+            part("Div", [part("Div", heading), part("Div", words)]),
             *([action] if action is not None else []),
-        ]
+        ],
     )
 
 
@@ -36,9 +38,9 @@ def garden_heading(garden: dict[str, Any]) -> list[Any]:
     """Return a garden's stake, its names as the way to its own page, and its kilometre."""
     return [
         stake(garden["colour"]),
-        link(html.B(f"{garden['site']} {garden['name']}"), story_of(garden["site"]), className="quiet"),
+        link(part("B", f"{garden['site']} {garden['name']}"), story_of(garden["site"]), className="quiet"),
         " ",
-        html.Span(f"{number(garden['position_km'])} km", className="second nowrap"),
+        part("Span", f"{number(garden['position_km'])} km", className="second nowrap"),
     ]
 
 

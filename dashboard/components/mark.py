@@ -3,9 +3,8 @@
 from typing import Any
 from urllib.parse import quote
 
-from dash import html
-
 from dashboard.components.attributes import UNSEEN, attributes
+from dashboard.components.plain import Part, part
 from dashboard.figures.marks import CORNERS, DASHES, SIZES, SYMBOLS, WIDTHS, style
 from dashboard.figures.template import Tokens
 
@@ -24,34 +23,29 @@ MARK_OF = {
 }
 
 
-def link(children: Any, href: str, *, current: str | None = None, **further: Any) -> html.A:
+def link(children: Any, href: str, *, current: str | None = None, **further: Any) -> Part:
     """Return a link to an address of the dashboard; `current` marks the one that is chosen.
 
     A plain link, since those of Dash can neither carry aria-current nor stay where the reader was;
     assets/links.js follows it without loading the page anew.
     """
     marked = attributes(aria_current=current) if current else {}
-    return html.A(children, href=href, **attributes(data_inside="yes"), **marked, **further)
+    return part("A", children, href=href, **attributes(data_inside="yes"), **marked, **further)
 
 
-def icon(name: str) -> html.Span:
+def icon(name: str) -> Part:
     """Return a drawn mark for eyes only: a word always stands beside it."""
-    return html.Span(className=f"mk mk-{name}", **UNSEEN)
+    return part("Span", className=f"mk mk-{name}", **UNSEEN)
 
 
-def state_icon(state: str) -> html.Span:
+def state_icon(state: str) -> Part:
     """Return the mark of a garden's state or of a sheet's verdict."""
-    return icon(state_mark(state))
+    return icon(MARK_OF.get(state, "note"))
 
 
-def state_mark(state: str) -> str:
-    """Return the name of the mark of a garden's state or of a sheet's verdict."""
-    return MARK_OF.get(state, "note")
-
-
-def stake(colour: str) -> html.Span:
+def stake(colour: str) -> Part:
     """Return a garden's colour as a stake; its name stands beside it."""
-    return html.Span(className="stake", style={"--g": colour}, **UNSEEN)
+    return part("Span", className="stake", style={"--g": colour}, **UNSEEN)
 
 
 def source_of(svg: str) -> str:
@@ -64,13 +58,13 @@ def source_of_quoted(svg: str) -> str:
     return f'url("data:image/svg+xml,{svg}")'
 
 
-def picture(class_name: str, *sources: str) -> html.Span:
+def picture(class_name: str, *sources: str) -> Part:
     """Return drawings over each other, the first on top, as a background for eyes only; none for a blank."""
     over = ", ".join(source for source in sources if source)
-    return html.Span(className=class_name, style={"backgroundImage": over}, **UNSEEN)
+    return part("Span", className=class_name, style={"backgroundImage": over}, **UNSEEN)
 
 
-def key(order: int, tokens: Tokens) -> html.Span:
+def key(order: int, tokens: Tokens) -> Part:
     """Return a treatment's line and mark in ink."""
     form, ink = style(order), tokens["ink"]
     dash = "none" if DASHES[form] == "solid" else DASHES[form].replace("px", "")

@@ -6,7 +6,8 @@ out, which takes longer than all else that is done for it. What browsers get is 
 
 from typing import Any
 
-Part = dict[str, Any]
+#: A part as browsers get it. Dash's own types know no parts but components, so that it is any value to them.
+Part = Any
 
 
 def part(kind: str, children: Any = None, **properties: Any) -> Part:
@@ -16,9 +17,3 @@ def part(kind: str, children: Any = None, **properties: Any) -> Part:
     with Dash, which refuses what it does not know.
     """
     return {"props": {"children": children, **properties}, "type": kind, "namespace": "dash_html_components"}
-
-
-def link(children: Any, href: str, *, is_chosen: bool = False, **further: Any) -> Part:
-    """Return a link to an address of the dashboard, as `dashboard.components.mark.link` makes it."""
-    chosen = {"aria-current": "true"} if is_chosen else {}
-    return part("A", children, href=href, **{"data-inside": "yes"}, **chosen, **further)

@@ -6,9 +6,8 @@ from typing import Any
 from dash import html
 
 from dashboard import data
-from dashboard.components import plain
 from dashboard.components.attributes import UNSEEN, attributes
-from dashboard.components.mark import icon, link, picture, source_of_quoted, stake, state_mark
+from dashboard.components.mark import icon, link, picture, source_of_quoted, stake, state_icon
 from dashboard.components.plain import Part, part
 from dashboard.components.stakes import Stake, Stakes, drawing, stakes_of, strip_drawing
 from dashboard.data import View
@@ -39,16 +38,16 @@ def _mark(garden: Stake) -> list[Part]:
     """Return the mark of a garden's state, where that is not in step."""
     if garden.state in IN_ORDER:
         return []
-    return [part("Span", className=f"mk mk-{state_mark(garden.state)}", **UNSEEN)]
+    return [state_icon(garden.state)]
 
 
 def _garden_link(garden: Stake, href: str, *, is_chosen: bool, is_named: bool) -> Part:
     """Return one garden's link: its state where it is not in step, and its short name where there is room."""
     name = _accessible_name(garden)
-    return plain.link(
+    return link(
         [*_mark(garden), part("Span", garden.site, className="id")] if is_named else [],
         href,
-        is_chosen=is_chosen,
+        current="true" if is_chosen else None,
         className="garden" if is_named else "garden unnamed",
         title=name,
         **attributes(data_site=garden.site, aria_label=name),
@@ -122,9 +121,9 @@ def _narrow(stakes: Stakes, selection: Selection, screen: Screen) -> list[Any]:
         part("Li", _list_link(garden, href, is_chosen=garden.site == selection.garden))
         for garden, href in zip(near, hrefs, strict=True)
     ]
-    middle = part("Details", [html.Summary(_now(now, stakes)), part("Ol", listed)], className="now")
+    middle = html.Details([html.Summary(_now(now, stakes)), part("Ol", listed)], className="now")
     west, east = _step(stakes, selection, -1, "west"), _step(stakes, selection, 1, "east")
-    parts = [_strip(stakes, selection, now, screen), part("Div", [west, middle, east], className="stepper")]
+    parts = [_strip(stakes, selection, now, screen), html.Div([west, middle, east], className="stepper")]
     return (
         [*parts, html.P(_story(selection), className="ruler-story")]
         if selection.garden and selection.address.path != "/garden"
@@ -157,15 +156,15 @@ def _strip(stakes: Stakes, selection: Selection, now: Stake | None, screen: Scre
 
 def _list_link(garden: Stake, href: str, *, is_chosen: bool) -> Part:
     """Return one garden of the narrow screen's list, by its whole name and with its state."""
-    return plain.link(
+    return link(
         [
-            part("Span", className="stake", style={"--g": garden.colour}, **UNSEEN),
+            stake(garden.colour),
             part("Span", [part("B", garden.site), " ", garden.name]),
             part("Span", f"{number(garden.position_km)} km", className="second"),
             *_mark(garden),
         ],
         href,
-        is_chosen=is_chosen,
+        current="true" if is_chosen else None,
         **attributes(aria_label=f"{garden.site} {_accessible_name(garden)}"),
     )
 

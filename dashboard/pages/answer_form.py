@@ -6,6 +6,7 @@ import pandas as pd
 from dash import dcc, html
 
 from dashboard.components.attributes import attributes
+from dashboard.records import records
 from dashboard.wording.questions import ANSWERS, WORDS
 from pipeline.checks.names import column_name
 from pipeline.intake.sheets import sheets
@@ -66,7 +67,7 @@ def _asked_about(chosen: dict[str, Any], about: pd.DataFrame) -> dict[str, Any]:
             "row": None if pd.isna(row["row"]) else int(row["row"]),
             **{key: row[key] if isinstance(row[key], str) else None for key in _TOLD},
         }
-        for row in about.to_dict("records")
+        for row in records(about[["finding", "row", *_TOLD]])
     ]
     return {"chosen": int(chosen["finding"]), "findings": findings}
 

@@ -51,12 +51,12 @@ def short_title(finding: dict[str, Any]) -> str:
 
 
 def _heading(chosen: dict[str, Any], selection: Selection) -> list[Any]:
-    gardens = selection.gardens[selection.gardens["site"] == chosen["site"]].to_dict("records")
+    garden = selection.garden_named(chosen["site"])
     line: list[Any] = [html.Span(WORDS[chosen["state"] or "whole_file"], className="second")]
-    if gardens:
+    if garden:
         story = selection.address.at("/garden").choosing(garden=chosen["site"], question=None)
         told = link(WORDS["story"], story.href, className="small")
-        line = [*garden_heading(gardens[0]), " · ", *line, " · ", told]
+        line = [*garden_heading(garden), " · ", *line, " · ", told]
     return [html.P(line), html.H2(short_title(chosen), id="case")]
 
 

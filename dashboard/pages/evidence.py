@@ -2,6 +2,7 @@
 
 import json
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,12 +11,14 @@ from dash import html
 
 from dashboard.components.attributes import attributes
 from dashboard.components.figure import Rows, caption_of, figure_frame
+from dashboard.components.plain import Part, part
 from dashboard.data import View
 from dashboard.desk import Desk
 from dashboard.figures.pickings import PickingRows, pickings_figure
 from dashboard.figures.template import Screen
 from dashboard.numerals import day, long_day, number
-from dashboard.pages.neighbours import near, season_of, treated_alike
+from dashboard.pages.neighbours import near, row_in_question, season_of, treated_alike
+from dashboard.records import records
 from dashboard.selection import Selection
 from dashboard.wording.findings import picking_beside_others
 from dashboard.wording.questions import WORDS
@@ -49,17 +52,17 @@ def evidence(
     desk: Desk, view: View, selection: Selection, chosen: dict[str, Any], screen: Screen
 ) -> list[Any]:
     """Return the plot's season as a figure, the row among its neighbours, and its line as it came."""
-    row = None if pd.isna(chosen["row"]) else desk.row(chosen["sheet"], int(chosen["row"]))
+    row = row_in_question(view, chosen)
     if row is None:
         return []
     chosen = chosen | {"date": _likely_day(chosen)}
-    rows, weights = season_of(view, selection, chosen), WEIGHTS[desk.settings.units]
+    rows, weights = season_of(view, selection, chosen, row), WEIGHTS[desk.settings.units]
     parts: list[Any] = []
     if chosen["sheet"] == "harvest" and isinstance(chosen["plot"], str) and len(rows):
         alike = rows[rows["plot"].isin(treated_alike(view, selection, chosen))]
         parts += _figure(alike, row, chosen, selection, weights, screen)
     if len(rows):
-        parts += [html.H3(WORDS["neighbours"]), _table(near(rows, chosen), chosen, weights)]
+        parts += [html.H3(WORDS["neighbours"]), _table(near(records(rows), chosen), chosen, weights)]
     return [*parts, *line_as_it_came(desk, chosen, row)]
 
 
@@ -106,36 +109,36 @@ def _figure(
     return [html.H3(WORDS["figure"]), frame]
 
 
-def _table(rows: pd.DataFrame, chosen: dict[str, Any], weights: Weights) -> html.Div:
+def _table(rows: Sequence[dict[str, Any]], chosen: dict[str, Any], weights: Weights) -> html.Div:
     """Return the row among its neighbours; the cell in question is marked."""
-    is_weighed = "marketable_weight" in rows.columns
+    is_weighed = "marketable_weight" in rows[0]
     heads = ["Row", "Plot", "Date"]
     heads += [f"Weight, {weights.unit}", "Fruits", weights.each_words] if is_weighed else []
     numbers = ("Row", *heads[3:])
-    head = [html.Th(words, scope="col", className="n" if words in numbers else None) for words in heads]
-    body = [_row(row, chosen, weights if is_weighed else None) for row in rows.to_dict("records")]
+    head = [part("Th", words, scope="col", className="n" if words in numbers else None) for words in heads]
+    body = [_row(row, chosen, weights if is_weighed else None) for row in rows]
     table = html.Table([html.Thead(html.Tr([*head, html.Th("State", scope="col")])), html.Tbody(body)])
     named = attributes(aria_label=WORDS["neighbours"])
     return html.Div(table, className="scroll", role="region", tabIndex="0", **named)
 
 
-def _row(row: dict[str, Any], chosen: dict[str, Any], weights: Weights | None) -> html.Tr:
+def _row(row: dict[str, Any], chosen: dict[str, Any], weights: Weights | None) -> Part:
     is_asked = int(row["row_id"]) == int(chosen["row"])
     cells = [
-        html.Td(str(row["line"]), className="n second"),
-        html.Td(row["plot"] if isinstance(row.get("plot"), str) else ""),
-        html.Td(day(row["date"]) if pd.notna(row["date"]) else ""),
+        part("Td", str(row["line"]), className="n second"),
+        part("Td", row["plot"] if isinstance(row.get("plot"), str) else ""),
+        part("Td", day(row["date"]) if pd.notna(row["date"]) else ""),
     ]
     if weights is not None:
         weight, count = row["marketable_weight"], row["marketable_count"]
         shown = number(weight * weights.per_kg, 2) if pd.notna(weight) else _as_sent(row, "marketable_weight")
         cells += [
-            html.Td(html.Mark(shown) if is_asked else shown, className="n"),
-            html.Td(number(count) if pd.notna(count) else "", className="n"),
-            html.Td(number(weight * weights.each_per_kg / count, 1) if count > 0 else "", className="n"),
+            part("Td", part("Mark", shown) if is_asked else shown, className="n"),
+            part("Td", number(count) if pd.notna(count) else "", className="n"),
+            part("Td", number(weight * weights.each_per_kg / count, 1) if count > 0 else "", className="n"),
         ]
-    cells.append(html.Td("" if row["state"] == "counts" else row["state"], className="second"))
-    return html.Tr(cells, className="is-asked" if is_asked else None)
+    cells.append(part("Td", "" if row["state"] == "counts" else row["state"], className="second"))
+    return part("Tr", cells, className="is-asked" if is_asked else None)
 
 
 def _as_sent(row: dict[str, Any], column: str) -> str:

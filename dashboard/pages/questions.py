@@ -9,6 +9,7 @@ from dashboard.components.attributes import attributes
 from dashboard.components.figure import Rows, table_behind
 from dashboard.components.ledger import garden_heading
 from dashboard.components.mark import icon, link, state_icon
+from dashboard.components.plain import Part, part
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import View
@@ -18,6 +19,7 @@ from dashboard.pages import tables
 from dashboard.pages.case import case, short_title
 from dashboard.pages.page import WITH_ROWS, Content, Page
 from dashboard.pages.waiting import Waiting, waiting
+from dashboard.records import records
 from dashboard.selection import Selection
 from dashboard.wording.questions import QUESTIONS, SAID, WORDS
 
@@ -75,7 +77,7 @@ def size_words(size: Any) -> str:
 
 
 def _list(groups: pd.DataFrame, now: Waiting, selection: Selection, screen: Screen) -> list[Any]:
-    items = [_item(group, now, selection) for group in groups.head(MOST_QUESTIONS).to_dict("records")]
+    items = [_item(group, now, selection) for group in records(groups.head(MOST_QUESTIONS))]
     most = FIRST_QUESTIONS[screen.narrow]
     first, rest = items[:most], items[most:]
     beyond = [] if len(groups) <= MOST_QUESTIONS else [html.P(WORDS["beyond"], className="small second")]
@@ -94,23 +96,25 @@ def _chosen_group(now: Waiting) -> int | None:
     return None if now.chosen is None else int(now.chosen["group"])
 
 
-def _item(group: dict[str, Any], now: Waiting, selection: Selection) -> html.Li:
-    garden = selection.gardens[selection.gardens["site"] == group["site"]].to_dict("records")
-    heading = garden_heading(garden[0]) if garden else [html.B(WORDS["unknown_garden"])]
+def _item(group: dict[str, Any], now: Waiting, selection: Selection) -> Part:
+    garden = selection.garden_named(group["site"])
+    heading = garden_heading(garden) if garden else [html.B(WORDS["unknown_garden"])]
     is_chosen = group["group"] == _chosen_group(now)
-    return html.Li(
+    return part(
+        "Li",
         [
             state_icon(group["level"]),
-            html.Div(
+            part(
+                "Div",
                 [
-                    html.Div(heading),
+                    part("Div", heading),
                     link(
                         short_title(group),
                         selection.address.choosing(question=str(group["finding"])).href,
                         current="true" if is_chosen else None,
                     ),
-                    html.Div([*_size_mark(group["size"]), *_how_many(group)], className="small second"),
-                ]
+                    part("Div", [*_size_mark(group["size"]), *_how_many(group)], className="small second"),
+                ],
             ),
         ],
         className="is-chosen" if is_chosen else None,
@@ -124,8 +128,9 @@ def _how_many(group: dict[str, Any]) -> list[Any]:
 def _size_mark(size: Any) -> list[Any]:
     """Return three strokes, as many filled as the move is far, and the word."""
     filled = {"small": 1, "some": 2, "large": 3}.get(size if isinstance(size, str) else "", 0)
-    strokes = html.Span(
-        [html.I(className="on" if index < filled else "") for index in range(3)],
+    strokes = part(
+        "Span",
+        [part("I", className="on" if index < filled else "") for index in range(3)],
         className="strokes",
         **attributes(aria_hidden="true"),
     )
@@ -134,7 +139,8 @@ def _size_mark(size: Any) -> list[Any]:
 
 def _paper(view: View, selection: Selection) -> list[Any]:
     """Return the way to the pictures of paper, where some wait to be typed."""
-    pictures = len(view.desk.pictures()) if view.desk else 0
+    desk = view.desk
+    pictures = view.once_decided("pictures that wait", lambda: len(desk.pictures())) if desk else 0
     if not pictures:
         return []
     words = count(pictures, "picture of paper waits", "pictures of paper wait")

@@ -7,6 +7,7 @@ from dash import html
 
 from dashboard.components.attributes import UNSEEN
 from dashboard.components.ledger import garden_heading
+from dashboard.components.plain import Part, part
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import View
@@ -16,6 +17,7 @@ from dashboard.pages import tables
 from dashboard.pages.case import short_title
 from dashboard.pages.page import WITH_ROWS, Content, Page
 from dashboard.pages.waiting import waiting
+from dashboard.records import records
 from dashboard.selection import Selection
 from dashboard.wording.watch import VISITS, WORDS
 
@@ -36,14 +38,14 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     of_garden = dict(iter(asked[asked["site"].isin(listed["site"])].groupby("site")))
     night = long_day(view.published.night)
     heading = WORDS["visit_heading"].format(gardens=count(len(gardens), "garden", "gardens"))
-    lists = [_visit(garden, of_garden[garden["site"]], night) for garden in listed.to_dict("records")]
+    lists = [_visit(garden, of_garden[garden["site"]], night) for garden in records(listed)]
     return [*sentence(VISITS.title, heading), *lists]
 
 
 def _visit(garden: dict[str, Any], asked: pd.DataFrame, night: str) -> html.Section:
     place = f"{garden['county']} County, {number(garden['position_km'])} km east"
     late = [html.P(WORDS["late"].format(reason=garden["reason"]))] if garden["state"] == "late" else []
-    items = [_item(finding) for finding in asked.sort_values(["plot", "line"]).to_dict("records")]
+    items = [_item(finding) for finding in records(asked.sort_values(["plot", "line"]))]
     return html.Section(
         [
             html.H2(garden_heading(garden)),
@@ -58,22 +60,12 @@ def _visit(garden: dict[str, Any], asked: pd.DataFrame, night: str) -> html.Sect
     )
 
 
-def _item(finding: dict[str, Any]) -> html.Li:
+def _item(finding: dict[str, Any]) -> Part:
     where = f"{finding['file']}, row {finding['line']}" if pd.notna(finding["line"]) else finding["file"]
-    source = [html.Div(where, className="small second")] if isinstance(where, str) else []
-    return html.Li(
-        [
-            html.Span(className="tick", **UNSEEN),
-            html.Div(
-                [
-                    html.B(short_title(finding)),
-                    html.Div(finding["message"]),
-                    *source,
-                    html.Div([WORDS["visit_seen"], html.Span(className="rule")], className="seen"),
-                ]
-            ),
-        ]
-    )
+    source = [part("Div", where, className="small second")] if isinstance(where, str) else []
+    seen = part("Div", [WORDS["visit_seen"], part("Span", className="rule")], className="seen")
+    said = [part("B", short_title(finding)), part("Div", finding["message"]), *source, seen]
+    return part("Li", [part("Span", className="tick", **UNSEEN), part("Div", said)])
 
 
 PAGE = Page(

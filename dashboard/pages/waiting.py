@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from dashboard import data
+from dashboard.by_garden import ByGarden, by_garden
 from dashboard.data import TrialSeason, View
 from dashboard.selection import Selection
 
@@ -37,32 +38,48 @@ class Waiting:
 
 def waiting(view: View, selection: Selection, trial: TrialSeason) -> Waiting:
     """Return what waits; of a garden that the reader has chosen only its own."""
-    left = _left(view, trial)
+    unanswered = _unanswered(view, trial)
+    left = unanswered.all
     if selection.garden:
-        left = left[left["site"] == selection.garden]
-    left = left.reset_index(drop=True)
+        left = unanswered.by_site.of(selection.garden).reset_index(drop=True)
     named = selection.address.get("question")
     match = left[left["finding"].astype("str") == named] if named else left.head(0)
     chosen = match.iloc[0] if len(match) else left.iloc[0] if len(left) else None
-    decided = view.desk.decisions() if view.desk else pd.DataFrame()
-    made = _of_trial(decided, data.of_season(view, "questions", trial))
+    made = view.once_decided(
+        ("decisions made", trial),
+        lambda: _of_trial(_decisions(view), data.of_season(view, "questions", trial)),
+    )
     return Waiting(left, made, chosen, bool(named) and match.empty)
 
 
 def waiting_groups(view: View, trial: TrialSeason) -> int:
     """Return how many questions wait, one cause in one file being one question."""
-    return int(_left(view, trial)["group"].nunique())
+    return _unanswered(view, trial).groups
 
 
-def _left(view: View, trial: TrialSeason) -> pd.DataFrame:
-    """Return the questions of a season that nobody has answered yet."""
+@dataclass(frozen=True)
+class _Unanswered:
+    """The questions of a season that nobody has answered yet: all, by garden, and in how many groups."""
 
-    def unanswered() -> pd.DataFrame:
+    all: pd.DataFrame
+    by_site: ByGarden
+    groups: int
+
+
+def _unanswered(view: View, trial: TrialSeason) -> _Unanswered:
+    def found() -> _Unanswered:
         asked = data.of_season(view, "questions", trial)
-        decided = view.desk.decisions() if view.desk else pd.DataFrame()
-        return asked[~is_answered(asked, decided)].reset_index(drop=True)
+        left = asked[~is_answered(asked, _decisions(view))].reset_index(drop=True)
+        return _Unanswered(left, by_garden(left), int(left["group"].nunique()))
 
-    return view.once(("unanswered", trial, view.desk.mark() if view.desk else None), unanswered)
+    return view.once_decided(("unanswered", trial), found)
+
+
+def _decisions(view: View) -> pd.DataFrame:
+    """Return the decisions that stand, newest first; none where there is no store behind the page."""
+    if view.desk is None:
+        return pd.DataFrame()
+    return view.once_decided("decisions", view.desk.decisions)
 
 
 def is_answered(asked: pd.DataFrame, decided: pd.DataFrame) -> pd.Series:

@@ -65,7 +65,8 @@ def undo_all(desk):
 
 def page(view: View, address: str, *, narrow: bool = False) -> list:
     path, _, search = address.partition("?")
-    return list(route(view, path, search, Screen(narrow=narrow)).main)
+    # Every request has a view of its own, which sees the store as it stands then.
+    return list(route(replace(view), path, search, Screen(narrow=narrow)).main)
 
 
 def case_of(view: View) -> dict:

@@ -46,6 +46,19 @@ def test_nothing_of_an_older_snapshot_is_given_for_a_newer_one():
     assert shelf.of(2, LEAD) is not older
 
 
+def test_what_rests_on_the_store_is_made_anew_after_a_decision_and_the_old_is_given_up():
+    results, made = Worked(), []
+    for mark in (1, 1, 2, 1):
+        counted(results.by(mark), "waits", made)
+    assert made == ["waits"] * 3
+
+
+def test_work_on_the_store_may_rest_on_the_snapshot_and_the_other_way_round():
+    results = Worked()
+    assert results.by(1).once("sum", lambda: results.once("one", lambda: 1) + 1) == 2
+    assert results.once("more", lambda: results.by(1).once("sum", lambda: 0) + 1) == 3
+
+
 def test_what_is_worked_out_of_all_rows_is_shared_by_all_readers_until_the_next_snapshot():
     shelf = Shelf()
     of_all = shelf.of_all(1)
