@@ -111,6 +111,10 @@ def create_app(
     # Dash raises for a library that it does not have; to whoever asked, it is not there.
     server.register_error_handler(DependencyException, lambda _problem: ("", 404))
     keep_inside(server, app.csp_hashes(), by_tls=door.by_tls)
+    with server.test_request_context("/"):
+        # Dash learns which files its libraries have while it answers its first request; to a browser that
+        # asks for one meanwhile, because another process gave it its index, it says that there is none.
+        app.index()
     return app
 
 

@@ -155,12 +155,6 @@ def of_garden(view: View, name: str, site: str, trial: TrialSeason | None = None
     return by_garden(view.published.frame(name, *place)).of(site)
 
 
-def of_gardens(view: View, name: str, sites: Iterable[str], trial: TrialSeason) -> pd.DataFrame:
-    """Return the rows of a season's frame about several gardens, garden by garden as they are named."""
-    rows = view.once(("by garden", name, trial), lambda: by_garden(of_season(view, name, trial)))
-    return rows.of_several(sites)
-
-
 def trial_seasons(view: View) -> list[TrialSeason]:
     """Return every trial and season, the newest year first, and in a year as the registry lists them."""
     return view.once("trial seasons", lambda: _trial_seasons(view))

@@ -1,4 +1,5 @@
-// A form whose answer is an address of the dashboard opens it without loading the page anew.
+// A form whose answer is an address of the dashboard opens it without loading the page anew. One that says so keeps the
+// garden that is chosen now: it may have changed since the form was drawn.
 "use strict";
 
 document.addEventListener("submit", function (event) {
@@ -10,5 +11,5 @@ document.addEventListener("submit", function (event) {
     if (value) target.searchParams.set(name, value);
     else target.searchParams.delete(name);
   }
-  window.longrow.go(target.href);
+  window.longrow.go(form.dataset.keeps ? window.longrow.ofGarden(target).href : target.href);
 });

@@ -19,12 +19,15 @@ window.longrow.go = function (href) {
   function withGarden(link) {
     const target = new URL(link.href);
     const isChoice = link.closest(".bar") && target.pathname === window.location.pathname;
-    if (!isChoice && !link.dataset.keeps) return target;
+    return isChoice || link.dataset.keeps ? window.longrow.ofGarden(target) : target;
+  }
+
+  window.longrow.ofGarden = function (target) {
     const garden = new URL(window.location.href).searchParams.get("garden");
     if (garden) target.searchParams.set("garden", garden);
     else target.searchParams.delete("garden");
     return target;
-  }
+  };
 
   // So that what a link shows, and a new tab that it opens, are of the garden that is chosen now.
   window.longrow.keepGarden = function () {

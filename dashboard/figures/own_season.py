@@ -42,11 +42,11 @@ def own_season_figure(rows: OwnSeason, screen: Screen) -> Figure:
     height = HEIGHT[screen.narrow]
     left, right = GUTTERS[screen.narrow]
     weights = [weight for curve in rows.curves.values() for _, weight in curve]
-    top = 1.06 * max(*weights, 0.0, *(high for _, _, high in rows.middle)) or 1.0
+    top = 1.06 * max([*weights, 0.0, *(high for _, _, high in rows.middle)]) or 1.0
     figure = blank(screen, height, _TOP, _BOTTOM)
     values = ticks(0, top, 3)
     picked = [day for curve in rows.curves.values() for day, _ in curve]
-    first, last = min(picked), max(*picked, *(day for day, _, _ in rows.middle))
+    first, last = min(picked), max([*picked, *(day for day, _, _ in rows.middle)])
     days = [
         first + (last - first) * share / (2 if screen.narrow else 4)
         for share in range(3 if screen.narrow else 5)

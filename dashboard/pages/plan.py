@@ -16,7 +16,7 @@ from dashboard.figures.planning import NextRows, PowerRows, next_figure, power_f
 from dashboard.figures.template import Screen
 from dashboard.numerals import count, number
 from dashboard.pages import tables
-from dashboard.pages.page import ALWAYS, Content, Page
+from dashboard.pages.page import ALWAYS, Content, OfGarden, Page
 from dashboard.pages.plan_gardens import asked_gardens, gardens_of, layout, next_map_rows
 from dashboard.pages.plan_inputs import FIELDS, Inputs, best_places, inputs_of
 from dashboard.selection import Selection
@@ -26,7 +26,8 @@ from sites.errors import InputError
 
 
 def build(view: View, selection: Selection, screen: Screen) -> Content:
-    """Return the page."""
+    """Return the page but for the garden's layout and what follows it."""
+    selection = selection.for_any_garden
     if selection.trial is None:
         return nothing_yet(PLAN.title, PLAN.nothing)
     try:
@@ -43,17 +44,32 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     return [
         *sentence(made.sentence, _start(inputs)),
         _form(inputs, selection),
-        *view.once_for_all(_network, selection, screen),
-        *layout(view, selection, inputs.blocks),
-        *view.once_for_all(_asked, selection, screen),
+        *_power(made, inputs, selection, screen),
+        *_next(view, inputs, selection, screen),
     ]
 
 
-def _network(view: View, selection: Selection, screen: Screen) -> list[Any]:
-    """Return how many gardens the network needs, and where its next one helps."""
-    inputs = inputs_of(view, selection)
-    powered = _power(inputs.planned(), inputs, selection, screen)
-    return [*powered, *_next(view, inputs, selection, screen)]
+def of_garden(view: View, selection: Selection, screen: Screen) -> OfGarden:
+    """Return the layout of the chosen garden, and the gardens that were asked, which stand below it."""
+    if selection.trial is None:
+        return OfGarden()
+    blocks = view.once_for_all(_blocks, selection, screen)
+    if blocks is None:
+        return OfGarden()
+    asked = view.once_for_all(_asked, selection, screen)
+    return OfGarden(below=[*layout(view, selection, blocks), *asked])
+
+
+def _blocks(view: View, selection: Selection, screen: Screen) -> int | None:
+    """Return the blocks of the plan; None where it cannot be worked out."""
+    del screen
+    try:
+        inputs = inputs_of(view, selection)
+        inputs.planned()
+    except InputError:
+        # The page says what has to be mended.
+        return None
+    return inputs.blocks
 
 
 def _asked(view: View, selection: Selection, screen: Screen) -> list[Any]:
@@ -72,7 +88,7 @@ def _start(inputs: Inputs) -> str:
 
 
 def _form(inputs: Inputs, selection: Selection) -> html.Form:
-    """Return the form: a plain one, whose answer is an address that can be mailed."""
+    """Return the form, whose answer is an address that can be mailed; the browser adds the chosen garden."""
     kept = [
         dcc.Input(type="hidden", name=key, value=value)
         for key, value in selection.address.chosen.items()
@@ -88,6 +104,7 @@ def _form(inputs: Inputs, selection: Selection) -> html.Form:
         ],
         action="/plan",
         method="get",
+        **attributes(data_inside="yes", data_keeps="garden"),
     )
 
 
@@ -183,4 +200,5 @@ PAGE = Page(
         "layout": tables.layout,
     },
     kept_seconds=ALWAYS,
+    of_garden=of_garden,
 )

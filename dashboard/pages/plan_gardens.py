@@ -10,12 +10,14 @@ from dashboard import data
 from dashboard.components.attributes import attributes
 from dashboard.components.figure import Rows, table_behind
 from dashboard.components.ledger import garden_heading
+from dashboard.components.plain import Part, part
 from dashboard.data import TrialSeason, View
 from dashboard.figures.next_map import NextMap
 from dashboard.figures.row import Row, row_over
 from dashboard.figures.template import Screen
 from dashboard.numerals import number, with_unit
 from dashboard.pages.plan_inputs import best_places, gain_at
+from dashboard.records import records
 from dashboard.selection import Selection, with_garden
 from dashboard.wording.plan import WORDS
 from sites.layout import randomised_blocks
@@ -133,8 +135,7 @@ def layout_of(view: View, selection: Selection, blocks: int) -> tuple[pd.DataFra
     chosen = with_garden(selection)
     if selection.trial is None or chosen.garden is None:
         return pd.DataFrame(), False
-    plots = data.of_season(view, "layout", selection.trial)
-    own = plots[plots["site"] == chosen.garden]
+    own = data.of_garden(view, "layout", chosen.garden, selection.trial)
     if len(own):
         return own.reset_index(drop=True), False
     codes = data.treatments(view, selection.trial)["code"].tolist()
@@ -149,14 +150,17 @@ def layout(view: View, selection: Selection, blocks: int) -> list[Any]:
         return []
     site = plots["site"].iloc[0]
     heading = WORDS["layout_draft" if is_draft else "layout_title"].format(site=site)
+    blocks_of: dict[str, list[Part]] = {}
+    for plot in records(plots.sort_values(["row", "col"], kind="stable")):
+        blocks_of.setdefault(plot["block"], []).append(_plot(plot))
     lines = [
         html.Li(
             [
                 html.Span(WORDS["block"].format(block=block), className="second small"),
-                html.Ol([_plot(plot) for plot in rows.to_dict("records")], className="plot-line"),
+                part("Ol", line, className="plot-line"),
             ]
         )
-        for block, rows in plots.sort_values(["row", "col"], kind="stable").groupby("block", sort=False)
+        for block, line in blocks_of.items()
     ]
     note = WORDS["layout_note"] + (" " + WORDS["layout_draft_note"] if is_draft else "")
     behind = table_behind(Rows("plan", "layout", selection.address.query))
@@ -169,7 +173,6 @@ def layout(view: View, selection: Selection, blocks: int) -> list[Any]:
     return [html.Section(parts, className="block")]
 
 
-def _plot(plot: dict[str, Any]) -> html.Li:
-    return html.Li(
-        [html.B(plot["code"]), html.Span(WORDS["plot"].format(plot=plot["plot"]), className="fine second")]
-    )
+def _plot(plot: dict[str, Any]) -> Part:
+    number_of = part("Span", WORDS["plot"].format(plot=plot["plot"]), className="fine second")
+    return part("Li", [part("B", plot["code"]), number_of])

@@ -14,7 +14,8 @@ from tests.dashboard.tree import find, text_of
 
 
 def main(view: View, query: str, *, narrow: bool = False) -> list:
-    return list(route(view, "/plan", query, Screen(narrow=narrow)).main)
+    routed = route(view, "/plan", query, Screen(narrow=narrow))
+    return [*routed.main, *routed.chosen.below]
 
 
 def test_the_address_says_what_is_planned(view, choose):
