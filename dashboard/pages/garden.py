@@ -11,6 +11,7 @@ from dashboard.components.attributes import attributes
 from dashboard.components.figure import Rows, caption_of, figure_frame, table_behind
 from dashboard.components.ledger import entry, ledger
 from dashboard.components.mark import key, link
+from dashboard.components.plain import part
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import TrialSeason, View
@@ -155,19 +156,19 @@ def _plots(
         planted = treatments.get(plot["treatment"], {})
         treatment = [key(int(planted.get("order", 0)), screen.tokens), planted.get("label", "")]
         cells = [
-            html.Th(name, scope="row"),
-            html.Td(plot["block"]),
-            html.Td(treatment),
-            html.Td(f"{plot['pickings_received']} of {plot['pickings_expected']}", className="n"),
-            html.Td(number(plot["marketable_kg_per_plant"] * weights.per_kg, 2), className="n"),
-            html.Td("yes" if plot["used"] else plot["why_not"], className="second"),
+            part("Th", name, scope="row"),
+            part("Td", plot["block"]),
+            part("Td", treatment),
+            part("Td", f"{plot['pickings_received']} of {plot['pickings_expected']}", className="n"),
+            part("Td", number(plot["marketable_kg_per_plant"] * weights.per_kg, 2), className="n"),
+            part("Td", "yes" if plot["used"] else plot["why_not"], className="second"),
         ]
-        body.append(html.Tr(cells))
+        body.append(part("Tr", cells))
     head = [
-        html.Th(words, scope="col", className="n" if words in ("Pickings", per_plant) else None)
+        part("Th", words, scope="col", className="n" if words in ("Pickings", per_plant) else None)
         for words in heads
     ]
-    table = html.Table([html.Thead(html.Tr(head)), html.Tbody(body)])
+    table = html.Table([html.Thead(part("Tr", head)), html.Tbody(body)])
     return html.Div(
         table, className="scroll", role="region", tabIndex="0", **attributes(aria_label=WORDS["plots"])
     )
