@@ -13,10 +13,19 @@ from dashboard.records import records
 from dashboard.wording.garden import PLACE
 from sites.attributes.states import COMPLETE
 
+#: What is told of a place, or decides how.
+_FACTS = (
+    *("site", "coordinates", "weather_note", "nearest_station_km", "days_estimated_share"),
+    *("rain_mm", "degree_days_c", "hot_days", "warm_nights", "heat_index_90f_days"),
+    *("freeze_risk_state", "last_freeze_10", "first_freeze_10", "freeze_years_without"),
+    *("hardiness_zone", "hardiness_zone_period", "hardiness_zone_state"),
+    *("texture", "ph", "organic_matter_pct", "soil_source"),
+)
+
 
 def place(view: View, trial: TrialSeason, site: str) -> list[Any]:
     """Return the facts of a garden's place, each with where it comes from, or why a number is withheld."""
-    own = records(data.of_garden(view, "attributes", site, trial))
+    own = records(data.of_garden(view, "attributes", site, trial), _FACTS)
     if not own:
         return [html.P(NOT_RECORDED, className="ledger-none")]
     found = own[0]
