@@ -14,5 +14,4 @@ def records(rows: pd.DataFrame) -> list[dict[str, Any]]:
 
 def _values(column: pd.Series) -> list[Any]:
     """Return a column's values; whole numbers and flags that are not recorded are None."""
-    values: list[Any] = column.tolist()
-    return [None if value is pd.NA else value for value in values] if column.hasnans else values
+    return [None if value is pd.NA else value for value in column.tolist()]
