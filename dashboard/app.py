@@ -111,6 +111,10 @@ def create_app(
     # Dash raises for a library that it does not have; to whoever asked, it is not there.
     server.register_error_handler(DependencyException, lambda _problem: ("", 404))
     keep_inside(server, app.csp_hashes(), by_tls=door.by_tls)
+    with server.test_request_context("/"):
+        # Dash learns which files its libraries have while it answers its first request; to a browser that
+        # asks for one meanwhile, because another process gave it its index, it says that there is none.
+        app.index()
     return app
 
 
@@ -166,7 +170,7 @@ def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
         require_page(door, path, address, [page.path for page in PAGES])
         seen = view()
         routed = route(seen, path, search or "", screen_of(screen))
-        foot = shell.foot(seen.account, routed.speech, open_notice=door.is_open())
+        foot = shell.foot(seen.account, routed.speech, open_notice=door.is_open_to(seen.account))
         own = routed.chosen
         page = [routed.title, routed.masthead, own.ruler, routed.main, foot, routed.speech.language]
         filled = [*page, own.below, own.garden, routed.standing]

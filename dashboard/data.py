@@ -155,12 +155,6 @@ def of_garden(view: View, name: str, site: str, trial: TrialSeason | None = None
     return by_garden(view.published.frame(name, *place)).of(site)
 
 
-def of_gardens(view: View, name: str, sites: Iterable[str], trial: TrialSeason) -> pd.DataFrame:
-    """Return the rows of a season's frame about several gardens, garden by garden as they are named."""
-    rows = view.once(("by garden", name, trial), lambda: by_garden(of_season(view, name, trial)))
-    return rows.of_several(sites)
-
-
 def trial_seasons(view: View) -> list[TrialSeason]:
     """Return every trial and season, the newest year first, and in a year as the registry lists them."""
     return view.once("trial seasons", lambda: _trial_seasons(view))
@@ -310,6 +304,11 @@ def treatments(view: View, trial: TrialSeason | None) -> pd.DataFrame:
 
 def answer(view: View, trial: TrialSeason, outcome: str, treatment: str) -> dict[str, Any] | None:
     """Return the network's answer for a measure and a treatment; None before the trial closes."""
+    rests_on = ("answer", trial, outcome, treatment)
+    return view.once(rests_on, lambda: _answer(view, trial, outcome, treatment))
+
+
+def _answer(view: View, trial: TrialSeason, outcome: str, treatment: str) -> dict[str, Any] | None:
     rows = of_season(view, "network", trial)
     match = rows[(rows["outcome"] == outcome) & (rows["treatment"] == treatment)]
     return match.iloc[0].to_dict() if len(match) else None

@@ -4,7 +4,6 @@ import secrets
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from threading import Event
 from urllib.parse import urlsplit
 
 import sqlalchemy as sa
@@ -35,7 +34,6 @@ class Door:
     key: bytes = field(default_factory=lambda: secrets.token_bytes(32), repr=False)
     clock: Callable[[], datetime] = moment
     hosts: tuple[str, ...] = LOOPBACK
-    _has_accounts: Event = field(default_factory=Event, repr=False, compare=False)
 
     @property
     def address(self) -> str:
@@ -66,13 +64,12 @@ class Door:
         """
         if self.engine is None:
             return True
-        # A network that ever had an account never opens again, so that it need not be asked twice.
-        if self._has_accounts.is_set() or self.address:
-            return False
         with self.engine.connect() as connection:
-            if people.any_account(connection):
-                self._has_accounts.set()
-        return not self._has_accounts.is_set()
+            return not self.address and not people.any_account(connection)
+
+    def is_open_to(self, account: Account) -> bool:
+        """Return whether the network keeps no accounts; whoever is signed in shows that it keeps some."""
+        return account in (OPEN_ACCOUNT, NOBODY) and self.is_open()
 
     def note(self, account: Account, act: str, *, site: str | None = None, what: str | None = None) -> None:
         """Write a line into the audit; a network without a store keeps none."""

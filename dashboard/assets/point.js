@@ -21,16 +21,16 @@
     return value;
   }
 
-  // Moves the plumb line and the ring of one figure; without a garden neither is seen.
+  // Moves the plumb line and the rings of one figure; without a garden none of them is seen.
   function move(sight, site) {
     const places = carried(sight, "places");
     const index = places.index.get(site || (chosen === null ? sight.dataset.chosen : chosen));
     for (const mark of sight.children) {
-      const isRing = mark.className === "ring";
-      mark.hidden = index === undefined || (isRing && places.up[index] === null);
+      const heights = places[mark.dataset.heights];
+      mark.hidden = index === undefined || Boolean(heights && typeof heights[index] !== "number");
       if (mark.hidden) continue;
       mark.style.setProperty("--at", places.at[index] / WHOLE);
-      if (isRing) mark.style.top = places.up[index] + "px";
+      if (heights) mark.style.top = heights[index] + "px";
     }
   }
 

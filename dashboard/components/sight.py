@@ -31,13 +31,15 @@ def _places(known: Sight, margins: Sequence[int]) -> str:
 def sight(figure: Figure) -> list[html.Div]:
     """Return the mark of the chosen garden over a figure; nothing for a figure that has no line of sight.
 
+    A plumb line, a ring round its mark on the map, and in a crowd another one round its mark further down.
+
     It carries every garden's place, so that a script can move the mark while another one is pointed at.
     """
     known = figure.sight
     if known is None:
         return []
     place = known.places.get(known.chosen or "")
-    at, ring = place or (0.0, None)
+    at = place[0] if place else 0.0
     lines = [
         html.Span(
             className="plumb",
@@ -46,20 +48,29 @@ def sight(figure: Figure) -> list[html.Div]:
         )
         for top, height in known.spans
     ]
-    has_ring = any(up is not None for _, up in known.places.values())
     rings = [
-        html.Span(
-            className="ring", hidden=ring is None, style={"--at": f"{at:.5f}", "top": f"{ring or 0:.1f}px"}
+        _ring(place is not None, at, heights.get(known.chosen or ""), name)
+        for name, heights in (
+            ("up", {site: up for site, (_, up) in known.places.items()}),
+            ("further", known.further),
         )
+        if any(height is not None for height in heights.values())
     ]
     margin = figure.layout["margin"]
     left, right = margin["l"], margin["r"]
     return [
         html.Div(
-            [*lines, *(rings if has_ring else [])],
+            [*lines, *rings],
             className="sight",
             style={"--left": f"{left}px", "--right": f"{right}px"},
             **UNSEEN,
             **attributes(data_places=_places(known, [left, right]), data_chosen=known.chosen or ""),
         )
     ]
+
+
+def _ring(is_placed: bool, at: float, down: float | None, heights: str) -> html.Span:
+    """Return a ring `down` pixels from the figure's upper edge; `heights` names those it moves by."""
+    is_seen = is_placed and down is not None
+    style = {"--at": f"{at:.5f}", "top": f"{down or 0:.1f}px"}
+    return html.Span(className="ring", hidden=not is_seen, style=style, **attributes(data_heights=heights))

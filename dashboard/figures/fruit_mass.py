@@ -20,10 +20,12 @@ LINE_PX, TOP_PX, BOTTOM_PX = 74, 10, 34
 LEFT_PX = (168, 12)
 #: Share of a line that its marks are spread over, so that equal ones are seen apart.
 SPREAD = 0.42
+#: Height of the box round the middle half, of the distance between two treatments' lines.
+BOX = 0.6
 #: Bars that the plots of a crowd are counted in, about: wide, narrow.
 BARS = (90, 45)
 #: Height of the fullest bar, of the distance between two treatments' lines.
-FULLEST = 0.64
+FULLEST = 0.52
 
 
 @dataclass(frozen=True)
@@ -57,7 +59,7 @@ def fruit_mass_figure(rows: FruitMassRows, screen: Screen) -> Figure:
     air = max(float(mass.max() - mass.min()) * 0.04, 1.0)
     across, up = (float(mass.min()) - air, float(mass.max()) + air), (-len(halves) + 0.5, 0.62)
     for line, half in enumerate(halves.to_dict("records")):
-        _treatment(figure, half, -line, screen)
+        _treatment(figure, half, -line, screen, over_bars=is_counted(rows))
     if is_counted(rows):
         figure.add(*_counts(rows.plots, halves, screen))
     else:
@@ -143,18 +145,19 @@ def _marks(plots: pd.DataFrame, order: int, screen: Screen) -> Trace:
     )
 
 
-def _treatment(figure: Figure, half: dict[str, Any], at: float, screen: Screen) -> None:
+def _treatment(figure: Figure, half: dict[str, Any], at: float, screen: Screen, *, over_bars: bool) -> None:
     """Draw a treatment's middle half, its median and its name on the line at `at`."""
     tokens = screen.tokens
+    box = {"line": {"color": tokens["rule"], "width": 1}, "fillcolor": tokens["band"], "layer": "below"}
+    if over_bars:
+        box = {"line": {"color": tokens["ink"], "width": 1.2}, "layer": "above"}
     figure.outline(
         type="rect",
         x0=half["low"],
         x1=half["high"],
-        y0=at - 0.3,
-        y1=at + 0.3,
-        fillcolor=tokens["band"],
-        line={"color": tokens["rule"], "width": 1},
-        layer="below",
+        y0=at - BOX / 2,
+        y1=at + BOX / 2,
+        **box,
     )
     figure.outline(
         type="line",

@@ -1,11 +1,9 @@
 """One garden's plots adding up through the season, over the middle half of the other gardens."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, timedelta
 from typing import Any
-
-import pandas as pd
 
 from dashboard.figures.plain import Figure, Trace, scatter
 from dashboard.figures.row import spread, ticks
@@ -25,13 +23,14 @@ _DASHES = ("solid", "dash", "dot", "longdash")
 class OwnSeason:
     """What the figure draws, weights in the reader's unit.
 
-    `curves` has plot, date and weight; `middle` date, low and high, empty where too few gardens have sent.
-    `names` says what stands at the end of each plot's line, `colour` is the garden's.
+    `curves` has the days and weights of each plot that gave something; `middle` days and between what two
+    weights the others lay, empty where too few gardens have sent. `names` says what stands at the end of each
+    plot's line, `colour` is the garden's.
     """
 
-    curves: pd.DataFrame
-    middle: pd.DataFrame
-    names: dict[str, str]
+    curves: Mapping[str, Sequence[tuple[datetime, float]]]
+    middle: Sequence[tuple[datetime, float, float]]
+    names: Mapping[str, str]
     colour: str
     unit: str
     band_words: str
@@ -42,16 +41,12 @@ def own_season_figure(rows: OwnSeason, screen: Screen) -> Figure:
     """Return the figure: the band, a line for each plot, its name where it ends."""
     height = HEIGHT[screen.narrow]
     left, right = GUTTERS[screen.narrow]
-    most = max(rows.curves["weight"].max(), rows.middle["high"].max() if len(rows.middle) else 0.0)
-    top = 1.06 * float(most) or 1.0
+    weights = [weight for curve in rows.curves.values() for _, weight in curve]
+    top = 1.06 * max([*weights, 0.0, *(high for _, _, high in rows.middle)]) or 1.0
     figure = blank(screen, height, _TOP, _BOTTOM)
     values = ticks(0, top, 3)
-    first = rows.curves["date"].min()
-    last = (
-        max(rows.curves["date"].max(), rows.middle["date"].max())
-        if len(rows.middle)
-        else rows.curves["date"].max()
-    )
+    picked = [day for curve in rows.curves.values() for day, _ in curve]
+    first, last = min(picked), max([*picked, *(day for day, _, _ in rows.middle)])
     days = [
         first + (last - first) * share / (2 if screen.narrow else 4)
         for share in range(3 if screen.narrow else 5)
@@ -59,7 +54,7 @@ def own_season_figure(rows: OwnSeason, screen: Screen) -> Figure:
     figure.arrange(
         margin={"l": left, "r": right},
         xaxis={
-            "range": [first, last + pd.Timedelta(hours=12)],
+            "range": [first, last + timedelta(hours=12)],
             "tickvals": days,
             "ticktext": [rows.say_day(day.date()) for day in days],
             "showline": True,
@@ -70,23 +65,20 @@ def own_season_figure(rows: OwnSeason, screen: Screen) -> Figure:
             "ticktext": [f"{value:g}" for value in values[:-1]] + [f"{values[-1]:g} {rows.unit}"],
         },
     )
-    if len(rows.middle):
+    if rows.middle:
         figure.add(_band(rows, screen))
-    for at, (plot, curve) in enumerate(_by_plot(rows)):
-        figure.add(_line(rows, plot, curve, at))
+    for at, plot in enumerate(rows.curves):
+        figure.add(_line(rows, plot, at))
     figure.arrange(annotations=_labels(rows, top, height - _TOP - _BOTTOM, screen))
     return figure
 
 
-def _by_plot(rows: OwnSeason) -> list[tuple[str, pd.DataFrame]]:
-    return [(plot, rows.curves[rows.curves["plot"] == plot]) for plot in rows.names]
-
-
 def _band(rows: OwnSeason, screen: Screen) -> Trace:
     tokens = screen.tokens
+    days, lows, highs = zip(*rows.middle, strict=True)
     return scatter(
-        x=[*rows.middle["date"], *rows.middle["date"][::-1]],
-        y=[*rows.middle["high"], *rows.middle["low"][::-1]],
+        x=[*days, *days[::-1]],
+        y=[*highs, *lows[::-1]],
         mode="lines",
         fill="toself",
         line={"color": tokens["ink3"], "width": 0.6},
@@ -103,16 +95,17 @@ def _band(rows: OwnSeason, screen: Screen) -> Trace:
     )
 
 
-def _line(rows: OwnSeason, plot: str, curve: pd.DataFrame, at: int) -> Trace:
+def _line(rows: OwnSeason, plot: str, at: int) -> Trace:
+    curve = rows.curves[plot]
     return scatter(
-        x=curve["date"],
-        y=curve["weight"],
+        x=[day for day, _ in curve],
+        y=[weight for _, weight in curve],
         mode="lines+markers",
         line={"color": rows.colour, "width": 2, "dash": _DASHES[at // len(_SYMBOLS) % len(_DASHES)]},
         marker={"symbol": _SYMBOLS[at % len(_SYMBOLS)], "size": 8, "color": rows.colour},
         text=[
             f"<b>{rows.names[plot]}</b><br>{weight:.1f} {rows.unit}<br>{rows.say_day(day.date())}"
-            for day, weight in zip(curve["date"], curve["weight"], strict=True)
+            for day, weight in curve
         ],
         hovertemplate="%{text}<extra></extra>",
         cliponaxis=False,
@@ -122,8 +115,7 @@ def _line(rows: OwnSeason, plot: str, curve: pd.DataFrame, at: int) -> Trace:
 
 def _labels(rows: OwnSeason, top: float, plot_px: float, screen: Screen) -> list[dict[str, Any]]:
     """Return each plot's name and weight at the right, none over another."""
-    ends = [(plot, float(curve["weight"].iloc[-1])) for plot, curve in _by_plot(rows) if len(curve)]
-    ends.sort(key=lambda end: end[1])
+    ends = sorted(((plot, curve[-1][1]) for plot, curve in rows.curves.items()), key=lambda end: end[1])
     wanted = [weight / top * plot_px for _, weight in ends]
     places = spread(wanted, [LABEL_PX] * len(ends), 0.0, plot_px)
     return [

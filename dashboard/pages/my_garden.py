@@ -1,6 +1,8 @@
 """My garden: one garden's own plots, what is next, what waits for an answer, and what was sent."""
 
+from collections.abc import Sequence
 from dataclasses import replace
+from math import isnan
 from typing import Any
 
 import pandas as pd
@@ -17,7 +19,15 @@ from dashboard.pages.my_garden_next import next_ledger
 from dashboard.pages.my_garden_notes import season_notes
 from dashboard.pages.my_garden_open import answered, given_answers, open_slips
 from dashboard.pages.my_garden_sent import away_form, sent_sheets
-from dashboard.pages.own_rows import in_unit, own_plots, own_season, own_trials, unit_of
+from dashboard.pages.own_rows import (
+    OwnPlot,
+    in_unit,
+    middle_of_others,
+    own_curves,
+    own_plots,
+    own_trials,
+    unit_of,
+)
 from dashboard.pages.page import Content
 from dashboard.pages.volunteer import (
     Volunteer,
@@ -79,13 +89,13 @@ def own_trial(view: View, selection: Selection) -> Selection:
     return replace(selection, trial=next(iter(running or matching or trials), None))
 
 
-def _heading(plots: pd.DataFrame, trial: TrialSeason, of: Volunteer) -> list[Any]:
-    weighed = plots[plots["marketable_kg_per_plant"].notna() & (plots["plants"] > 0)]
-    if weighed.empty:
+def _heading(plots: Sequence[OwnPlot], trial: TrialSeason, of: Volunteer) -> list[Any]:
+    weighed = [plot for plot in plots if not isnan(plot.kg_per_plant) and plot.plants > 0]
+    if not weighed:
         words = of.say("none_yet")
     else:
-        kilograms = (weighed["marketable_kg_per_plant"] * weighed["plants"]).sum() / weighed["plants"].sum()
-        weight = in_unit(float(kilograms), of)
+        kilograms = sum(plot.kg_per_plant * plot.plants for plot in weighed)
+        weight = in_unit(kilograms / sum(plot.plants for plot in weighed), of)
         words = (
             of.say("gave", weight=weight, season=trial.season)
             if trial.is_closed
@@ -109,22 +119,23 @@ def _seasons(trials: list[TrialSeason], now: TrialSeason, of: Volunteer) -> list
     return [choice(of.say("season_choice"), options, trials.index(now))]
 
 
-def _plots(view: View, plots: pd.DataFrame, trial: TrialSeason, of: Volunteer) -> list[Any]:
+def _plots(view: View, plots: Sequence[OwnPlot], trial: TrialSeason, of: Volunteer) -> list[Any]:
     """Return the garden's plots, each by its number and the code on its tag, with what it gave so far."""
-    codes = data.treatments(view, trial).set_index("treatment")["code"]
+    treatments = data.treatments(view, trial)
+    codes = dict(zip(treatments["treatment"], treatments["code"], strict=True))
     items = [
         html.Li(
             [
-                html.B(of.say("plot", plot=plot["plot"])),
-                html.Span(of.say("tag", code=codes.get(plot["treatment"], "?")), className="second"),
+                html.B(of.say("plot", plot=plot.plot)),
+                html.Span(of.say("tag", code=codes.get(plot.treatment, "?")), className="second"),
                 html.Span(
                     of.say("no_weight")
-                    if pd.isna(plot["marketable_kg_per_plant"])
-                    else of.say("a_plant", weight=in_unit(plot["marketable_kg_per_plant"], of))
+                    if isnan(plot.kg_per_plant)
+                    else of.say("a_plant", weight=in_unit(plot.kg_per_plant, of))
                 ),
             ]
         )
-        for plot in plots.to_dict("records")
+        for plot in plots
     ]
     return [
         html.H2(of.say("plots_title")),
@@ -134,24 +145,23 @@ def _plots(view: View, plots: pd.DataFrame, trial: TrialSeason, of: Volunteer) -
 
 
 def _season(view: View, trial: TrialSeason, of: Volunteer, screen: Screen) -> list[Any]:
-    curves, middle = own_season(view, trial, of)
-    if curves.empty:
+    curves, middle = own_curves(view, trial, of), middle_of_others(view, trial, of)
+    if not curves:
         return []
-    order = [plot for plot in own_plots(view, trial, of.site)["plot"] if plot in set(curves["plot"])]
     rows = OwnSeason(
         curves=curves,
         middle=middle,
-        names={plot: of.say("plot", plot=plot) for plot in order},
+        names={plot: of.say("plot", plot=plot) for plot in curves},
         colour=str(of.garden["colour"]) if of.garden else "",
         unit=unit_of(of),
         band_words=of.say("band"),
         say_day=of.short_day,
     )
-    ends = curves.groupby("plot")["weight"].last()
-    low, high = (f"{value:.1f} {unit_of(of)}" for value in (ends.min(), ends.max()))
+    ends = [curve[-1][1] for curve in curves.values()]
+    low, high = (f"{value:.1f} {unit_of(of)}" for value in (min(ends), max(ends)))
     is_over = trial.state == "closed"
-    seen = of.say("season_finding_closed" if is_over else "season_finding", n=len(order), low=low, high=high)
-    caption = of.say("band") if len(middle) else of.say("no_band")
+    seen = of.say("season_finding_closed" if is_over else "season_finding", n=len(curves), low=low, high=high)
+    caption = of.say("band") if middle else of.say("no_band")
     unit = of.say("pounds" if unit_of(of) == "lb" else "kilos")
     query = of.address.choosing(trial=trial.trial, season=trial.season, lang=of.language).keeping(
         "trial", "season", "garden", "lang"

@@ -42,10 +42,10 @@ def _due(view: View, trial: TrialSeason, state: dict[str, Any], of: Volunteer) -
 def _away_until(view: View, night: date, of: Volunteer) -> date | None:
     if view.gate is None:
         return None
-    absences = view.gate.registered("absences", of.site)
     tonight = pd.Timestamp(night)
-    now = absences[(absences["from"] <= tonight) & (absences["to"] >= tonight)]
-    return None if now.empty else now["to"].max().date()
+    absences = view.gate.registered("absences", of.site)
+    now = [one["to"].date() for one in absences if one["from"] <= tonight <= one["to"]]
+    return max(now, default=None)
 
 
 def _asked(state: dict[str, Any], of: Volunteer) -> list[html.Li]:

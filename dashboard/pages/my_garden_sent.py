@@ -11,17 +11,20 @@ from dashboard.components.field import labelled
 from dashboard.components.mark import icon
 from dashboard.data import View
 from dashboard.pages.volunteer import Volunteer
+from dashboard.records import records
 
 #: Sheets that stand on the page, the newest; the rest fold away.
 _SHOWN = 8
+#: What the page tells of a sheet.
+_TOLD = ("file", "received", "sheet", "verdict", "rows", "used")
 
 
 def sent_sheets(view: View, of: Volunteer) -> list[Any]:
     """Return the sheets of a garden, the newest first: those read tonight, then those that were read."""
     waiting = view.gate.waiting(of.site) if view.gate else []
     rows = [_row(file.name, of.short_day(file.received.date()), of.say("sent_tonight")) for file in waiting]
-    own = data.of_garden(view, "uploads", of.site)
-    rows += [_read_row(row, of) for row in own.iloc[::-1].to_dict("records")]
+    own = records(data.of_garden(view, "uploads", of.site), _TOLD)
+    rows += [_read_row(row, of) for row in reversed(own)]
     parts: list[Any] = [html.H2(of.say("sent_title"))]
     if rows:
         parts.append(_table(rows[:_SHOWN], of))
@@ -62,8 +65,7 @@ def away_form(view: View, of: Volunteer) -> list[Any]:
     """Return the absences to come, and the form to tell of another."""
     if view.gate is None:
         return []
-    absences = view.gate.registered("absences", of.site)
-    own = absences[absences["to"] >= pd.Timestamp(view.published.night)]
+    tonight = pd.Timestamp(view.published.night)
     known = [
         html.Li(
             [
@@ -71,7 +73,8 @@ def away_form(view: View, of: Volunteer) -> list[Any]:
                 html.Span(of.say("away_is", first=of.day(row["from"]), last=of.day(row["to"]))),
             ]
         )
-        for row in own.to_dict("records")
+        for row in view.gate.registered("absences", of.site)
+        if row["to"] >= tonight
     ]
     return [
         html.H2(of.say("away_title")),

@@ -23,8 +23,10 @@ from dashboard.selection import Selection
 from dashboard.wording.measures import OUTCOMES
 from dashboard.words import GRADIENT_WORDS
 
-#: What Compare draws of a plot.
+#: What Compare draws of a plot, of a difference and of a curve.
 _OF_PLOT = ["site", "plot", "treatment", "value", "used"]
+_OF_EFFECT = ["site", "name", "colour", "treatment", "percent", "percent_low", "percent_high"]
+_OF_CURVE = ["site", "treatment", "date", SEASON_OUTCOME]
 
 
 def against(selection: Selection) -> str:
@@ -157,7 +159,7 @@ def effect_rows(view: View, selection: Selection, trial: TrialSeason, screen: Sc
     gardens, unit = selection.neighbours, unit_of(selection.outcome)
     effects = view.once(
         ("effects by garden", trial, selection.outcome, screen.paper),
-        lambda: by_garden(data.drawable(effects_of(view, selection, trial, screen.paper), ["percent"]).rows),
+        lambda: by_garden(_drawable_effects(view, selection, trial, screen.paper)[_OF_EFFECT]),
     ).of_several(gardens["site"])
     orders = zip(selection.treatments["treatment"], selection.treatments["order"], strict=True)
     return EffectRows(
@@ -172,26 +174,40 @@ def effect_rows(view: View, selection: Selection, trial: TrialSeason, screen: Sc
     )
 
 
+def _drawable_effects(view: View, selection: Selection, trial: TrialSeason, paper: str) -> pd.DataFrame:
+    return data.drawable(effects_of(view, selection, trial, paper), ["percent"]).rows
+
+
 def season_rows(view: View, selection: Selection, trial: TrialSeason) -> SeasonRows | None:
     """Return what the last figure of Compare draws; None while nothing has been picked."""
     gardens = selection.neighbours
-    picked = data.of_gardens(view, "harvest_curves", gardens["site"], trial)
-    picked = picked.dropna(subset=["date", SEASON_OUTCOME])
+    picked = view.once(
+        ("harvest curves by garden", trial),
+        lambda: by_garden(data.of_season(view, "harvest_curves", trial)[_OF_CURVE]),
+    )
+    picked = picked.of_several(gardens["site"]).dropna(subset=["date", SEASON_OUTCOME])
     if picked.empty:
         return None
     first = picked["date"].min()
-    effects = data.of_gardens(view, "effects", gardens["site"], trial)
-    is_gain = (effects["outcome"] == SEASON_OUTCOME) & (effects["treatment"] == selection.treatment)
-    gains = effects[is_gain].dropna(subset=["percent"])
     return SeasonRows(
         gardens=gardens,
         curves=curves_of(picked, first),
-        gains=dict(zip(gains["site"], gains["percent"], strict=True)),
+        gains=view.once(
+            ("gains", trial, selection.treatment), lambda: _gains(view, trial, selection.treatment)
+        ),
         treatments=selection.treatments,
         first=first.date(),
         last_day=(picked["date"].max() - first).days,
         chosen=selection.garden,
     )
+
+
+def _gains(view: View, trial: TrialSeason, treatment: str) -> dict[str, float]:
+    """Return by how many percent each garden's season's weight is more than its control's."""
+    effects = data.of_season(view, "effects", trial)
+    is_gain = (effects["outcome"] == SEASON_OUTCOME) & (effects["treatment"] == treatment)
+    known = effects[is_gain].dropna(subset=["percent"])
+    return dict(zip(known["site"], known["percent"], strict=True))
 
 
 def fruit_mass_rows(view: View, selection: Selection, trial: TrialSeason, screen: Screen) -> FruitMassRows:

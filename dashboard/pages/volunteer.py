@@ -128,9 +128,8 @@ def _language(view: View, site: str) -> str:
     """Return the language of a garden, else that of the network."""
     if view.gate is None:
         return "en"
-    garden = view.gate.registered("gardens", site)
-    named = garden["language"] if "language" in garden.columns else pd.Series()
-    own = str(named.iloc[0]).strip().lower()[:2] if len(named) else ""
+    garden = next(iter(view.gate.registered("gardens", site)), {})
+    own = str(garden.get("language", "")).strip().lower()[:2]
     return own if own in LANGUAGES else view.gate.workspace.settings.language
 
 

@@ -1,7 +1,7 @@
 """The gate where sheets are handed in: kept at once, judged at once, and read again by the next night."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import lru_cache
@@ -11,6 +11,7 @@ import pandas as pd
 import sqlalchemy as sa
 
 from dashboard.by_garden import ByGarden, by_garden
+from dashboard.records import records
 from dashboard.sending.blank_sheet import Garden
 from dashboard.sending.told import Told
 from pipeline.apart import judge_apart
@@ -26,8 +27,13 @@ from pipeline.workspace import Workspace
 from sites.errors import InputError
 from sites.registry import Registry, read_registry
 
-#: Sheets of the registry that say something of each garden.
+#: Sheets of the registry that say something of each garden, and what pages need to know of it.
 RegistrySheet = Literal["gardens", "plots", "absences"]
+_NEEDED = {
+    "gardens": ("site", "language"),
+    "plots": ("site", "season", "trial", "plot"),
+    "absences": ("site", "from", "to"),
+}
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 
 
@@ -81,18 +87,24 @@ class Gate:
         """The registry as it stands now."""
         return _registry(self.workspace, self._mark())
 
-    def registered(self, sheet: RegistrySheet, site: str) -> pd.DataFrame:
-        """Return what a sheet of the registry says of one garden now."""
-        return _by_garden(self.workspace, self._mark(), sheet).of(site)
+    def registered(self, sheet: RegistrySheet, site: str) -> list[Record]:
+        """Return what pages need of what a sheet of the registry says of one garden now."""
+        own = _by_garden(self.workspace, self._mark(), sheet).of(site)
+        return records(own)
 
     def garden(self, site: str, season: str | None = None) -> Garden:
         """Return a garden's plots and treatments in a season, the newest where none is named."""
         own = self.registered("plots", site)
-        newest = season or (str(own["season"].max()) if len(own) else "")
-        own = own[own["season"] == newest]
+        newest = season or max((row["season"] for row in own), default="")
+        plots = [row["plot"] for row in own if row["season"] == newest]
+        trials = {row["trial"] for row in own if row["season"] == newest}
         treatments = self.registry.treatments
-        codes = treatments.loc[treatments["trial"].isin(own["trial"]), "code"].astype("str")
-        return Garden(site, _in_order(own["plot"]), tuple(dict.fromkeys(codes)))
+        codes = [
+            str(code)
+            for trial, code in zip(treatments["trial"], treatments["code"], strict=True)
+            if trial in trials
+        ]
+        return Garden(site, _in_order(plots), tuple(dict.fromkeys(codes)))
 
     def open_questions(self, site: str) -> list[Record]:
         """Return what waits for a garden or is asked of it now; see `open_of_garden`."""
@@ -154,9 +166,9 @@ class Gate:
         return (self.workspace.today(), *((file.name, file.stat().st_mtime_ns) for file in files))
 
 
-def _in_order(plots: pd.Series) -> tuple[str, ...]:
+def _in_order(plots: Iterable[str]) -> tuple[str, ...]:
     """Return plots as people count them: 2 before 10."""
-    names = dict.fromkeys(plots.astype("str"))
+    names = dict.fromkeys(str(plot) for plot in plots)
     return tuple(sorted(names, key=lambda name: [_part(part) for part in re.split(r"(\d+)", name) if part]))
 
 
@@ -172,7 +184,7 @@ def _registry(workspace: Workspace, mark: tuple[object, ...]) -> Registry:
 @lru_cache(maxsize=12)
 def _by_garden(workspace: Workspace, mark: tuple[object, ...], sheet: RegistrySheet) -> ByGarden:
     rows: pd.DataFrame = getattr(_registry(workspace, mark), sheet)
-    return by_garden(rows)
+    return by_garden(rows[[name for name in _NEEDED[sheet] if name in rows]])
 
 
 @lru_cache(maxsize=64)

@@ -58,6 +58,15 @@ def test_the_index_names_no_other_server(client):
     assert '<html lang="en">' in text
 
 
+def test_a_server_knows_the_files_of_its_libraries_before_anybody_asks(published):
+    # Dash learns them while it answers its first request, and has none of them for those that come meanwhile.
+    app = create_app(lambda: published)
+    known = {library: set(files) for library, files in app.registered_paths.items()}
+    app.server.test_client().get("/")
+    assert known["dash"]
+    assert known == app.registered_paths
+
+
 def test_browsers_are_told_to_run_only_the_servers_own_scripts(client):
     policy = client.get("/").headers["Content-Security-Policy"]
     scripts = next(rule for rule in policy.split("; ") if rule.startswith("script-src"))

@@ -114,6 +114,17 @@ def test_a_crowd_is_found_by_where_its_marks_stand(many, choose):
     assert len(places["sites"]) == len(places["at"]) == len(places["up"]) == len(places["further"])
 
 
+def test_the_chosen_garden_of_a_crowd_is_ringed_on_the_map_and_at_its_difference(many, choose):
+    query = "?season=2024&garden=G05"
+    rows = gradient_rows(many, choose("/gradient", query, over=many), _trial(many, choose, query), Screen())
+    figure = gradient_figure(rows, Screen())
+    (over,) = sight(figure)
+    rings = {getattr(mark, "data-heights"): mark for mark in over.children if mark.className == "ring"}
+    assert not any(ring.hidden for ring in rings.values())
+    assert rings["up"].style["top"] == f"{figure.sight.places['G05'][1]:.1f}px"
+    assert rings["further"].style["top"] == f"{figure.sight.further['G05']:.1f}px"
+
+
 @pytest.mark.parametrize("path", ["/watch", "/gradient", "/compare", "/garden"])
 def test_a_page_of_a_crowd_has_no_more_parts_than_stay_quick(many, path):
     routed = route(many, path, "?season=2024", Screen())

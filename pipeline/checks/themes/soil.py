@@ -26,7 +26,8 @@ PH_USUAL = (5.5, 7.5)
 ORGANIC_HIGH, ORGANIC_USUAL = 25.0, (1.0, 8.0)
 
 #: Parts per million above which a nutrient may be pounds per acre, and what most gardens stay under. Common
-#: practice, no source.
+#: practice, no source. Pounds per acre are about twice the parts per million of a six-inch sample, as an acre
+#: of that depth weighs two million pounds: Liu, Li and Gazula, UF/IFAS Extension, HS1229.
 NUTRIENT_HIGH = {"p_ppm": 1000.0, "k_ppm": 3000.0}
 NUTRIENT_USUAL = {"p_ppm": 300.0, "k_ppm": 800.0}
 
