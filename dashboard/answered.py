@@ -76,7 +76,7 @@ def keep_answers(server: Flask, door: Door, view: Callable[[], View]) -> None:
             if kept is None:
                 return anew[0] if isinstance(anew[0], Response) else _plain(_by_part(anew[0]))
             own = _of_garden(seen, address, screen) if page.is_for_any_garden else {}
-            foot = shell.foot(seen.account, Speech(kept.language), open_notice=door.is_open())
+            foot = shell.foot(seen.account, Speech(kept.language), open_notice=door.is_open_to(seen.account))
             return _ended(kept.answer, own | {_OF_READER: {"children": foot}})
         except (OSError, sa.exc.SQLAlchemyError, InputError):
             # The router meets the same trouble, writes it to the log and says so in the page's own words.

@@ -170,7 +170,7 @@ def _route_by(app: dash.Dash, door: Door, view: Callable[[], View]) -> None:
         require_page(door, path, address, [page.path for page in PAGES])
         seen = view()
         routed = route(seen, path, search or "", screen_of(screen))
-        foot = shell.foot(seen.account, routed.speech, open_notice=door.is_open())
+        foot = shell.foot(seen.account, routed.speech, open_notice=door.is_open_to(seen.account))
         own = routed.chosen
         page = [routed.title, routed.masthead, own.ruler, routed.main, foot, routed.speech.language]
         filled = [*page, own.below, own.garden, routed.standing]

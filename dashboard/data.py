@@ -329,6 +329,11 @@ def treatments(view: View, trial: TrialSeason | None) -> pd.DataFrame:
 
 def answer(view: View, trial: TrialSeason, outcome: str, treatment: str) -> dict[str, Any] | None:
     """Return the network's answer for a measure and a treatment; None before the trial closes."""
+    rests_on = ("answer", trial, outcome, treatment)
+    return view.once(rests_on, lambda: _answer(view, trial, outcome, treatment))
+
+
+def _answer(view: View, trial: TrialSeason, outcome: str, treatment: str) -> dict[str, Any] | None:
     rows = of_season(view, "network", trial)
     match = rows[(rows["outcome"] == outcome) & (rows["treatment"] == treatment)]
     return match.iloc[0].to_dict() if len(match) else None

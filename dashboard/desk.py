@@ -22,7 +22,7 @@ from pipeline.settings import Settings
 from pipeline.store.applying import read_value
 from pipeline.store.decisions import Asked, record, withdraw
 from pipeline.store.pictures import waiting_pictures
-from pipeline.store.rows_behind import garden_rows, row_as_kept, weighed_pickings
+from pipeline.store.rows_behind import garden_rows, row_as_kept, rows_around, weighed_pickings
 from pipeline.store.standing import LastRun, last_run, standing_decisions, store_mark
 from pipeline.store.timeline import row_timeline
 from pipeline.workspace import Workspace
@@ -68,6 +68,11 @@ class Desk:
         """Return plot, day and kg of a garden's pickings that counted, as a run left them."""
         with self.engine.connect() as connection:
             return weighed_pickings(connection, site, season, run)
+
+    def rows_around(self, kind: str, row_id: int, site: str | None, run: int) -> pd.DataFrame:
+        """Return one row and the rows of its garden as a run left them, with file and line."""
+        with self.engine.connect() as connection:
+            return rows_around(connection, kind, row_id, site, run)
 
     def row(self, kind: str, row_id: int) -> pd.Series | None:
         """Return one row with the file that it came in, None where there is none."""

@@ -32,6 +32,14 @@ def with_unit(value: float, unit: str, digits: int = 0) -> str:
     return f"{text}%" if unit == "%" else f"{text}{NO_BREAK}{unit}"
 
 
+def small_percent(percent: float) -> str:
+    """Return a percentage with one decimal; a gain with as many as tell it from nothing, three at most."""
+    digits = next((digits for digits in (1, 2, 3) if round(percent, digits) > 0), 0)
+    if percent > 0 and not digits:
+        return "under 0.001%"
+    return with_unit(percent, "%", digits or 1)
+
+
 def more_or_less(percent: float, digits: int = 0) -> str:
     """Return 12% more, 3% less or the same, for what is compared with the control."""
     if not math.isfinite(percent):

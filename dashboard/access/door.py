@@ -67,6 +67,10 @@ class Door:
         with self.engine.connect() as connection:
             return not self.address and not people.any_account(connection)
 
+    def is_open_to(self, account: Account) -> bool:
+        """Return whether the network keeps no accounts; whoever is signed in shows that it keeps some."""
+        return account in (OPEN_ACCOUNT, NOBODY) and self.is_open()
+
     def note(self, account: Account, act: str, *, site: str | None = None, what: str | None = None) -> None:
         """Write a line into the audit; a network without a store keeps none."""
         if self.engine is not None:

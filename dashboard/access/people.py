@@ -5,6 +5,7 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 import sqlalchemy as sa
 
@@ -127,7 +128,11 @@ def _one(connection: sa.Connection, condition: sa.ColumnElement[bool]) -> Accoun
 
 def _account(connection: sa.Connection, row: sa.Row[tuple[object, ...]]) -> Account:
     owned = sa.select(account_gardens.c.site).where(account_gardens.c.account_id == row.account_id)
-    gardens = connection.execute(owned.order_by(account_gardens.c.site)).scalars().all()
+    return account_of(row, connection.execute(owned.order_by(account_gardens.c.site)).scalars().all())
+
+
+def account_of(row: sa.Row[Any], gardens: Sequence[str]) -> Account:
+    """Return the account that a row of the store tells of, with its gardens."""
     role: Role = row.role
     return Account(row.name, role, tuple(gardens), row.account_id, row.language)
 

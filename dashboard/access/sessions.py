@@ -7,7 +7,7 @@ import sqlalchemy as sa
 from dashboard.access import people
 from dashboard.access.account import Account, Role
 from dashboard.access.tokens import digest, new_token
-from pipeline.store.account_tables import sessions
+from pipeline.store.account_tables import account_gardens, accounts, sessions
 
 #: How long a session lives at most, and without being used, in days. Whoever sees the whole network signs in
 #: again every week; a volunteer's own telephone is remembered through a season break of a month.
@@ -50,16 +50,23 @@ def account_of(connection: sa.Connection, token: str, now: datetime) -> tuple[Ac
 
     The flag says that the session's last use should be written down with `touch`.
     """
-    row = connection.execute(sa.select(sessions).where(sessions.c.token_sha256 == digest(token))).first()
-    if row is None or now >= row.expires:
+    # Every request asks this, so that session, account and its gardens are one question to the store.
+    query = (
+        sa.select(accounts, account_gardens.c.site, sessions.c.seen, sessions.c.expires)
+        .join(sessions, sessions.c.account_id == accounts.c.account_id)
+        .outerjoin(account_gardens, account_gardens.c.account_id == accounts.c.account_id)
+        .where(sessions.c.token_sha256 == digest(token), accounts.c.removed.is_(None))
+        .order_by(account_gardens.c.site)
+    )
+    rows = connection.execute(query).all()
+    if not rows or now >= rows[0].expires:
         return None, False
-    account = people.by_id(connection, row.account_id)
-    if account is None:
-        return None, False
+    account = people.account_of(rows[0], [row.site for row in rows if row.site is not None])
+    unused = now - rows[0].seen
     _, idle = LIFETIME_DAYS[account.role]
-    if now - row.seen >= timedelta(days=idle):
+    if unused >= timedelta(days=idle):
         return None, False
-    return account, (now - row.seen).total_seconds() >= _SEEN_EVERY
+    return account, unused.total_seconds() >= _SEEN_EVERY
 
 
 def touch(connection: sa.Connection, token: str, now: datetime) -> None:

@@ -109,7 +109,7 @@ def _heads(rows: EffectRows, at: dict[str, float], screen: Screen) -> list[dict[
             "text": f"<b>{site}</b>",
             "font": {"color": screen.tokens["stamp" if site == rows.chosen else "ink"]},
         }
-        for site in headed(rows.gardens, rows.chosen, screen.plot_width)["site"]
+        for site in headed(rows.gardens["site"].tolist(), rows.chosen, screen.plot_width)
     ]
 
 

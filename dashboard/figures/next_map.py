@@ -12,7 +12,7 @@ from dashboard.figures.plain import Figure, Trace, scatter
 from dashboard.figures.planning import kilometres
 from dashboard.figures.row import Row
 from dashboard.figures.template import Screen, blank
-from dashboard.numerals import number
+from dashboard.numerals import number, small_percent
 
 if TYPE_CHECKING:
     import shapely
@@ -64,12 +64,12 @@ def next_map(rows: NextMap, screen: Screen) -> Figure:
         yref="paper",
         line={"color": tokens["stamp"], "width": 1.5, "dash": "5px,3px"},
     )
-    is_east = rows.row.fraction(rows.best_km) > 0.5
+    is_east, most = rows.row.fraction(rows.best_km) > 0.5, small_percent(rows.options["narrower_pct"].max())
     figure.write(
         x=rows.best_km,
         y=1,
         yref="paper",
-        text=f"<b>{number(rows.best_km)} km</b>: {number(rows.options['narrower_pct'].max(), 1)}% narrower",
+        text=f"<b>{number(rows.best_km)} km</b>: {most} narrower",
         showarrow=False,
         xanchor="right" if is_east else "left",
         yanchor="bottom",
@@ -146,7 +146,7 @@ def _outline(part: "shapely.Geometry") -> tuple[list[float | None], list[float |
 def _asked(asked: pd.DataFrame, screen: Screen) -> Trace:
     """Return the gardens that were asked: a ring in the colour of the place, with the garden's id."""
     gains = [
-        f"<b>{site}</b> {name}<br>{number(gain, 1)}% narrower"
+        f"<b>{site}</b> {name}<br>{small_percent(gain)} narrower"
         for site, name, gain in zip(asked["site"], asked["name"], asked["narrower_pct"], strict=True)
     ]
     return scatter(

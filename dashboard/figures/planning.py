@@ -9,7 +9,7 @@ from dashboard.figures import crowd
 from dashboard.figures.plain import Figure, scatter
 from dashboard.figures.row import Row
 from dashboard.figures.template import Screen, blank
-from dashboard.numerals import count, number
+from dashboard.numerals import count, number, small_percent
 
 #: Heights, pixels.
 POWER_PX, NEXT_PX = 280, 220
@@ -117,7 +117,7 @@ def next_figure(rows: NextRows, screen: Screen) -> Figure:
             mode="lines",
             name="beyond",
             line={"color": tokens["ink2"], "width": 1.6, "dash": "2px,3px"},
-            hovertemplate="%{x:.0f} km east<br>%{y:.1f}% narrower<extra></extra>",
+            hovertemplate="%{x:.0f} km east<br>%{y:.2~r}% narrower<extra></extra>",
         )
     )
     figure.add(
@@ -127,7 +127,7 @@ def next_figure(rows: NextRows, screen: Screen) -> Figure:
             mode="lines",
             name="inside",
             line={"color": tokens["ink"], "width": 2.6},
-            hovertemplate="%{x:.0f} km east<br>%{y:.1f}% narrower<extra></extra>",
+            hovertemplate="%{x:.0f} km east<br>%{y:.2~r}% narrower<extra></extra>",
         )
     )
     figure.arrange(**_stakes(rows, screen))
@@ -136,14 +136,17 @@ def next_figure(rows: NextRows, screen: Screen) -> Figure:
     figure.write(
         x=rows.best_km,
         y=best["narrower_pct"],
-        text=f"<b>{number(best['narrower_pct'], 1)}%</b> at {number(rows.best_km)} km",
+        text=f"<b>{small_percent(best['narrower_pct'])}</b> at {number(rows.best_km)} km",
         showarrow=False,
         xanchor="right" if is_east else "left",
         yshift=10,
         font={"color": tokens["ink"]},
     )
-    most = max(float(rows.options["narrower_pct"].max()), 1.0)
-    figure.arrange(xaxis=kilometres(rows.row, screen), yaxis={"range": [0, most * 1.2], "ticksuffix": "%"})
+    # Among thousands of gardens one more helps little: its axis ends where the best place lies, however low.
+    most = float(rows.options["narrower_pct"].max())
+    most = most if most > 0 else 1.0
+    gains = {"range": [0, most * 1.2], "ticksuffix": "%", "ticklabelstandoff": 2 if screen.narrow else 8}
+    figure.arrange(xaxis=kilometres(rows.row, screen), yaxis=gains)
     return figure
 
 
@@ -155,7 +158,8 @@ def _stakes(rows: NextRows, screen: Screen) -> dict[str, Any]:
         field = crowd.Field(span, (0.0, 1.0), screen.plot_width, height, (0.0, STAKE_SHARE))
         ground = rows.gardens.assign(ground=0.0)
         strokes = crowd.uprights(ground, "position_km", "ground", field, height, 1.5)
-        return {"images": [crowd.picture(strokes, field)]}
+        # Under the curve, which comes down to them between the ends of a long row.
+        return {"images": [crowd.picture(strokes, field) | {"layer": "below"}]}
     places = zip(rows.gardens["position_km"], rows.gardens["colour"], strict=True)
     ends = {"type": "line", "xref": "x", "yref": "paper", "y0": 0, "y1": STAKE_SHARE}
     return {

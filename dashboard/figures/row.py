@@ -103,10 +103,10 @@ def name_places(km: Sequence[float], names: Sequence[str], row: Row, plot_width:
     return spread(km, [gap] * len(names), row.low + gap * 0.45, row.high - gap * 0.45)
 
 
-def headed(gardens: pd.DataFrame, chosen: str | None, plot_width: float) -> pd.DataFrame:
+def headed(sites: Sequence[str], chosen: str | None, plot_width: float) -> list[str]:
     """Return the gardens named over their columns: all where they fit, else the chosen one."""
-    fits = len(gardens) * name_width(gardens["site"].tolist()) <= plot_width + LEAST_PX
-    return gardens if fits else gardens[gardens["site"] == chosen]
+    fits = len(sites) * name_width(sites) <= plot_width + LEAST_PX
+    return [site for site in sites if fits or site == chosen]
 
 
 def around(gardens: pd.DataFrame, chosen: str | None, most: int) -> pd.DataFrame:

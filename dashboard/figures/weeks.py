@@ -226,7 +226,6 @@ def _heads(gardens: pd.DataFrame, at: dict[str, float], stack: Stack, screen: Sc
             common | {"xref": "paper", "x": end, "xanchor": side, "text": word}
             for end, side, word in ((0, "left", "west"), (1, "right", "east"))
         ]
-    written = headed(gardens, None, screen.plot_width)
     return [
         common
         | {
@@ -236,7 +235,7 @@ def _heads(gardens: pd.DataFrame, at: dict[str, float], stack: Stack, screen: Sc
             "text": f"<b>{site}</b>",
             "font": {"color": screen.tokens["ink"]},
         }
-        for site in written["site"]
+        for site in headed(gardens["site"].tolist(), None, screen.plot_width)
     ]
 
 

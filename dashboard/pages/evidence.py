@@ -17,7 +17,7 @@ from dashboard.desk import Desk
 from dashboard.figures.pickings import PickingRows, pickings_figure
 from dashboard.figures.template import Screen
 from dashboard.numerals import day, long_day, number
-from dashboard.pages.neighbours import near, row_in_question, season_of, treated_alike
+from dashboard.pages.neighbours import Row, near, season_of, treated_alike
 from dashboard.records import records
 from dashboard.selection import Selection
 from dashboard.wording.findings import picking_beside_others
@@ -52,17 +52,18 @@ def evidence(
     desk: Desk, view: View, selection: Selection, chosen: dict[str, Any], screen: Screen
 ) -> list[Any]:
     """Return the plot's season as a figure, the row among its neighbours, and its line as it came."""
-    row = row_in_question(view, chosen)
+    rows, weights = records(season_of(view, selection, chosen)), WEIGHTS[desk.settings.units]
+    row = next((row for row in rows if row["row_id"] == chosen["row"]), None)
     if row is None:
         return []
     chosen = chosen | {"date": _likely_day(chosen)}
-    rows, weights = season_of(view, selection, chosen, row), WEIGHTS[desk.settings.units]
     parts: list[Any] = []
-    if chosen["sheet"] == "harvest" and isinstance(chosen["plot"], str) and len(rows):
-        alike = rows[rows["plot"].isin(treated_alike(view, selection, chosen))]
-        parts += _figure(alike, row, chosen, selection, weights, screen)
-    if len(rows):
-        parts += [html.H3(WORDS["neighbours"]), _table(near(records(rows), chosen), chosen, weights)]
+    if isinstance(chosen["site"], str):
+        if chosen["sheet"] == "harvest" and isinstance(chosen["plot"], str):
+            plots = treated_alike(view, selection, chosen)
+            alike = [each for each in rows if each["plot"] in plots]
+            parts += _figure(alike, row, chosen, selection, weights, screen)
+        parts += [html.H3(WORDS["neighbours"]), _table(near(rows, chosen), chosen, weights)]
     return [*parts, *line_as_it_came(desk, chosen, row)]
 
 
@@ -75,22 +76,26 @@ def _likely_day(chosen: dict[str, Any]) -> Any:
 
 
 def _figure(
-    alike: pd.DataFrame,
-    row: pd.Series,
+    alike: Sequence[Row],
+    row: Row,
     chosen: dict[str, Any],
     selection: Selection,
     weights: Weights,
     screen: Screen,
 ) -> list[Any]:
-    counting = alike[(alike["state"] == "counts") & alike["marketable_weight"].notna()]
-    if counting.empty or pd.isna(chosen["date"]):
+    counting = [
+        (each["plot"], each["date"], each["marketable_weight"] * weights.per_kg)
+        for each in alike
+        if each["state"] == "counts" and pd.notna(each["marketable_weight"])
+    ]
+    if not counting or pd.isna(chosen["date"]):
         return []
-    colours = selection.gardens.set_index("site")["colour"]
+    garden = selection.garden_named(chosen["site"])
     weight, sent = row["marketable_weight"], chosen["sent"]
     drawn = PickingRows(
-        pickings=counting[["plot", "date"]].assign(weight=counting["marketable_weight"] * weights.per_kg),
+        pickings=pd.DataFrame(counting, columns=["plot", "date", "weight"]),
         plot=chosen["plot"],
-        colour=colours.get(chosen["site"], screen.tokens["ink"]),
+        colour=garden["colour"] if garden else screen.tokens["ink"],
         unit=weights.unit,
         asked_on=pd.Timestamp(chosen["date"]),
         asked_weight=float(weight) * weights.per_kg if weight >= 0 else None,
@@ -109,7 +114,7 @@ def _figure(
     return [html.H3(WORDS["figure"]), frame]
 
 
-def _table(rows: Sequence[dict[str, Any]], chosen: dict[str, Any], weights: Weights) -> html.Div:
+def _table(rows: Sequence[Row], chosen: dict[str, Any], weights: Weights) -> html.Div:
     """Return the row among its neighbours; the cell in question is marked."""
     is_weighed = "marketable_weight" in rows[0]
     heads = ["Row", "Plot", "Date"]
@@ -122,7 +127,7 @@ def _table(rows: Sequence[dict[str, Any]], chosen: dict[str, Any], weights: Weig
     return html.Div(table, className="scroll", role="region", tabIndex="0", **named)
 
 
-def _row(row: dict[str, Any], chosen: dict[str, Any], weights: Weights | None) -> Part:
+def _row(row: Row, chosen: dict[str, Any], weights: Weights | None) -> Part:
     is_asked = int(row["row_id"]) == int(chosen["row"])
     cells = [
         part("Td", str(row["line"]), className="n second"),
@@ -141,12 +146,12 @@ def _row(row: dict[str, Any], chosen: dict[str, Any], weights: Weights | None) -
     return part("Tr", cells, className="is-asked" if is_asked else None)
 
 
-def _as_sent(row: dict[str, Any], column: str) -> str:
+def _as_sent(row: Row, column: str) -> str:
     cells = json.loads(row["sent"])[0]
     return f"“{cells[column]}”" if cells.get(column) else WORDS["blank"]
 
 
-def line_as_it_came(desk: Desk, chosen: dict[str, Any], row: pd.Series) -> list[Any]:
+def line_as_it_came(desk: Desk, chosen: dict[str, Any], row: Row | pd.Series) -> list[Any]:
     """Return the line of the file as it came, the cell in question marked."""
     tab = f", {row['tab']}" if isinstance(row["tab"], str) and row["tab"] else ""
     origin = WORDS["line_from"].format(

@@ -18,26 +18,18 @@ BEFORE_AND_AFTER = 3
 MOST_ROWS = 18
 
 
-def row_in_question(view: View, finding: dict[str, Any]) -> pd.Series | None:
-    """Return the row that a finding is about; None where it is about none, or there is no store."""
-    if view.desk is None or pd.isna(finding["row"]):
-        return None
-    return view.desk.row(finding["sheet"], int(finding["row"]))
+def season_of(view: View, selection: Selection, finding: dict[str, Any]) -> pd.DataFrame:
+    """Return the row in question and the rows of its garden and season, of the same kind of sheet.
 
-
-def season_of(
-    view: View, selection: Selection, finding: dict[str, Any], row: pd.Series | None
-) -> pd.DataFrame:
-    """Return the rows of the garden and season in question, of the same kind of sheet, and `row` itself."""
+    In the order of their files; none where the finding is about no row, or there is no store.
+    """
     trial = selection.trial
-    if view.desk is None or trial is None or row is None or not isinstance(finding["site"], str):
+    if view.desk is None or trial is None or pd.isna(finding["row"]):
         return pd.DataFrame()
-    rows = view.desk.garden_rows(finding["sheet"], finding["site"], None, view.published.run)
-    is_own = rows["row_id"] == finding["row"]
-    kept = rows[rows["date"].between(pd.Timestamp(trial.start), pd.Timestamp(trial.close)) | is_own]
-    if is_own.any():
-        return kept
-    return pd.concat([kept, row.to_frame().T[kept.columns.intersection(row.index)]], ignore_index=True)
+    site = finding["site"] if isinstance(finding["site"], str) else None
+    rows = view.desk.rows_around(finding["sheet"], int(finding["row"]), site, view.published.run)
+    in_time = rows["date"].between(pd.Timestamp(trial.start), pd.Timestamp(trial.close))
+    return rows[in_time | (rows["row_id"] == finding["row"])]
 
 
 def near(rows: Sequence[Row], finding: Row) -> list[Row]:

@@ -14,7 +14,7 @@ from dashboard.data import View
 from dashboard.figures.next_map import NextMap, next_map
 from dashboard.figures.planning import NextRows, PowerRows, next_figure, power_figure
 from dashboard.figures.template import Screen
-from dashboard.numerals import count, number
+from dashboard.numerals import count, number, small_percent
 from dashboard.pages import tables
 from dashboard.pages.page import ALWAYS, Content, OfGarden, Page
 from dashboard.pages.plan_gardens import asked_gardens, gardens_of, layout, next_map_rows
@@ -23,6 +23,9 @@ from dashboard.selection import Selection
 from dashboard.wording.plan import PLAN, WORDS
 from pipeline.response.planning import Plan
 from sites.errors import InputError
+
+#: Percent of the slope's range below which one more garden changes little. Common practice, no source.
+LITTLE_PCT = 0.1
 
 
 def build(view: View, selection: Selection, screen: Screen) -> Content:
@@ -152,12 +155,13 @@ def _next(view: View, inputs: Inputs, selection: Selection, screen: Screen) -> l
         return nothing
     best = found.options[found.options["position_km"] == found.best_km].iloc[0]
     finding = WORDS["next_finding"].format(
-        km=number(found.best_km), percent=f"{number(best['narrower_pct'], 1)}%"
+        km=number(found.best_km), percent=small_percent(best["narrower_pct"])
     )
+    little = WORDS["next_little"] if best["narrower_pct"] < LITTLE_PCT else ""
     frame = figure_frame(
         next_figure(NextRows(found.options, gardens, row, found.best_km), screen),
         finding=finding,
-        caption=caption_of(finding, WORDS["next_caption"]),
+        caption=caption_of(finding, little, WORDS["next_caption"]),
         rows=Rows("plan", "next", selection.address.query),
     )
     shown = next_map_rows(view, inputs.closed, screen.paper)
@@ -175,7 +179,7 @@ def _next_map(shown: NextMap, selection: Selection, screen: Screen) -> list[Any]
             site=best["site"],
             name=best["name"],
             km=number(best["position_km"]),
-            percent=f"{number(best['narrower_pct'], 1)}%",
+            percent=small_percent(best["narrower_pct"]),
         )
     frame = figure_frame(
         next_map(shown, screen),

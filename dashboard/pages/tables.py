@@ -10,7 +10,7 @@ from dashboard.figures.template import Screen
 from dashboard.harvest_curves import SEASON_OUTCOME
 from dashboard.pages.evidence import weights_of
 from dashboard.pages.garden_rows import curves_of_plots, harvest_of
-from dashboard.pages.neighbours import row_in_question, season_of
+from dashboard.pages.neighbours import season_of
 from dashboard.pages.over_seasons import is_over, over
 from dashboard.pages.plan_gardens import fits, gardens_of, layout_of, next_map_rows
 from dashboard.pages.plan_inputs import best_places, inputs_of
@@ -89,9 +89,8 @@ def questions(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFr
 
 def neighbours(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
     """Return the rows of the garden around the question shown, with file and line."""
-    now = waiting(view, selection, trial).chosen
-    chosen = {} if now is None else now.to_dict()
-    rows = season_of(view, selection, chosen, row_in_question(view, chosen)) if chosen else pd.DataFrame()
+    chosen = waiting(view, selection, trial).chosen
+    rows = pd.DataFrame() if chosen is None else season_of(view, selection, chosen.to_dict())
     known = ["file", "tab", "line", "plot", "date", "marketable_count", "marketable_weight", "state"]
     return rows[[name for name in known if name in rows.columns]]
 

@@ -36,6 +36,7 @@ WORDS = MappingProxyType(
         "next_title": "Where the next garden helps most",
         "next_finding": "A new garden at {km} km east would narrow the range of the slope by {percent}, "
         "more than anywhere else within the row.",
+        "next_little": "With so many gardens, one more changes little anywhere.",
         "next_caption": "How much narrower one more garden makes the range of the slope from west to east, "
         "place by place. Stakes are the gardens there are. A line is surest from its ends; a garden in the "
         "middle tells whether it is straight.",

@@ -20,9 +20,36 @@ def garden_rows(
     tab, line, received, sender, origin (the row as it was sent, where a decision made this version of it),
     sent (the cells as they came, JSON) and the columns of the sheet, weights in kg.
     """
+    query = _rows(kind).where(_stood(kind, site, run))
+    if season is not None:
+        query = query.where(rows_of[kind].c.season == season)
+    return read_frame(connection, query)
+
+
+def rows_around(
+    connection: sa.Connection, kind: str, row_id: int, site: str | None, run: int
+) -> pd.DataFrame:
+    """Return one row, whether or not it still counts, and the rows of its garden as a run left them.
+
+    Of a row whose garden is not known (`site` is None) that row alone, of one that is not there only the
+    garden's. Columns and order as of `garden_rows`.
+    """
+    is_asked_for = rows_of[kind].c.row_id == row_id
+    wanted = is_asked_for if site is None else is_asked_for | _stood(kind, site, run)
+    return read_frame(connection, _rows(kind).where(wanted))
+
+
+def _stood(kind: str, site: str, run: int) -> sa.ColumnElement[bool]:
+    """Return which rows are of a garden and stood when a run ended."""
+    table = rows_of[kind]
+    still_stands = table.c.left.is_(None) | (table.c.left > run)
+    return (table.c.site == site) & (table.c.entered <= run) & still_stands
+
+
+def _rows(kind: str) -> sa.Select[Any]:
     table = rows_of[kind]
     columns = [table.c[name] for name in sheets()[kind].column_names]
-    query = (
+    return (
         sa.select(
             table.c.row_id,
             table.c.state,
@@ -39,12 +66,8 @@ def garden_rows(
         )
         .join(sent_sheets, sent_sheets.c.sheet_id == table.c.sheet_id)
         .join(uploads, uploads.c.upload_id == sent_sheets.c.upload_id)
-        .where(table.c.site == site, table.c.entered <= run, table.c.left.is_(None) | (table.c.left > run))
         .order_by(uploads.c.upload_id, table.c.line, table.c.row_id)
     )
-    if season is not None:
-        query = query.where(table.c.season == season)
-    return read_frame(connection, query)
 
 
 _SITE: sa.BindParameter[str] = sa.bindparam("named_site")

@@ -14,6 +14,7 @@ from dashboard.numerals import (
     number,
     p_value,
     signed,
+    small_percent,
     with_unit,
 )
 
@@ -90,3 +91,20 @@ def test_times_are_told_on_the_readers_clock_or_as_utc(zone, expected):
 )
 def test_a_p_value_has_digits_where_it_is_small(value, digits, said):
     assert p_value(value, digits) == said
+
+
+@pytest.mark.parametrize(
+    ("percent", "expected"),
+    [
+        (3.46, "3.5%"),
+        (0.06, "0.1%"),
+        (0.03, "0.03%"),
+        (0.0042, "0.004%"),
+        (0.0001, "under 0.001%"),
+        (0.0, "0.0%"),
+        (-1e-9, "0.0%"),
+        (math.nan, "not recorded"),
+    ],
+)
+def test_a_small_gain_is_told_from_nothing(percent, expected):
+    assert small_percent(percent) == expected

@@ -97,3 +97,20 @@ def test_a_garden_with_plots_shows_the_layout_that_counts(published, choose):
     plots, is_draft = layout_of(seen, choose("/plan", "?garden=G07", over=seen), 3)
     assert not is_draft
     assert plots["code"].tolist() == ["B", "C"]
+
+
+def test_another_garden_changes_its_layout_and_nothing_else(view):
+    here, there = (route(view, "/plan", f"?garden={site}&gain=15", Screen()) for site in ("G07", "G13"))
+    assert [str(part) for part in here.main] == [str(part) for part in there.main]
+    assert "A draft for G07" in text_of(here.chosen.below)
+    assert "A draft for G13" in text_of(there.chosen.below)
+
+
+def test_the_form_leaves_the_garden_to_the_browser_and_keeps_every_other_choice(view):
+    form = find(main(view, "?garden=G07&season=2024&gain=15"), "Form")[0]
+    assert getattr(form, "data-keeps") == "garden"
+    assert [part.name for part in find(form, "Input", type="hidden")] == ["season"]
+
+
+def test_what_cannot_be_worked_out_has_no_layout(view):
+    assert list(route(view, "/plan", "?garden=G07&gain=lots", Screen()).chosen.below) == []

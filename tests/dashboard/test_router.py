@@ -163,7 +163,7 @@ def chosen(client, path: str, first: str, then: str) -> dict:
     return ask(client, path, then, standing, "url.search").get_json()["response"]
 
 
-@pytest.mark.parametrize("path", ["/watch", "/gradient"])
+@pytest.mark.parametrize("path", ["/watch", "/gradient", "/plan"])
 def test_choosing_another_garden_does_not_draw_the_figures_again(client, path):
     answer = chosen(client, path, "?garden=G03", "?garden=G05")
     assert set(answer) == {"ruler", "below", "garden"}
@@ -217,3 +217,11 @@ def test_blank_dates_and_counts_do_not_break_the_late_ledger(published):
         published.replacing(states, "garden_states", synthetic.TRIAL, synthetic.RUNNING), OPEN_ACCOUNT
     )
     assert "12 days without a picking" in text_of(route(seen, "/watch", "", Screen()).main)
+
+
+def test_a_request_looks_once_for_what_is_published(published):
+    looked: list[int] = []
+    once = browsing(create_app(lambda: looked.append(1) or published))
+    looked.clear()
+    assert ask(once, "/watch", "?garden=G03").status_code == 200
+    assert looked == [1]

@@ -112,8 +112,8 @@ def test_columns_stand_where_the_ruler_writes_the_names():
 
 
 def test_columns_are_headed_by_all_names_or_by_the_chosen_one():
-    assert len(headed(gardens(24), None, 1016)) == 24
-    assert headed(gardens(60), "G10", 1016)["site"].tolist() == ["G10"]
+    assert len(headed(gardens(24)["site"].tolist(), None, 1016)) == 24
+    assert headed(gardens(60)["site"].tolist(), "G10", 1016) == ["G10"]
 
 
 @pytest.mark.parametrize(

@@ -75,7 +75,7 @@ def test_a_page_is_drawn_anew_for_another_garden_role_snapshot_screen_or_choice(
     assert told == [str(number) for number in range(len(asked))]
 
 
-@pytest.mark.parametrize("path", ["/watch", "/gradient", "/reach"])
+@pytest.mark.parametrize("path", ["/watch", "/gradient", "/plan", "/reach"])
 def test_a_page_that_is_the_same_for_any_garden_is_drawn_once_for_all(path):
     addresses = [Address.parse(path, f"?garden={site}") for site in (OWN, OTHER)]
     _, drawn = titles(*[(seen(), address, Screen()) for address in addresses])
