@@ -238,13 +238,13 @@ def test_a_picture_of_paper_stands_beside_its_form_without_its_place(view, desk)
 
 
 def test_a_picture_stands_among_what_its_garden_sent(view, desk):
-    folder = desk.workspace.inbox / "G01"
+    folder = desk.workspace.inbox / "G02"
     folder.mkdir(exist_ok=True)
-    (folder / "sheet.png").write_bytes(png() + b"another one")
+    (folder / "paper.png").write_bytes(png())
     run_night(desk.workspace)
     seen = View(newest_of(desk.workspace, desk.engine)(), view.account, desk)
-    sent = text_of(page(seen, "/garden?garden=G01")).partition("What it sent")[2]
-    assert re.match(r"\s+sheet\.png\s+Sep\s1, 2024\s+a picture of a paper sheet", sent)
+    sent = text_of(page(seen, "/garden?garden=G02")).partition("What it sent")[2]
+    assert re.match(r"\s+paper\.png\s+Sep\s1, 2024\s+a picture of a paper sheet", sent)
 
 
 def test_a_gardens_curves_add_up_the_rows_that_counted_in_the_run(view):
