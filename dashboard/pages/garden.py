@@ -175,8 +175,9 @@ def _plots(
 
 
 def _questions(view: View, selection: Selection, trial: TrialSeason, site: str) -> list[Any]:
-    asked = records(questions_of(view, trial, site), _QUESTION)
-    groups = list({group["group"]: group for group in reversed(asked)}.values())
+    first_of_group: dict[Any, dict[str, Any]] = {}
+    for question in records(questions_of(view, trial, site), _QUESTION):
+        first_of_group.setdefault(question["group"], question)
     entries = [
         entry(
             group["level"],
@@ -190,7 +191,7 @@ def _questions(view: View, selection: Selection, trial: TrialSeason, site: str) 
                 className="small",
             ),
         )
-        for group in reversed(groups)
+        for group in first_of_group.values()
     ]
     visits = selection.address.at("/visits").choosing(plot=None, row=None).href
     more = [html.P(link(WORDS["visit"], visits), className="small")] if entries else []
