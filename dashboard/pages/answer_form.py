@@ -67,7 +67,7 @@ def _asked_about(chosen: dict[str, Any], about: pd.DataFrame) -> dict[str, Any]:
             "row": None if pd.isna(row["row"]) else int(row["row"]),
             **{key: row[key] if isinstance(row[key], str) else None for key in _TOLD},
         }
-        for row in records(about[["finding", "row", *_TOLD]])
+        for row in records(about, ("finding", "row", *_TOLD))
     ]
     return {"chosen": int(chosen["finding"]), "findings": findings}
 
