@@ -217,8 +217,12 @@ def stations_in_doubt(view: View) -> list[tuple[str, list[str]]]:
 
 def places_to_mend(view: View) -> pd.DataFrame:
     """Return the findings about where gardens are said to lie."""
-    found = view.published.frame("findings")
-    return found[found["sheet"] == "gardens"]
+
+    def about_places() -> pd.DataFrame:
+        found = view.published.frame("findings")
+        return found[found["sheet"] == "gardens"]
+
+    return view.once("places to mend", about_places)
 
 
 def close_pairs(view: View, trial: TrialSeason) -> pd.DataFrame:
@@ -226,9 +230,30 @@ def close_pairs(view: View, trial: TrialSeason) -> pd.DataFrame:
     return of_season(view, "close_pairs", trial)
 
 
+def close_to(view: View, trial: TrialSeason, site: str) -> list[tuple[str, float]]:
+    """Return the gardens of the trial that lie too near to a garden, each with its distance in km."""
+
+    def both_ways() -> dict[str, list[tuple[str, float]]]:
+        pairs = close_pairs(view, trial)
+        near: dict[str, list[tuple[str, float]]] = {}
+        for one, other, km in zip(pairs["site"], pairs["neighbour"], pairs["distance_km"], strict=True):
+            near.setdefault(one, []).append((other, km))
+            near.setdefault(other, []).append((one, km))
+        return near
+
+    return view.once(("close to each other", trial), both_ways).get(site, [])
+
+
 def outlines(view: View) -> pd.DataFrame:
     """Return the outlines of the counties and of the region in axis kilometres."""
     return view.published.frame("outlines")
+
+
+def outcomes_compared(view: View, trial: TrialSeason) -> list[str]:
+    """Return the measures in which the gardens' treatments are compared."""
+    return view.once(
+        ("outcomes compared", trial), lambda: of_season(view, "effects", trial)["outcome"].unique().tolist()
+    )
 
 
 def gardens(view: View, paper: str) -> pd.DataFrame:

@@ -23,7 +23,7 @@ from pipeline.settings import Settings
 from pipeline.store.applying import read_value
 from pipeline.store.decisions import Asked, record, withdraw
 from pipeline.store.pictures import waiting_pictures
-from pipeline.store.rows_behind import garden_rows, row_as_kept, rows_around
+from pipeline.store.rows_behind import garden_rows, row_as_kept, rows_around, weighed_pickings
 from pipeline.store.standing import LastRun, last_run, standing_decisions, store_mark
 from pipeline.store.timeline import row_timeline
 from pipeline.workspace import Workspace
@@ -64,6 +64,11 @@ class Desk:
         """Return a garden's rows of one kind of sheet as a run left them, with file and line."""
         with self.engine.connect() as connection:
             return garden_rows(connection, kind, site, season, run)
+
+    def weighed_pickings(self, site: str, season: str, run: int) -> list[tuple[str, datetime, float]]:
+        """Return plot, day and kg of a garden's pickings that counted, as a run left them."""
+        with self.engine.connect() as connection:
+            return weighed_pickings(connection, site, season, run)
 
     def rows_around(self, kind: str, row_id: int, site: str | None, run: int) -> list[dict[str, Any]]:
         """Return one row and the rows of its garden as a run left them, with file and line."""

@@ -84,8 +84,8 @@ class Seen:
         if not may(self.account, "frame", name):
             return False
         rule = rule_of("frame", name)
-        is_shut = rule is not None and rule.until_close and self._runs(trial, season)
-        return self.account.role == "lead" or not is_shut
+        is_shut_until_close = rule is not None and rule.until_close and self.account.role != "lead"
+        return not (is_shut_until_close and self._runs(trial, season))
 
     def _are_own(self, sites: Any) -> bool:
         """Return whether a list of gardens, as text, names some and none but the reader's own."""

@@ -3,21 +3,20 @@
 import json
 from typing import Any
 
-from dash import html
-
 from dashboard.components.attributes import attributes
+from dashboard.components.plain import Part, part
 
 
-def field(identifier: str, name: str, **further: str) -> html.Span:
+def field(identifier: str, name: str, **further: str) -> Part:
     """Return the place of an input with this id and name, and any further attributes of it by HTML names.
 
     `key` makes the browser start anew where another field takes its place.
     """
     told = {"id": identifier, "name": name, "type": "text", "autocomplete": "off"} | further
-    return html.Span(className="field", key=identifier, **attributes(data_field=json.dumps(told)))
+    return part("Span", className="field", key=identifier, **attributes(data_field=json.dumps(told)))
 
 
-def labelled(words: str, identifier: str, name: str, *more: Any, **further: str) -> html.Div:
+def labelled(words: str, identifier: str, name: str, *more: Any, **further: str) -> Part:
     """Return a field under its label, and what else stands with it."""
     place = field(identifier, name, **further)
-    return html.Div([html.Label(words, htmlFor=identifier), place, *more], className="labelled")
+    return part("Div", [part("Label", words, htmlFor=identifier), place, *more], className="labelled")

@@ -1,5 +1,6 @@
 """The smallest parts: links, state marks, a garden's stake, a treatment's key."""
 
+from functools import lru_cache
 from typing import Any
 from urllib.parse import quote
 
@@ -48,6 +49,7 @@ def stake(colour: str) -> Part:
     return part("Span", className="stake", style={"--g": colour}, **UNSEEN)
 
 
+@lru_cache(maxsize=64)
 def source_of(svg: str) -> str:
     """Return a drawing made here as an image of a style sheet."""
     return source_of_quoted(quote(svg))

@@ -77,7 +77,7 @@ def _band(rows: OwnSeason, screen: Screen) -> Trace:
     tokens = screen.tokens
     days, lows, highs = zip(*rows.middle, strict=True)
     return scatter(
-        x=[*days, *days[::-1]],
+        x=[day.isoformat() for day in (*days, *days[::-1])],
         y=[*highs, *lows[::-1]],
         mode="lines",
         fill="toself",
@@ -98,7 +98,7 @@ def _band(rows: OwnSeason, screen: Screen) -> Trace:
 def _line(rows: OwnSeason, plot: str, at: int) -> Trace:
     curve = rows.curves[plot]
     return scatter(
-        x=[day for day, _ in curve],
+        x=[day.isoformat() for day, _ in curve],
         y=[weight for _, weight in curve],
         mode="lines+markers",
         line={"color": rows.colour, "width": 2, "dash": _DASHES[at // len(_SYMBOLS) % len(_DASHES)]},

@@ -1,14 +1,15 @@
 """The plots of one garden: weight per plant adding up through the season, one line a plot."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-
-import pandas as pd
+from datetime import timedelta
 
 from dashboard.figures.marks import line, marker
 from dashboard.figures.plain import Figure, scatter
 from dashboard.figures.row import spread
 from dashboard.figures.template import Screen, blank
 from dashboard.numerals import day
+from dashboard.plot_curves import PlotCurve
 
 #: Height of the figure and its gutters, pixels.
 HEIGHT_PX, LEFT_PX, RIGHT_PX, NARROW_RIGHT_PX = 300, 56, 216, 74
@@ -18,13 +19,9 @@ NAME_SHARE = 0.062
 
 @dataclass(frozen=True)
 class PlotCurves:
-    """What the figure draws.
+    """What the figure draws: curves of totals per plant in `unit`; `colour` is the garden's."""
 
-    `curves` has plot, treatment, order, date and `total` per plant in `unit`, adding up; `colour` is the
-    garden's.
-    """
-
-    curves: pd.DataFrame
+    curves: Sequence[PlotCurve]
     colour: str
     unit: str
 
@@ -33,27 +30,26 @@ def plot_curves_figure(rows: PlotCurves, screen: Screen) -> Figure:
     """Return the figure; each line ends at its plot's name, and its shape and dash are its treatment's."""
     figure = blank(screen, HEIGHT_PX, 14, 30)
     figure.arrange(margin={"l": LEFT_PX, "r": NARROW_RIGHT_PX if screen.narrow else RIGHT_PX})
-    curves = rows.curves.sort_values(["order", "plot", "date"], kind="stable")
-    for (order, plot), own in curves.groupby(["order", "plot"], sort=False):
+    curves = sorted(rows.curves, key=lambda curve: (curve.order, curve.plot))
+    for own in curves:
         figure.add(
             scatter(
-                x=own["date"],
-                y=own["total"],
-                name=f"plot {plot}",
+                x=[picked.isoformat() for picked in own.days],
+                y=own.totals,
+                name=f"plot {own.plot}",
                 mode="lines+markers",
-                line=line(int(order), rows.colour),
-                marker=marker(int(order), rows.colour, screen.tokens, scale=0.62),
-                hovertemplate=f"plot {plot}, {own['treatment'].iloc[0]}<br>%{{x|%b %-d}}: %{{y:.2f}} "
+                line=line(own.order, rows.colour),
+                marker=marker(own.order, rows.colour, screen.tokens, scale=0.62),
+                hovertemplate=f"plot {own.plot}, {own.treatment}<br>%{{x|%b %-d}}: %{{y:.2f}} "
                 f"{rows.unit}<extra></extra>",
             )
         )
-    most = max(float(curves["total"].max()), 0.1) * 1.06
+    most = max(0.1, *(total for curve in curves for total in curve.totals)) * 1.06
     _names(figure, curves, most, screen)
-    first, last = curves["date"].min(), curves["date"].max()
-    air = max((last - first) * 0.02, pd.Timedelta(days=1))
-    ticks = [
-        (first + share * (last - first)).normalize() for share in ((0, 1) if screen.narrow else (0, 0.5, 1))
-    ]
+    first, last = min(curve.days[0] for curve in curves), max(curve.days[-1] for curve in curves)
+    air = max((last - first) * 0.02, timedelta(days=1))
+    middle = (first + (last - first) / 2).replace(hour=0)
+    ticks = [first, last] if screen.narrow else [first, middle, last]
     figure.arrange(
         xaxis={
             "range": [first - air, last + air],
@@ -66,12 +62,12 @@ def plot_curves_figure(rows: PlotCurves, screen: Screen) -> Figure:
     return figure
 
 
-def _names(figure: Figure, curves: pd.DataFrame, most: float, screen: Screen) -> None:
+def _names(figure: Figure, curves: Sequence[PlotCurve], most: float, screen: Screen) -> None:
     """Write each plot's name at its line's end, kept apart from its neighbours."""
-    ends = curves.drop_duplicates("plot", keep="last").sort_values("total", kind="stable")
-    heights = spread(ends["total"].tolist(), [NAME_SHARE * most] * len(ends), 0.0, most)
-    for end, height in zip(ends.to_dict("records"), heights, strict=True):
-        words = f"plot {end['plot']}" if screen.narrow else f"plot {end['plot']}, {end['treatment']}"
+    ends = sorted(curves, key=lambda curve: curve.end)
+    heights = spread([curve.end for curve in ends], [NAME_SHARE * most] * len(ends), 0.0, most)
+    for curve, height in zip(ends, heights, strict=True):
+        words = f"plot {curve.plot}" if screen.narrow else f"plot {curve.plot}, {curve.treatment}"
         figure.write(
             x=1,
             xref="paper",

@@ -1,5 +1,6 @@
 """Garden: one garden down to its plots, their rows, the file and line of each, and what became of them."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import pandas as pd
@@ -10,6 +11,7 @@ from dashboard.components.attributes import attributes
 from dashboard.components.figure import Rows, caption_of, figure_frame, table_behind
 from dashboard.components.ledger import entry, ledger
 from dashboard.components.mark import key, link
+from dashboard.components.plain import part
 from dashboard.components.sentence import sentence
 from dashboard.components.states import nothing_yet
 from dashboard.data import TrialSeason, View
@@ -20,33 +22,42 @@ from dashboard.pages import tables
 from dashboard.pages.case import short_title
 from dashboard.pages.evidence import Weights, weights_of
 from dashboard.pages.garden_place import place
-from dashboard.pages.garden_rows import plot_curves, plot_rows
+from dashboard.pages.garden_rows import curves_of_plots, plot_rows
 from dashboard.pages.page import WITH_ROWS, Content, Page
 from dashboard.pages.row_story import row_story
-from dashboard.pages.waiting import waiting
+from dashboard.pages.waiting import questions_of
+from dashboard.records import records
 from dashboard.selection import Selection, measure, with_garden
 from dashboard.wording.findings import garden_curves_seen
 from dashboard.wording.garden import GARDEN, WORDS
+
+#: Sheets that are listed, the newest.
+_MOST_SHEETS = 12
+#: What the page tells of a plot, of a difference between treatments, of a question, and of a sheet.
+_PLOT = (
+    *("plot", "block", "treatment", "pickings_received", "pickings_expected"),
+    *("marketable_kg_per_plant", "used", "why_not"),
+)
+_EFFECT = ("outcome", "treatment", "percent", "percent_low", "percent_high")
+_QUESTION = ("group", "finding", "level", "message", "check", "plot", "code", "line", "date", "sent")
+_SHEET = ("sheet", "verdict", "file", "received", "used", "rows")
 
 
 def narrow_down(view: View, selection: Selection) -> Selection:
     """Return the selection with a garden, and with the measure that its difference is told in."""
     if selection.trial is None:
         return selection
-    outcomes = data.of_season(view, "effects", selection.trial)["outcome"].unique().tolist()
-    return measure(with_garden(selection), outcomes)
+    return measure(with_garden(selection), data.outcomes_compared(view, selection.trial))
 
 
 def build(view: View, selection: Selection, screen: Screen) -> Content:
     """Return the page."""
     trial = selection.trial
-    here = selection.gardens[selection.gardens["site"] == selection.garden]
-    if trial is None or here.empty:
+    garden = selection.garden_named(selection.garden)
+    if trial is None or garden is None:
         return nothing_yet(GARDEN.title, GARDEN.nothing)
-    garden = here.iloc[0].to_dict()
-    plots = data.of_season(view, "plot_seasons", trial)
-    plots = plots[plots["site"] == garden["site"]]
-    if plots.empty:
+    plots = records(data.of_garden(view, "plot_seasons", garden["site"], trial), _PLOT)
+    if not plots:
         return nothing_yet(f"{garden['site']} {garden['name']}", GARDEN.nothing)
     return [
         *_sentence(garden, plots),
@@ -64,7 +75,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
         *row_story(view, selection),
         html.Section(
             [
-                html.Div([html.H2(WORDS["questions"]), *_questions(view, selection, trial)]),
+                html.Div([html.H2(WORDS["questions"]), *_questions(view, selection, trial, garden["site"])]),
                 html.Div([html.H2(WORDS["files"]), *_files(view, garden["site"])]),
                 html.Div([html.H2(WORDS["place"]), *place(view, trial, garden["site"])]),
             ],
@@ -73,10 +84,11 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     ]
 
 
-def _sentence(garden: dict[str, Any], plots: pd.DataFrame) -> list[Any]:
-    counts = WORDS["pickings"].format(
-        received=number(plots["pickings_received"].sum()), expected=number(plots["pickings_expected"].sum())
+def _sentence(garden: dict[str, Any], plots: Sequence[dict[str, Any]]) -> list[Any]:
+    received, expected = (
+        sum(plot[name] or 0 for plot in plots) for name in ("pickings_received", "pickings_expected")
     )
+    counts = WORDS["pickings"].format(received=number(received), expected=number(expected))
     reason = (
         garden["reason"] if isinstance(garden["reason"], str) and garden["reason"] else "no state tonight"
     )
@@ -95,8 +107,8 @@ def _sentence(garden: dict[str, Any], plots: pd.DataFrame) -> list[Any]:
 def _figure(
     view: View, selection: Selection, trial: TrialSeason, garden: dict[str, Any], screen: Screen
 ) -> list[Any]:
-    curves, unit = plot_curves(view, selection, trial)
-    if curves.empty:
+    curves, unit = curves_of_plots(view, selection, trial), weights_of(view).unit
+    if not curves:
         return []
     seen = garden_curves_seen(curves, unit, is_closed=trial.is_closed)
     caption = WORDS["caption"].format(gain=_gain(view, selection, trial, garden["site"])).strip()
@@ -111,15 +123,15 @@ def _figure(
 
 def _gain(view: View, selection: Selection, trial: TrialSeason, site: str) -> str:
     """Return what the treatment did in this garden, with its interval once the trial is closed."""
-    effects = data.of_season(view, "effects", trial)
-    own = effects[
-        (effects["site"] == site)
-        & (effects["outcome"] == selection.outcome)
-        & (effects["treatment"] == selection.treatment)
-    ].dropna(subset=["percent"])
-    if own.empty:
+    own = [
+        effect
+        for effect in records(data.of_garden(view, "effects", site, trial), _EFFECT)
+        if (effect["outcome"], effect["treatment"]) == (selection.outcome, selection.treatment)
+        and pd.notna(effect["percent"])
+    ]
+    if not own:
         return ""
-    effect = own.iloc[0]
+    effect = own[0]
     is_sure = pd.notna(effect["percent_low"])
     return WORDS["gain_interval" if is_sure else "gain"].format(
         treatment=selection.treatment_label,
@@ -129,42 +141,42 @@ def _gain(view: View, selection: Selection, trial: TrialSeason, site: str) -> st
     )
 
 
-def _plots(plots: pd.DataFrame, selection: Selection, weights: Weights, screen: Screen) -> html.Div:
+def _plots(
+    plots: Sequence[dict[str, Any]], selection: Selection, weights: Weights, screen: Screen
+) -> html.Div:
     """Return the plots as a table, each a link to its rows."""
-    orders = selection.treatments.set_index("treatment")["order"].to_dict()
-    labels = selection.treatments.set_index("treatment")["label"].to_dict()
+    treatments = {each["treatment"]: each for each in records(selection.treatments)}
     per_plant = f"{weights.unit} per plant"
     heads = ("Plot", "Block", "Treatment", "Pickings", per_plant, "Counts")
     chosen = selection.address.get("plot")
     body = []
-    for plot in plots.sort_values(["block", "plot"]).to_dict("records"):
+    for plot in sorted(plots, key=lambda plot: (plot["block"], plot["plot"])):
         to = selection.address.choosing(plot=plot["plot"], row=None)
         name = link(plot["plot"], to.href, current="true" if plot["plot"] == chosen else None)
-        treatment = [
-            key(int(orders.get(plot["treatment"], 0)), screen.tokens),
-            labels.get(plot["treatment"], ""),
-        ]
+        planted = treatments.get(plot["treatment"], {})
+        treatment = [key(int(planted.get("order", 0)), screen.tokens), planted.get("label", "")]
         cells = [
-            html.Th(name, scope="row"),
-            html.Td(plot["block"]),
-            html.Td(treatment),
-            html.Td(f"{plot['pickings_received']} of {plot['pickings_expected']}", className="n"),
-            html.Td(number(plot["marketable_kg_per_plant"] * weights.per_kg, 2), className="n"),
-            html.Td("yes" if plot["used"] else plot["why_not"], className="second"),
+            part("Th", name, scope="row"),
+            part("Td", plot["block"]),
+            part("Td", treatment),
+            part("Td", f"{plot['pickings_received']} of {plot['pickings_expected']}", className="n"),
+            part("Td", number(plot["marketable_kg_per_plant"] * weights.per_kg, 2), className="n"),
+            part("Td", "yes" if plot["used"] else plot["why_not"], className="second"),
         ]
-        body.append(html.Tr(cells))
+        body.append(part("Tr", cells))
     head = [
-        html.Th(words, scope="col", className="n" if words in ("Pickings", per_plant) else None)
+        part("Th", words, scope="col", className="n" if words in ("Pickings", per_plant) else None)
         for words in heads
     ]
-    table = html.Table([html.Thead(html.Tr(head)), html.Tbody(body)])
+    table = html.Table([html.Thead(part("Tr", head)), html.Tbody(body)])
     return html.Div(
         table, className="scroll", role="region", tabIndex="0", **attributes(aria_label=WORDS["plots"])
     )
 
 
-def _questions(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:
-    groups = waiting(view, selection, trial).groups
+def _questions(view: View, selection: Selection, trial: TrialSeason, site: str) -> list[Any]:
+    asked = records(questions_of(view, trial, site), _QUESTION)
+    groups = list({group["group"]: group for group in reversed(asked)}.values())
     entries = [
         entry(
             group["level"],
@@ -178,7 +190,7 @@ def _questions(view: View, selection: Selection, trial: TrialSeason) -> list[Any
                 className="small",
             ),
         )
-        for group in groups.to_dict("records")
+        for group in reversed(groups)
     ]
     visits = selection.address.at("/visits").choosing(plot=None, row=None).href
     more = [html.P(link(WORDS["visit"], visits), className="small")] if entries else []
@@ -187,17 +199,21 @@ def _questions(view: View, selection: Selection, trial: TrialSeason) -> list[Any
 
 def _files(view: View, site: str) -> list[Any]:
     """Return what the garden sent, the newest first."""
-    uploads = data.uploads(view)
-    own = uploads[uploads["sites"].fillna("").map(lambda sites: site in sites.split(", "))]
+    own = records(data.of_garden(view, "uploads", site), _SHEET)
     entries = [
         entry(
             sent["verdict"],
             [html.B(sent["file"]), " ", html.Span(long_day(sent["received"]), className="second nowrap")],
-            f"{sent['verdict']}: {sent['used']} of {sent['rows']} rows in",
+            _became(sent),
         )
-        for sent in own.iloc[::-1].head(12).to_dict("records")
+        for sent in own[: -_MOST_SHEETS - 1 : -1]
     ]
     return [ledger(entries, WORDS["files_none"])]
+
+
+def _became(sent: dict[str, Any]) -> str:
+    is_picture = pd.isna(sent["sheet"]) and sent["verdict"] != "refused"
+    return WORDS["file_picture"] if is_picture else WORDS["file_rows"].format(**sent)
 
 
 PAGE = Page(

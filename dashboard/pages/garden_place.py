@@ -1,5 +1,6 @@
 """What is known of a garden's place in a season: weather, freezes, soil, and who lies close by."""
 
+from collections.abc import Mapping
 from typing import Any
 
 import pandas as pd
@@ -8,17 +9,26 @@ from dash import html
 from dashboard import data
 from dashboard.data import TrialSeason, View
 from dashboard.numerals import NOT_RECORDED, day, number, with_unit
+from dashboard.records import records
 from dashboard.wording.garden import PLACE
 from sites.attributes.states import COMPLETE
+
+#: What is told of a place, or decides how.
+_FACTS = (
+    *("site", "coordinates", "weather_note", "nearest_station_km", "days_estimated_share"),
+    *("rain_mm", "degree_days_c", "hot_days", "warm_nights", "heat_index_90f_days"),
+    *("freeze_risk_state", "last_freeze_10", "first_freeze_10", "freeze_years_without"),
+    *("hardiness_zone", "hardiness_zone_period", "hardiness_zone_state"),
+    *("texture", "ph", "organic_matter_pct", "soil_source"),
+)
 
 
 def place(view: View, trial: TrialSeason, site: str) -> list[Any]:
     """Return the facts of a garden's place, each with where it comes from, or why a number is withheld."""
-    rows = data.of_season(view, "attributes", trial)
-    own = rows[rows["site"] == site]
-    if own.empty:
+    own = records(data.of_garden(view, "attributes", site, trial), _FACTS)
+    if not own:
         return [html.P(NOT_RECORDED, className="ledger-none")]
-    found = own.iloc[0]
+    found = own[0]
     told = [*_weather(found), *_long_records(found), *_soil(found)]
     facts = html.Dl(
         [part for name, value in told for part in (html.Dt(PLACE[name]), html.Dd(value))], className="cells"
@@ -26,11 +36,11 @@ def place(view: View, trial: TrialSeason, site: str) -> list[Any]:
     return [*(html.P(note) for note in _notes(view, found)), facts, *_close(view, trial, site)]
 
 
-def _notes(view: View, found: pd.Series) -> list[str]:
+def _notes(view: View, found: Mapping[str, Any]) -> list[str]:
     """Return why numbers are withheld, or what is wrong with where the garden is said to lie."""
     wrong = data.places_to_mend(view)
-    own = wrong[wrong["site"] == found["site"]]
-    notes = [PLACE["mend"].format(message=message) for message in own["message"]]
+    own = wrong.loc[wrong["site"] == found["site"], "message"]
+    notes = [PLACE["mend"].format(message=message) for message in own]
     note = _text(found["weather_note"])
     if note:
         notes.append(f"{note[0].upper()}{note[1:]}.")
@@ -44,7 +54,7 @@ def _notes(view: View, found: pd.Series) -> list[str]:
     return notes
 
 
-def _weather(found: pd.Series) -> list[tuple[str, str]]:
+def _weather(found: Mapping[str, Any]) -> list[tuple[str, str]]:
     nearest_km = found["nearest_station_km"]
     told = [
         ("rain", with_unit(found["rain_mm"], "mm")),
@@ -60,7 +70,7 @@ def _weather(found: pd.Series) -> list[tuple[str, str]]:
     ]
 
 
-def _long_records(found: pd.Series) -> list[tuple[str, str]]:
+def _long_records(found: Mapping[str, Any]) -> list[tuple[str, str]]:
     """Return freeze dates of past years and the hardiness zone."""
     dates = [
         (name, day(found[name]) if pd.notna(found[name]) else PLACE["withheld"])
@@ -74,7 +84,7 @@ def _long_records(found: pd.Series) -> list[tuple[str, str]]:
     return [*dates, ("zone", str(found["hardiness_zone"])), ("zone_years", f"{first}\N{EN DASH}{last}")]
 
 
-def _soil(found: pd.Series) -> list[tuple[str, str]]:
+def _soil(found: Mapping[str, Any]) -> list[tuple[str, str]]:
     return [
         ("texture", _text(found["texture"]) or NOT_RECORDED),
         ("ph", number(found["ph"], 1)),
@@ -85,13 +95,7 @@ def _soil(found: pd.Series) -> list[tuple[str, str]]:
 
 def _close(view: View, trial: TrialSeason, site: str) -> list[html.P]:
     """Return the gardens too near to this one to be independent of it."""
-    pairs = data.close_pairs(view, trial)
-    own = pairs[(pairs["site"] == site) | (pairs["neighbour"] == site)]
-    other = own["neighbour"].where(own["site"] == site, own["site"])
-    near = [
-        f"{name} ({with_unit(distance_km, 'km', 1)})"
-        for name, distance_km in zip(other, own["distance_km"], strict=True)
-    ]
+    near = [f"{name} ({with_unit(km, 'km', 1)})" for name, km in data.close_to(view, trial, site)]
     return [html.P(PLACE["close"].format(gardens=", ".join(near)), className="small")] if near else []
 
 

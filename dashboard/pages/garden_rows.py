@@ -11,6 +11,8 @@ from dashboard.components.mark import link
 from dashboard.data import TrialSeason, View
 from dashboard.numerals import day, number
 from dashboard.pages.evidence import weights_of
+from dashboard.plot_curves import PlotCurve, plot_curves
+from dashboard.records import records
 from dashboard.selection import Selection
 from dashboard.wording.garden import WORDS
 
@@ -22,26 +24,21 @@ def harvest_of(view: View, selection: Selection, trial: TrialSeason) -> pd.DataF
     return view.desk.garden_rows("harvest", selection.garden, trial.season, view.published.run)
 
 
-def plot_curves(view: View, selection: Selection, trial: TrialSeason) -> tuple[pd.DataFrame, str]:
-    """Return weight per plant of each plot adding up in the reader's unit, and that unit."""
-    rows = harvest_of(view, selection, trial)
-    if view.desk is None or rows.empty:
-        return pd.DataFrame(), ""
-    weights = weights_of(view)
-    plots = data.of_season(view, "plot_seasons", trial)
-    own = plots.loc[plots["site"] == selection.garden, ["plot", "treatment", "plants"]]
-    treatments = selection.treatments[["treatment", "order", "label"]]
-    known = (
-        own.merge(treatments, on="treatment").drop(columns="treatment").rename(columns={"label": "treatment"})
+def curves_of_plots(view: View, selection: Selection, trial: TrialSeason) -> list[PlotCurve]:
+    """Return weight per plant of each plot adding up, in the reader's unit."""
+    if view.desk is None or selection.garden is None:
+        return []
+    treatments = {each["treatment"]: each for each in records(selection.treatments)}
+    plots = records(
+        data.of_garden(view, "plot_seasons", selection.garden, trial), ("plot", "treatment", "plants")
     )
-    counting = rows[(rows["state"] == "counts") & rows["marketable_weight"].notna()]
-    joined = counting[["plot", "date", "marketable_weight"]].merge(known, on="plot")
-    daily = joined.groupby(["plot", "treatment", "order", "plants", "date"], as_index=False)[
-        "marketable_weight"
-    ].sum()
-    per_plant = daily["marketable_weight"] * weights.per_kg / daily["plants"]
-    total = per_plant.groupby(daily["plot"]).cumsum()
-    return daily.assign(total=total)[["plot", "treatment", "order", "date", "total"]], weights.unit
+    planted = {
+        plot["plot"]: treatments[plot["treatment"]] | {"plants": plot["plants"]}
+        for plot in plots
+        if plot["treatment"] in treatments and plot["plants"]
+    }
+    pickings = view.desk.weighed_pickings(selection.garden, trial.season, view.published.run)
+    return plot_curves(pickings, planted, weights_of(view).per_kg)
 
 
 def plot_rows(view: View, selection: Selection, trial: TrialSeason) -> list[Any]:

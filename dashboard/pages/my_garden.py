@@ -12,6 +12,7 @@ from dashboard import data
 from dashboard.components.choice import choice
 from dashboard.components.figure import Rows, caption_of, figure_frame
 from dashboard.components.mark import icon
+from dashboard.components.plain import part
 from dashboard.data import TrialSeason, View
 from dashboard.figures.own_season import OwnSeason, own_season_figure
 from dashboard.figures.template import Screen
@@ -124,16 +125,18 @@ def _plots(view: View, plots: Sequence[OwnPlot], trial: TrialSeason, of: Volunte
     treatments = data.treatments(view, trial)
     codes = dict(zip(treatments["treatment"], treatments["code"], strict=True))
     items = [
-        html.Li(
+        part(
+            "Li",
             [
-                html.B(of.say("plot", plot=plot.plot)),
-                html.Span(of.say("tag", code=codes.get(plot.treatment, "?")), className="second"),
-                html.Span(
+                part("B", of.say("plot", plot=plot.plot)),
+                part("Span", of.say("tag", code=codes.get(plot.treatment, "?")), className="second"),
+                part(
+                    "Span",
                     of.say("no_weight")
                     if isnan(plot.kg_per_plant)
-                    else of.say("a_plant", weight=in_unit(plot.kg_per_plant, of))
+                    else of.say("a_plant", weight=in_unit(plot.kg_per_plant, of)),
                 ),
-            ]
+            ],
         )
         for plot in plots
     ]

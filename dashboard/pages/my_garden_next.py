@@ -4,23 +4,23 @@ from datetime import date, timedelta
 from typing import Any
 
 import pandas as pd
-from dash import html
 
 from dashboard import data
 from dashboard.components.mark import icon, link
+from dashboard.components.plain import Part, part
 from dashboard.data import TrialSeason, View
 from dashboard.pages.volunteer import Volunteer
 
 
-def next_ledger(view: View, trial: TrialSeason, of: Volunteer) -> html.Section:
+def next_ledger(view: View, trial: TrialSeason, of: Volunteer) -> Part:
     """Return what is due, most pressing first."""
     own = data.of_garden(view, "garden_states", of.site, trial)
     state = own.iloc[0].to_dict() if len(own) else {}
     entries = [*_due(view, trial, state, of), *_asked(state, of)]
-    return html.Section([html.H2(of.say("next")), html.Ul(entries, className="ledger")])
+    return part("Section", [part("H2", of.say("next")), part("Ul", entries, className="ledger")])
 
 
-def _due(view: View, trial: TrialSeason, state: dict[str, Any], of: Volunteer) -> list[html.Li]:
+def _due(view: View, trial: TrialSeason, state: dict[str, Any], of: Volunteer) -> list[Part]:
     night = view.published.night
     if trial.state == "closed":
         return [_entry("sheaf", of.say("next_closed"), of.say("next_closed_how"))]
@@ -48,7 +48,7 @@ def _away_until(view: View, night: date, of: Volunteer) -> date | None:
     return max(now, default=None)
 
 
-def _asked(state: dict[str, Any], of: Volunteer) -> list[html.Li]:
+def _asked(state: dict[str, Any], of: Volunteer) -> list[Part]:
     entries = []
     for count, mark, words, do in (
         (state.get("rows_held"), "held", "wait", "do_mend"),
@@ -57,12 +57,12 @@ def _asked(state: dict[str, Any], of: Volunteer) -> list[html.Li]:
         n = 0 if count is None or pd.isna(count) else int(count)
         if n:
             heading = of.say(f"next_{words}_one") if n == 1 else of.say(f"next_{words}", n=n)
-            there = html.A(of.say(do), href="#open")
+            there = part("A", of.say(do), href="#open")
             how = of.say(f"next_{words}_how_one" if n == 1 else f"next_{words}_how")
             entries.append(_entry(mark, heading, how, there))
     return entries
 
 
-def _entry(mark: str, heading: str, words: str, action: Any = None) -> html.Li:
-    told = html.Div([html.Div(html.B(heading)), html.Div(words, className="small second")])
-    return html.Li([icon(mark), told, *([action] if action is not None else [])])
+def _entry(mark: str, heading: str, words: str, action: Any = None) -> Part:
+    told = part("Div", [part("Div", part("B", heading)), part("Div", words, className="small second")])
+    return part("Li", [icon(mark), told, *([action] if action is not None else [])])

@@ -5,10 +5,10 @@ from math import inf
 from typing import Any
 
 import pandas as pd
-from dash import html
 
 from dashboard import data
 from dashboard.components.mark import icon
+from dashboard.components.plain import Part, part
 from dashboard.data import TrialSeason, View
 from dashboard.pages.volunteer import Volunteer
 from dashboard.records import records
@@ -30,15 +30,15 @@ def season_notes(view: View, trial: TrialSeason, of: Volunteer) -> list[Any]:
     ordered = sorted(own, key=_cautions_then_newest)
     entries = [_entry(note) for note in ordered]
     parts: list[Any] = [
-        html.H2(of.say("notes_of_season")),
-        html.Ul(entries[:_SHOWN], className="ledger"),
+        part("H2", of.say("notes_of_season")),
+        part("Ul", entries[:_SHOWN], className="ledger"),
     ]
     if rest := entries[_SHOWN:]:
-        summary = html.Summary(of.say("notes_more", n=len(rest)))
-        parts.append(html.Details([summary, html.Ul(rest, className="ledger")], className="more"))
+        summary = part("Summary", of.say("notes_more", n=len(rest)))
+        parts.append(part("Details", [summary, part("Ul", rest, className="ledger")], className="more"))
     # Whose rules come first is said once, not under every note.
     told = dict.fromkeys(words for note in own if isinstance(words := note["defer"], str) and words)
-    return [*parts, *(html.P(words, className="small second") for words in told)]
+    return [*parts, *(part("P", words, className="small second") for words in told)]
 
 
 def _cautions_then_newest(note: Mapping[str, Any]) -> tuple[bool, float]:
@@ -50,6 +50,6 @@ def _is_caution(note: Mapping[str, Any]) -> bool:
     return str(note["code"]).startswith(_CAUTIONS)
 
 
-def _entry(note: Mapping[str, Any]) -> html.Li:
-    sentence = html.Div(html.B(note["sentence"]) if _is_caution(note) else note["sentence"])
-    return html.Li([icon("note"), sentence])
+def _entry(note: Mapping[str, Any]) -> Part:
+    sentence = part("Div", part("B", note["sentence"]) if _is_caution(note) else note["sentence"])
+    return part("Li", [icon("note"), sentence])

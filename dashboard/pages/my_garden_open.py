@@ -3,11 +3,10 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from dash import html
-
 from dashboard.components.attributes import attributes
 from dashboard.components.field import field
 from dashboard.components.mark import icon, link
+from dashboard.components.plain import Part, part
 from dashboard.data import TrialSeason, View
 from dashboard.pages.volunteer import Volunteer
 from dashboard.sending.chosen import written
@@ -32,19 +31,19 @@ def open_slips(view: View, trial: TrialSeason, of: Volunteer, given: Sequence[Re
 
     What is `given` is not asked again.
     """
-    title = html.H2(of.say("open_title"), id="open", tabIndex="-1")
+    title = part("H2", of.say("open_title"), id="open", tabIndex="-1")
     waiting = _waiting(view, of, given)
     now = [finding for finding in waiting if _is_of(finding, trial)]
     before = [finding for finding in waiting if not _is_of(finding, trial)]
     parts: list[Any] = [title]
     if not now:
         words = of.say("open_none_of", season=trial.season) if before else of.say("open_none")
-        parts.append(html.P(words, className="ledger-none"))
+        parts.append(part("P", words, className="ledger-none"))
     parts += _few(now, of)
     if before:
-        head = html.Summary(of.say("open_others", n=len(before)))
+        head = part("Summary", of.say("open_others", n=len(before)))
         # Where nothing else waits they are what the page is for.
-        parts.append(html.Details([head, *_few(before, of)], className="others", open=not now))
+        parts.append(part("Details", [head, *_few(before, of)], className="others", open=not now))
     return parts
 
 
@@ -60,7 +59,7 @@ def _is_of(finding: Mapping[str, Any], trial: TrialSeason) -> bool:
 
 def _few(waiting: list[Record], of: Volunteer) -> list[Any]:
     shown, rest = waiting[:PUT_AT_ONCE], len(waiting) - PUT_AT_ONCE
-    more = [html.P(of.say("open_more", n=rest), className="small second")] if rest > 0 else []
+    more = [part("P", of.say("open_more", n=rest), className="small second")] if rest > 0 else []
     return [*(_slip(finding, of) for finding in shown), *more]
 
 
@@ -77,7 +76,7 @@ def _waiting(view: View, of: Volunteer, given: Sequence[Record]) -> list[Record]
     ]
 
 
-def _slip(finding: Mapping[str, Any], of: Volunteer) -> html.Article:
+def _slip(finding: Mapping[str, Any], of: Volunteer) -> Part:
     named = dict(finding) | {"garden": of.garden["name"] if of.garden else ""}
     check = str(finding["check"])
     words = in_words(
@@ -86,22 +85,29 @@ def _slip(finding: Mapping[str, Any], of: Volunteer) -> html.Article:
     place = of.say("line", line=finding["line"]) if finding["line"] else of.say("whole_sheet")
     file = of.say("in_file", file=finding["file"]) if finding["file"] else ""
     sent = (
-        [html.P(html.Span(finding["sent"], className="sent"), className="proof")] if finding["sent"] else []
+        [part("P", part("Span", finding["sent"], className="sent"), className="proof")]
+        if finding["sent"]
+        else []
     )
-    return html.Article(
+    return part(
+        "Article",
         [
-            html.P([icon(str(finding["level"])), html.Span([html.B(place), f" {file}"])], className="where"),
+            part(
+                "P",
+                [icon(str(finding["level"])), part("Span", [part("B", place), f" {file}"])],
+                className="where",
+            ),
             *sent,
-            html.P(words.message),
-            html.P(words.remedy, className="strong"),
+            part("P", words.message),
+            part("P", words.remedy, className="strong"),
             _answers(finding, of),
-            html.P(className="hand-in-state", role="status"),
+            part("P", className="hand-in-state", role="status"),
         ],
         className=f"finding {finding['level']}",
     )
 
 
-def _answers(finding: Mapping[str, Any], of: Volunteer) -> html.Div:
+def _answers(finding: Mapping[str, Any], of: Volunteer) -> Part:
     """Return the answers as buttons: the likeliest value, it is right, take it out, not sure, and typing."""
     offered = ways(dict(finding) | {"sheet": finding["kind"]}, of.reader)
     buttons: list[Any] = [_answer(finding, "use it", way.label, of) for way in offered if way.name == RIGHT]
@@ -111,12 +117,12 @@ def _answers(finding: Mapping[str, Any], of: Volunteer) -> html.Div:
         values = _values(finding, offered, of)
         buttons = [*values, *buttons, _answer(finding, "set aside", of.say("take_out"), of)]
         typing = [_typing(finding, of)] if finding["column"] else []
-    return html.Div(
-        [*buttons, _answer(finding, "not sure", of.say("not_sure"), of), *typing], className="buttons"
+    return part(
+        "Div", [*buttons, _answer(finding, "not sure", of.say("not_sure"), of), *typing], className="buttons"
     )
 
 
-def _values(finding: Mapping[str, Any], offered: Sequence[Way], of: Volunteer) -> list[html.Form]:
+def _values(finding: Mapping[str, Any], offered: Sequence[Way], of: Volunteer) -> list[Part]:
     """Return the ways that put one value into one cell of the row, as answers."""
     answers = []
     for way in offered:
@@ -131,7 +137,7 @@ def _is_of_one_cell(way: Way) -> bool:
     return edit is not None and edit.kind == "write" and edit.line > 0
 
 
-def _over_the_sheet(finding: Mapping[str, Any], offered: Sequence[Way], of: Volunteer) -> list[html.A]:
+def _over_the_sheet(finding: Mapping[str, Any], offered: Sequence[Way], of: Volunteer) -> list[Part]:
     """Return the ways that mend more than one cell: each opens the sheet on Send with it chosen."""
     if not finding["sha256"]:
         return []
@@ -147,10 +153,10 @@ def _over_the_sheet(finding: Mapping[str, Any], offered: Sequence[Way], of: Volu
     return links
 
 
-def _form(children: list[Any], of: Volunteer, **further: Any) -> html.Form:
+def _form(children: list[Any], of: Volunteer, **further: Any) -> Part:
     told = attributes(data_post="yes", data_not_arrived=of.say("answer_lost"))
     action = f"/my-garden/answer?garden={of.site}&lang={of.language}"
-    return html.Form(children, action=action, method="post", **told, **further)
+    return part("Form", children, action=action, method="post", **told, **further)
 
 
 def _told(finding: Mapping[str, Any], answer: str, **further: str) -> list[Any]:
@@ -169,12 +175,12 @@ def _answer(
     *,
     is_first: bool = False,
     **further: str,
-) -> html.Form:
-    button = html.Button(words, type="submit", className="first" if is_first else "")
+) -> Part:
+    button = part("Button", words, type="submit", className="first" if is_first else "")
     return _form([*_told(finding, answer, **further), button], of)
 
 
-def _typing(finding: Mapping[str, Any], of: Volunteer) -> html.Details:
+def _typing(finding: Mapping[str, Any], of: Volunteer) -> Part:
     column = str(finding["column"])
     name = f"value-{finding['finding_id']}"
     label = of.say("typed_label", column=column_name(column, of.language), line=finding["line"])
@@ -182,14 +188,14 @@ def _typing(finding: Mapping[str, Any], of: Volunteer) -> html.Details:
     form = _form(
         [
             *_told(finding, "change it", column=column, way="typed"),
-            html.Label(label, htmlFor=name),
+            part("Label", label, htmlFor=name),
             field(name, "value", required="required", **kind),
-            html.Button(of.say("save"), type="submit", className="first"),
+            part("Button", of.say("save"), type="submit", className="first"),
         ],
         of,
         className="typing",
     )
-    return html.Details([html.Summary(of.say("type"), className="button"), form], className="type-it")
+    return part("Details", [part("Summary", of.say("type"), className="button"), form], className="type-it")
 
 
 def answered(given: Sequence[Record], of: Volunteer) -> list[Any]:
@@ -198,19 +204,21 @@ def answered(given: Sequence[Record], of: Volunteer) -> list[Any]:
         return []
     entries = [_given(answer, of) for answer in given]
     return [
-        html.H2(of.say("answered_title")),
-        html.P(of.say("answered_hint"), className="small second"),
-        html.Ul(entries, className="ledger answered"),
+        part("H2", of.say("answered_title")),
+        part("P", of.say("answered_hint"), className="small second"),
+        part("Ul", entries, className="ledger answered"),
     ]
 
 
-def _given(row: Mapping[str, Any], of: Volunteer) -> html.Li:
+def _given(row: Mapping[str, Any], of: Volunteer) -> Part:
     column = column_name(str(row["column"]), of.language) if row["column"] else ""
     words = of.say(f"answered_{row['answer']}", column=column, value=row["value"])
-    form = html.Form(
+    form = part(
+        "Form",
         [
             field(f"undo-{row['decision_id']}", "decision", type="hidden", value=str(row["decision_id"])),
-            html.Button(
+            part(
+                "Button",
                 of.say("undo"),
                 type="submit",
                 className="as-link",
@@ -221,4 +229,6 @@ def _given(row: Mapping[str, Any], of: Volunteer) -> html.Li:
         method="post",
         **attributes(data_post="yes", data_not_arrived=of.say("answer_lost")),
     )
-    return html.Li([icon("step"), html.Div([words, html.P(className="hand-in-state", role="status")]), form])
+    return part(
+        "Li", [icon("step"), part("Div", [words, part("P", className="hand-in-state", role="status")]), form]
+    )

@@ -3,12 +3,12 @@
 from typing import Any
 
 import pandas as pd
-from dash import html
 
 from dashboard import data
 from dashboard.components.attributes import attributes
 from dashboard.components.field import labelled
 from dashboard.components.mark import icon
+from dashboard.components.plain import Part, part
 from dashboard.data import View
 from dashboard.pages.volunteer import Volunteer
 from dashboard.records import records
@@ -25,33 +25,38 @@ def sent_sheets(view: View, of: Volunteer) -> list[Any]:
     rows = [_row(file.name, of.short_day(file.received.date()), of.say("sent_tonight")) for file in waiting]
     own = records(data.of_garden(view, "uploads", of.site), _TOLD)
     rows += [_read_row(row, of) for row in reversed(own)]
-    parts: list[Any] = [html.H2(of.say("sent_title"))]
+    parts: list[Any] = [part("H2", of.say("sent_title"))]
     if rows:
         parts.append(_table(rows[:_SHOWN], of))
         if rest := rows[_SHOWN:]:
-            summary = html.Summary(of.say("notes_more", n=len(rest)))
-            parts.append(html.Details([summary, _table(rest, of)], className="more"))
+            summary = part("Summary", of.say("notes_more", n=len(rest)))
+            parts.append(part("Details", [summary, _table(rest, of)], className="more"))
     else:
-        parts.append(html.P(of.say("sent_none"), className="ledger-none"))
-    return [*parts, html.P([icon("kept"), html.Span(of.say("all_kept"))], className="kept")]
+        parts.append(part("P", of.say("sent_none"), className="ledger-none"))
+    return [*parts, part("P", [icon("kept"), part("Span", of.say("all_kept"))], className="kept")]
 
 
-def _table(rows: list[html.Tr], of: Volunteer) -> html.Table:
+def _table(rows: list[Part], of: Volunteer) -> Part:
     head = [
-        html.Th(of.say("sent_sheet"), scope="col"),
-        html.Th(of.say("sent_when"), scope="col"),
-        html.Th(of.say("sent_rows"), scope="col", className="n"),
+        part("Th", of.say("sent_sheet"), scope="col"),
+        part("Th", of.say("sent_when"), scope="col"),
+        part("Th", of.say("sent_rows"), scope="col", className="n"),
     ]
-    return html.Table([html.Thead(html.Tr(head)), html.Tbody(rows)], className="sent-sheets")
+    return part("Table", [part("Thead", part("Tr", head)), part("Tbody", rows)], className="sent-sheets")
 
 
-def _row(file: str, day: str, words: str) -> html.Tr:
-    return html.Tr(
-        [html.Th(file, scope="row"), html.Td(day, className="nowrap"), html.Td(words, className="n")]
+def _row(file: str, day: str, words: str) -> Part:
+    return part(
+        "Tr",
+        [
+            part("Th", file, scope="row"),
+            part("Td", day, className="nowrap"),
+            part("Td", words, className="n"),
+        ],
     )
 
 
-def _read_row(row: dict[str, Any], of: Volunteer) -> html.Tr:
+def _read_row(row: dict[str, Any], of: Volunteer) -> Part:
     if row["verdict"] == "refused":
         words = of.say("sent_refused")
     elif pd.isna(row["sheet"]) or row["sheet"] == "":
@@ -67,22 +72,25 @@ def away_form(view: View, of: Volunteer) -> list[Any]:
         return []
     tonight = pd.Timestamp(view.published.night)
     known = [
-        html.Li(
+        part(
+            "Li",
             [
                 icon("rest"),
-                html.Span(of.say("away_is", first=of.day(row["from"]), last=of.day(row["to"]))),
-            ]
+                part("Span", of.say("away_is", first=of.day(row["from"]), last=of.day(row["to"]))),
+            ],
         )
         for row in view.gate.registered("absences", of.site)
         if row["to"] >= tonight
     ]
     return [
-        html.H2(of.say("away_title")),
-        html.P(of.say("away_hint"), className="small second"),
-        *([html.Ul(known, className="ledger")] if known else []),
-        html.Form(
+        part("H2", of.say("away_title")),
+        part("P", of.say("away_hint"), className="small second"),
+        *([part("Ul", known, className="ledger")] if known else []),
+        part(
+            "Form",
             [
-                html.Div(
+                part(
+                    "Div",
                     [
                         labelled(of.say("away_from"), "away-from", "from", type="date", required="required"),
                         labelled(of.say("away_to"), "away-to", "to", type="date", required="required"),
@@ -90,14 +98,15 @@ def away_form(view: View, of: Volunteer) -> list[Any]:
                     className="numbers",
                 ),
                 labelled(of.say("away_who"), "away-who", "stand_in", maxlength="60"),
-                html.Div(
+                part(
+                    "Div",
                     className="wants",
                     role="alert",
                     tabIndex="-1",
                     **attributes(data_wants=of.say("picking_wants")),
                 ),
-                html.Button(of.say("away_save"), type="submit"),
-                html.P(className="hand-in-state", role="status"),
+                part("Button", of.say("away_save"), type="submit"),
+                part("P", className="hand-in-state", role="status"),
             ],
             className="picking away",
             action=f"/my-garden/away?garden={of.site}&lang={of.language}",

@@ -97,7 +97,7 @@ def hand_in(of: Volunteer) -> html.Form:
             html.P(className="hand-in-state", role="status"),
         ],
         className="drop",
-        action=f"/send/file?garden={of.site}",
+        action=f"/send/file?garden={of.site}&lang={of.language}",
         method="post",
         encType="multipart/form-data",
         **told,

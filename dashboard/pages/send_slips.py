@@ -21,11 +21,10 @@ _FIRST_NOTES = 5
 
 def slip(one: Group, told: Told, answers: Sequence[Answer], of: Volunteer) -> html.Article:
     """Return the slip of one group: its findings, why we ask, and what can be done."""
-    rows = [_settled_or_open(one, finding, told, answers, of) for finding in one.findings]
     words = told.words(one.findings[0], of.language)
     whole = _answered(one, None, answers)
     head = [html.P(heading(one, of.language), className="strong")] if one.n > 1 else []
-    body = [_settled(one, None, whole, told, answers, of)] if whole else [*rows, *_for_all(one, answers, of)]
+    body = [_settled(one, None, whole, told, answers, of)] if whole else _rows(one, told, answers, of)
     extra = [
         html.P(text, className="small second")
         for text in (words.why, "" if whole else words.if_nothing)
@@ -38,19 +37,50 @@ def slip(one: Group, told: Told, answers: Sequence[Answer], of: Volunteer) -> ht
     )
 
 
-def _settled_or_open(
-    one: Group, finding: Mapping[str, Any], told: Told, answers: Sequence[Answer], of: Volunteer
-) -> html.Div | html.P:
-    given = _answered(one, finding, answers)
-    if given is not None:
-        return _settled(one, finding, given, told, answers, of)
-    words = told.words(finding, of.language)
+def _rows(one: Group, told: Told, answers: Sequence[Answer], of: Volunteer) -> list[Any]:
+    """Return the rows of a group with their buttons; what is the same of all that wait is told once."""
+    given = [_answered(one, finding, answers) for finding in one.findings]
+    waiting = [finding for finding, answer in zip(one.findings, given, strict=True) if answer is None]
+    message, remedy = _shared(waiting, told, of)
+    once = [html.P(message)] if message else []
+    once += [html.P(remedy, className="strong")] if remedy else []
+    rows = [
+        _settled(one, finding, answer, told, answers, of)
+        if answer
+        else _ask(one, finding, (not message, not remedy), told, answers, of)
+        for finding, answer in zip(one.findings, given, strict=True)
+    ]
+    return [*once, *rows, *_for_all(one, answers, of)]
+
+
+def _shared(waiting: Sequence[Mapping[str, Any]], told: Told, of: Volunteer) -> tuple[str, str]:
+    """Return message and remedy where several rows have the same; blank what is another for each."""
+    if len(waiting) < 2:
+        return "", ""
+    words = [told.words(finding, of.language, names_place=False) for finding in waiting]
+    messages, remedies = {one.message for one in words}, {one.remedy for one in words}
+    if len(remedies) > 1:
+        # A remedy of its own row answers the message of that row.
+        return "", ""
+    return (messages.pop() if len(messages) == 1 else ""), remedies.pop()
+
+
+def _ask(
+    one: Group,
+    finding: Mapping[str, Any],
+    tells: tuple[bool, bool],
+    told: Told,
+    answers: Sequence[Answer],
+    of: Volunteer,
+) -> html.Div:
+    """Return one row that waits; `tells` says whether its message and its remedy are told here."""
+    words, (tells_message, tells_remedy) = told.words(finding, of.language), tells
     return html.Div(
         [
             _where(one, finding, of),
-            *_proof(finding, told, of),
-            html.P(words.message),
-            html.P(words.remedy, className="strong") if words.remedy else None,
+            *(_proof(finding, told, of) if tells_message or not one.cause else []),
+            html.P(words.message) if tells_message else None,
+            html.P(words.remedy, className="strong") if tells_remedy and words.remedy else None,
             _buttons(one, finding, answers, of),
         ],
         className="ask",

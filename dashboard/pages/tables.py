@@ -8,7 +8,8 @@ from dashboard.differences import unit_of
 from dashboard.figures.gradient_rows import ROW_AXIS
 from dashboard.figures.template import Screen
 from dashboard.harvest_curves import SEASON_OUTCOME
-from dashboard.pages.garden_rows import harvest_of, plot_curves
+from dashboard.pages.evidence import weights_of
+from dashboard.pages.garden_rows import curves_of_plots, harvest_of
 from dashboard.pages.neighbours import season_of
 from dashboard.pages.over_seasons import is_over, over
 from dashboard.pages.plan_gardens import fits, gardens_of, layout_of, next_map_rows
@@ -109,9 +110,13 @@ _OF_ROWS = {
 
 def garden_curves(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
     """Return weight per plant of the garden's plots, adding up day by day."""
-    curves, unit = plot_curves(view, selection, trial)
-    named = curves.rename(columns={"total": f"total_{unit}_per_plant"})
-    return named.drop(columns="order", errors="ignore")
+    rows = [
+        (curve.plot, curve.treatment, day, total)
+        for curve in curves_of_plots(view, selection, trial)
+        for day, total in zip(curve.days, curve.totals, strict=True)
+    ]
+    total = f"total_{weights_of(view).unit}_per_plant"
+    return pd.DataFrame(rows, columns=["plot", "treatment", "date", total])
 
 
 def garden_rows(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:

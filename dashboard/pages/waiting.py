@@ -52,6 +52,11 @@ def waiting(view: View, selection: Selection, trial: TrialSeason) -> Waiting:
     return Waiting(left, made, chosen, bool(named) and match.empty)
 
 
+def questions_of(view: View, trial: TrialSeason, site: str) -> pd.DataFrame:
+    """Return the questions of one garden that wait."""
+    return _unanswered(view, trial).by_site.of(site)
+
+
 def waiting_groups(view: View, trial: TrialSeason) -> int:
     """Return how many questions wait, one cause in one file being one question."""
     return _unanswered(view, trial).groups

@@ -71,11 +71,11 @@ class Told:
             found = found.filter(pl.col("sent").str.to_lowercase() == one.cause.lower())
         return found.to_dicts()
 
-    def words(self, finding: Mapping[str, Any], language: str) -> Words:
-        """Return the words of one finding."""
+    def words(self, finding: Mapping[str, Any], language: str, *, names_place: bool = True) -> Words:
+        """Return the words of one finding; without `names_place` its message does not name the row."""
         named = dict(finding) | {"file": self.file.name}
         values = values_of(EVERY_CHECK.get(str(finding["check"])), named, language, self.settings.units)
-        return in_words(str(finding["check"]), values, language)
+        return in_words(str(finding["check"]), values, language, names_place=names_place)
 
     def read_as(self, finding: Mapping[str, Any], language: str) -> str:
         """Return how the cell was read, blank where there is no reading to tell."""

@@ -15,6 +15,7 @@ import pandas as pd
 from dashboard.differences import PERCENT, Unit
 from dashboard.harvest_curves import Curve, Curves
 from dashboard.numerals import NO_BREAK, count, day, number, with_unit
+from dashboard.plot_curves import PlotCurve
 from dashboard.wording.measures import OutcomeWords
 
 #: Days of picking after which half of a season is told of; a shorter one has no middle worth telling.
@@ -164,19 +165,18 @@ def masses_seen(halves: pd.DataFrame) -> str:
     return f"A fruit weighs, in the middle half of the plots: {_listed(said)}." if said else ""
 
 
-def garden_curves_seen(curves: pd.DataFrame, unit: str, *, is_closed: bool) -> str:
-    """Return the plots that gave most and least per plant; `curves` has plot, treatment, date and total."""
-    ends = curves.sort_values("date").groupby("plot", sort=False).tail(1)
-    if ends.empty:
+def garden_curves_seen(curves: Sequence[PlotCurve], unit: str, *, is_closed: bool) -> str:
+    """Return the plots that gave most and least per plant."""
+    if not curves:
         return ""
-    most, least = ends.loc[ends["total"].idxmax()], ends.loc[ends["total"].idxmin()]
-    high, low = (with_unit(float(end["total"]), unit, 1) for end in (most, least))
+    most, least = (choose(curves, key=lambda curve: curve.end) for choose in (max, min))
+    high, low = (with_unit(curve.end, unit, 1) for curve in (most, least))
     gave = "gave" if is_closed else "has given"
-    if len(ends) == 1:
-        return f"Plot{NO_BREAK}{most['plot']} ({most['treatment']}) {gave} {high} per plant."
+    if len(curves) == 1:
+        return f"Plot{NO_BREAK}{most.plot} ({most.treatment}) {gave} {high} per plant."
     return (
-        f"Plot{NO_BREAK}{most['plot']} ({most['treatment']}) {gave} most, {high} per plant; "
-        f"plot{NO_BREAK}{least['plot']} ({least['treatment']}) least, {low}."
+        f"Plot{NO_BREAK}{most.plot} ({most.treatment}) {gave} most, {high} per plant; "
+        f"plot{NO_BREAK}{least.plot} ({least.treatment}) least, {low}."
     )
 
 

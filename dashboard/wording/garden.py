@@ -37,6 +37,8 @@ WORDS = MappingProxyType(
         "questions_none": "No question is open here.",
         "decide": "Decide",
         "files": "What it sent",
+        "file_rows": "{verdict}: {used} of {rows} rows in",
+        "file_picture": "a picture of a paper sheet",
         "files_none": "Nothing has come from this garden yet.",
         "place": "Weather and soil",
         "visit": "Visit list to print",

@@ -51,8 +51,13 @@ def catalogue_words() -> dict[str, dict[str, str]]:
         return {row["check"]: row for row in csv.DictReader(lines)}
 
 
-def in_words(check: str, values: Mapping[str, str], language: str = "en") -> Words:
+def in_words(
+    check: str, values: Mapping[str, str], language: str = "en", *, names_place: bool = True
+) -> Words:
     """Return the words of a check with its values filled in; `values` are ready text.
+
+    Without `names_place` the message begins behind the row, plot and day that it is about, for a page that
+    has named them.
 
     Where the check counts something and there is one of it, its words for one are used. A sentence whose
     value is missing is left out, and the next one does not answer it; of the first sentence only the part up
@@ -67,6 +72,8 @@ def in_words(check: str, values: Mapping[str, str], language: str = "en") -> Wor
         message = said.pgettext(f"{check} message", many)
     parts = ("why", "remedy", "if_nothing")
     others = (said.pgettext(f"{check} {part}", words[f"{part}_en"]) for part in parts)
+    if not names_place:
+        message = _behind_place(message)
     return Words(_filled(message, values, is_message=True), *(_filled(text, values) for text in others))
 
 
@@ -94,6 +101,14 @@ def _filled(text: str, values: Mapping[str, str], *, is_message: bool = False) -
 
 def _is_known(text: str, values: Mapping[str, str]) -> bool:
     return all(values.get(name) for name in _PLACEHOLDER.findall(text))
+
+
+def _behind_place(message: str) -> str:
+    """Return a message without the place (row, plot, day) that it begins with; one without a place whole."""
+    place, colon, rest = message.partition(": ")
+    if not colon or "{line}" not in place or _SENTENCE_END.search(place):
+        return message
+    return rest[0].upper() + rest[1:]
 
 
 def _place_known(sentence: str, values: Mapping[str, str]) -> str:

@@ -1,5 +1,6 @@
 """Reading the rows behind a published snapshot, garden by garden, with the file and line of each."""
 
+from datetime import datetime, time
 from typing import Any
 
 import pandas as pd
@@ -67,6 +68,40 @@ def _rows(kind: str) -> sa.Select[Any]:
         .join(uploads, uploads.c.upload_id == sent_sheets.c.upload_id)
         .order_by(uploads.c.upload_id, table.c.line, table.c.row_id)
     )
+
+
+_SITE: sa.BindParameter[str] = sa.bindparam("named_site")
+_SEASON: sa.BindParameter[str] = sa.bindparam("named_season")
+_RUN: sa.BindParameter[int] = sa.bindparam("named_run")
+
+
+def _weighed() -> sa.Select[Any]:
+    harvest = rows_of["harvest"]
+    return sa.select(harvest.c.plot, harvest.c.date, harvest.c.marketable_weight).where(
+        harvest.c.site == _SITE,
+        harvest.c.season == _SEASON,
+        harvest.c.entered <= _RUN,
+        harvest.c.left.is_(None) | (harvest.c.left > _RUN),
+        harvest.c.state == "counts",
+        harvest.c.marketable_weight.is_not(None),
+        harvest.c.date.is_not(None),
+    )
+
+
+# Asked for every page of a garden; putting a query together takes longer than its answer.
+_WEIGHED = _weighed()
+
+
+def weighed_pickings(
+    connection: sa.Connection, site: str, season: str, run: int
+) -> list[tuple[str, datetime, float]]:
+    """Return plot, day and kg of a garden's pickings that counted, as a run left them."""
+    values = {_SITE.key: site, _SEASON.key: season, _RUN.key: run}
+    midnight = time()
+    return [
+        (plot, datetime.combine(day, midnight), weight)
+        for plot, day, weight in connection.execute(_WEIGHED, values)
+    ]
 
 
 def row_as_kept(connection: sa.Connection, kind: str, row_id: int) -> pd.DataFrame:

@@ -1,9 +1,12 @@
 """What figures show, said from their rows. Expected values are counted by hand from the few rows given."""
 
+from datetime import datetime
+
 import pandas as pd
 import pytest
 
 from dashboard.harvest_curves import Curve
+from dashboard.plot_curves import PlotCurve
 from dashboard.wording import findings
 from dashboard.wording.measures import OUTCOMES
 
@@ -111,14 +114,11 @@ def test_masses_name_each_treatments_middle_half():
 
 
 def test_a_garden_names_its_plots_with_most_and_least():
-    rows = pd.DataFrame(
-        {
-            "plot": ["1", "1", "2", "2"],
-            "treatment": ["grafted", "grafted", "own-root", "own-root"],
-            "date": pd.to_datetime(["2025-08-01", "2025-08-08"] * 2),
-            "total": [1.0, 2.04, 0.4, 0.9],
-        }
-    )
+    days = (datetime(2025, 8, 1), datetime(2025, 8, 8))
+    rows = [
+        PlotCurve("1", "grafted", 1, days, (1.0, 2.04)),
+        PlotCurve("2", "own-root", 0, days, (0.4, 0.9)),
+    ]
     said = plain(findings.garden_curves_seen(rows, "lb", is_closed=False))
     assert said == "Plot 1 (grafted) has given most, 2.0 lb per plant; plot 2 (own-root) least, 0.9 lb."
 

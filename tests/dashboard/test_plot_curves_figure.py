@@ -1,30 +1,22 @@
 """The names at the ends of a garden's lines."""
 
+from datetime import datetime
 from itertools import pairwise
 
-import pandas as pd
 import pytest
 
 from dashboard.figures.plot_curves import NAME_SHARE, PlotCurves, plot_curves_figure
 from dashboard.figures.template import Screen
+from dashboard.plot_curves import PlotCurve
 from tests.dashboard.drawn import accepted
 
 
 @pytest.fixture
 def figure():
     totals = {"1": 1.0, "2": 1.01, "3": 5.38, "4": 5.39, "5": 5.4}
-    rows = [
-        {
-            "plot": plot,
-            "treatment": "own-root",
-            "order": 0,
-            "date": pd.Timestamp(2025, 8, at),
-            "total": at * kg,
-        }
-        for plot, kg in totals.items()
-        for at in (1, 2)
-    ]
-    return accepted(plot_curves_figure(PlotCurves(pd.DataFrame(rows), "#444444", "lb"), Screen()))
+    days = (datetime(2025, 8, 1), datetime(2025, 8, 2))
+    curves = [PlotCurve(plot, "own-root", 0, days, (kg, 2 * kg)) for plot, kg in totals.items()]
+    return accepted(plot_curves_figure(PlotCurves(curves, "#444444", "lb"), Screen()))
 
 
 def test_every_plot_has_its_name_within_the_figure(figure):
