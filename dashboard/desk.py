@@ -8,6 +8,7 @@ stand now. Whoever asks for anything here must be allowed to: see `dashboard.acc
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 import pandas as pd
 import sqlalchemy as sa
@@ -69,7 +70,7 @@ class Desk:
         with self.engine.connect() as connection:
             return weighed_pickings(connection, site, season, run)
 
-    def rows_around(self, kind: str, row_id: int, site: str | None, run: int) -> pd.DataFrame:
+    def rows_around(self, kind: str, row_id: int, site: str | None, run: int) -> list[dict[str, Any]]:
         """Return one row and the rows of its garden as a run left them, with file and line."""
         with self.engine.connect() as connection:
             return rows_around(connection, kind, row_id, site, run)

@@ -10,6 +10,7 @@ from dashboard.address import Address
 from dashboard.components.attributes import UNSEEN, attributes
 from dashboard.components.choice import choice
 from dashboard.components.mark import link
+from dashboard.components.plain import part
 from dashboard.components.states import reading, unreached
 from dashboard.data import TrialSeason, View
 from dashboard.figures.template import Screen
@@ -108,13 +109,14 @@ def masthead(
     kept = address.keeping("trial", "season", "outcome", "garden", "lang") if selection else Address("/", {})
     here = (page.within or page.path) if page else None
     items = [
-        html.Li(
+        part(
+            "Li",
             link(
                 [screen.speech(one.words.link), *_waiting(one, view, selection)],
                 kept.at(one.path).href if _keeps(one) else one.path,
                 current="page" if one.path == here else None,
                 **(attributes(data_keeps="garden") if selection and _keeps(one) else {}),
-            )
+            ),
         )
         for one in pages
         if one.is_listed and not one.within

@@ -6,6 +6,7 @@ import pandas as pd
 from dash import dcc, html
 
 from dashboard.components.attributes import attributes
+from dashboard.components.plain import Part, part
 from dashboard.records import records
 from dashboard.wording.questions import ANSWERS, WORDS
 from pipeline.checks.names import column_name
@@ -44,15 +45,16 @@ def answer_form(chosen: dict[str, Any], about: pd.DataFrame) -> list[Any]:
     ]
 
 
-def _button(key: int, answer: str, likeliest: str) -> html.Div:
+def _button(key: int, answer: str, likeliest: str) -> Part:
     words, what_it_does = ANSWERS[answer]
-    button = html.Button(
-        [html.Kbd(str(key)), " ", words],
+    button = part(
+        "Button",
+        [part("Kbd", str(key)), " ", words],
         id={"type": "answer", "answer": answer},
         className="press first" if answer == likeliest else "press",
         **attributes(data_key=str(key)),
     )
-    return html.Div([button, html.P(what_it_does, className="small second")])
+    return part("Div", [button, part("P", what_it_does, className="small second")])
 
 
 #: What else an answer needs to know of a finding.
@@ -67,23 +69,22 @@ def _asked_about(chosen: dict[str, Any], about: pd.DataFrame) -> dict[str, Any]:
             "row": None if pd.isna(row["row"]) else int(row["row"]),
             **{key: row[key] if isinstance(row[key], str) else None for key in _TOLD},
         }
-        for row in records(about[["finding", "row", *_TOLD]])
+        for row in records(about, ("finding", "row", *_TOLD))
     ]
     return {"chosen": int(chosen["finding"]), "findings": findings}
 
 
-def _field(name: str, label: str, note: str = "", value: str = "") -> html.Div:
-    heading: list[Any] = [html.B(label), *([" ", html.Span(note, className="second")] if note else [])]
-    return html.Div(
-        [html.Label(heading, htmlFor=name, className="small"), dcc.Input(id=name, type="text", value=value)],
-        className="field",
-    )
+def _field(name: str, label: str, note: str = "", value: str = "") -> Part:
+    heading = [part("B", label), *([" ", part("Span", note, className="second")] if note else [])]
+    written = part("Label", heading, htmlFor=name, className="small")
+    return part("Div", [written, dcc.Input(id=name, type="text", value=value)], className="field")
 
 
-def _radio(name: str, legend: str, options: list[dict[str, str]], value: str) -> html.Div:
-    return html.Div(
+def _radio(name: str, legend: str, options: list[dict[str, str]], value: str) -> Part:
+    return part(
+        "Div",
         [
-            html.Span(legend, className="legend", id=f"{name}-legend"),
+            part("Span", legend, className="legend", id=f"{name}-legend"),
             dcc.RadioItems(id=name, options=options, value=value, className="radios", inline=True),
         ],
         className="choice field",
@@ -126,7 +127,7 @@ def _hidden_fields(offered: tuple[str, ...]) -> list[Any]:
     """Return the fields that the answers read where they are not offered."""
     lacking = [] if "change it" in offered else ["answer-column", "answer-value"]
     lacking += [] if "swapped" in offered else ["answer-where", "answer-other", "answer-from"]
-    return [html.Span(dcc.Input(id=name, type="text", value=""), hidden=True) for name in lacking]
+    return [part("Span", dcc.Input(id=name, type="text", value=""), hidden=True) for name in lacking]
 
 
 def _scope(rows: int) -> list[Any]:

@@ -1,6 +1,7 @@
 """What speaks for and against a row: its plot's season, its neighbours, and its line as it came."""
 
 import json
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,7 +19,6 @@ from dashboard.figures.pickings import PickingRows, pickings_figure
 from dashboard.figures.template import Screen
 from dashboard.numerals import day, long_day, number
 from dashboard.pages.neighbours import Row, near, season_of, treated_alike
-from dashboard.records import records
 from dashboard.selection import Selection
 from dashboard.wording.findings import picking_beside_others
 from dashboard.wording.questions import WORDS
@@ -52,7 +52,7 @@ def evidence(
     desk: Desk, view: View, selection: Selection, chosen: dict[str, Any], screen: Screen
 ) -> list[Any]:
     """Return the plot's season as a figure, the row among its neighbours, and its line as it came."""
-    rows, weights = records(season_of(view, selection, chosen)), WEIGHTS[desk.settings.units]
+    rows, weights = season_of(view, selection, chosen), WEIGHTS[desk.settings.units]
     row = next((row for row in rows if row["row_id"] == chosen["row"]), None)
     if row is None:
         return []
@@ -84,9 +84,9 @@ def _figure(
     screen: Screen,
 ) -> list[Any]:
     counting = [
-        (each["plot"], each["date"], each["marketable_weight"] * weights.per_kg)
+        (each["plot"], pd.Timestamp(each["date"]), each["marketable_weight"] * weights.per_kg)
         for each in alike
-        if each["state"] == "counts" and pd.notna(each["marketable_weight"])
+        if each["state"] == "counts" and each["marketable_weight"] is not None
     ]
     if not counting or pd.isna(chosen["date"]):
         return []
@@ -98,7 +98,7 @@ def _figure(
         colour=garden["colour"] if garden else screen.tokens["ink"],
         unit=weights.unit,
         asked_on=pd.Timestamp(chosen["date"]),
-        asked_weight=float(weight) * weights.per_kg if weight >= 0 else None,
+        asked_weight=weight * weights.per_kg if weight is not None and weight >= 0 else None,
         label=WORDS["as_sent"].format(sent=sent[:20] if isinstance(sent, str) and sent else WORDS["blank"]),
     )
     about = {"plot": chosen["plot"], "code": chosen["code"]}
@@ -131,16 +131,18 @@ def _row(row: Row, chosen: dict[str, Any], weights: Weights | None) -> Part:
     is_asked = int(row["row_id"]) == int(chosen["row"])
     cells = [
         part("Td", str(row["line"]), className="n second"),
-        part("Td", row["plot"] if isinstance(row.get("plot"), str) else ""),
-        part("Td", day(row["date"]) if pd.notna(row["date"]) else ""),
+        part("Td", row.get("plot") or ""),
+        part("Td", day(row["date"]) if row["date"] else ""),
     ]
     if weights is not None:
         weight, count = row["marketable_weight"], row["marketable_count"]
-        shown = number(weight * weights.per_kg, 2) if pd.notna(weight) else _as_sent(row, "marketable_weight")
+        kg = math.nan if weight is None else weight
+        shown = _as_sent(row, "marketable_weight") if weight is None else number(kg * weights.per_kg, 2)
+        each = number(kg * weights.each_per_kg / count, 1) if count and count > 0 else ""
         cells += [
             part("Td", part("Mark", shown) if is_asked else shown, className="n"),
-            part("Td", number(count) if pd.notna(count) else "", className="n"),
-            part("Td", number(weight * weights.each_per_kg / count, 1) if count > 0 else "", className="n"),
+            part("Td", "" if count is None else number(count), className="n"),
+            part("Td", each, className="n"),
         ]
     cells.append(part("Td", "" if row["state"] == "counts" else row["state"], className="second"))
     return part("Tr", cells, className="is-asked" if is_asked else None)

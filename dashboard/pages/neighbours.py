@@ -10,6 +10,7 @@ from dashboard import data
 from dashboard.data import View
 from dashboard.selection import Selection
 
+#: A row as the store has it, by the names of its columns; None where a cell is blank.
 Row = dict[str, Any]
 
 #: Pickings of the same plot shown before and after the row in question.
@@ -18,27 +19,31 @@ BEFORE_AND_AFTER = 3
 MOST_ROWS = 18
 
 
-def season_of(view: View, selection: Selection, finding: dict[str, Any]) -> pd.DataFrame:
+def season_of(view: View, selection: Selection, finding: Row) -> list[Row]:
     """Return the row in question and the rows of its garden and season, of the same kind of sheet.
 
     In the order of their files; none where the finding is about no row, or there is no store.
     """
     trial = selection.trial
     if view.desk is None or trial is None or pd.isna(finding["row"]):
-        return pd.DataFrame()
+        return []
     site = finding["site"] if isinstance(finding["site"], str) else None
     rows = view.desk.rows_around(finding["sheet"], int(finding["row"]), site, view.published.run)
-    in_time = rows["date"].between(pd.Timestamp(trial.start), pd.Timestamp(trial.close))
-    return rows[in_time | (rows["row_id"] == finding["row"])]
+    return [
+        row
+        for row in rows
+        if row["row_id"] == finding["row"]
+        or (row["date"] is not None and trial.start <= row["date"] <= trial.close)
+    ]
 
 
 def near(rows: Sequence[Row], finding: Row) -> list[Row]:
     """Return the row with the plot's pickings before and after it, and the garden's other rows of its day."""
     at = [row["row_id"] == finding["row"] for row in rows].index(True)
-    on = finding["date"]
-    if pd.isna(on):
+    if pd.isna(finding["date"]):
         return list(rows[max(0, at - BEFORE_AND_AFTER) : at + BEFORE_AND_AFTER + 1])
-    others = [row for row in rows if row["row_id"] != finding["row"] and pd.notna(row["date"])]
+    on = finding["date"].date()
+    others = [row for row in rows if row["row_id"] != finding["row"] and row["date"] is not None]
     of_plot = [row for row in others if "plot" not in row or row["plot"] == finding["plot"]]
     of_plot.sort(key=itemgetter("date"))
     before = [row for row in of_plot if row["date"] < on][-BEFORE_AND_AFTER:]
@@ -50,7 +55,7 @@ def near(rows: Sequence[Row], finding: Row) -> list[Row]:
 def _day_plot_and_line(row: Row) -> tuple[tuple[bool, Any], ...]:
     """Return what orders rows; what is not recorded stands last."""
     values = (row[name] for name in ("date", "plot", "line") if name in row)
-    return tuple((True, None) if pd.isna(value) else (False, value) for value in values)
+    return tuple((value is None, value) for value in values)
 
 
 def treated_alike(view: View, selection: Selection, finding: dict[str, Any]) -> list[str]:

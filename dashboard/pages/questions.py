@@ -29,6 +29,11 @@ FIRST_QUESTIONS = (12, 4)
 MOST_QUESTIONS = 100
 #: Decisions listed as made.
 LAST_DECISIONS = 8
+#: What the list tells of a question.
+_LISTED = (
+    *("group", "finding", "rows", "size", "level", "site"),
+    *("plot", "code", "line", "date", "check", "sent"),
+)
 _NAMED = attributes(aria_labelledby="case")
 
 
@@ -77,7 +82,7 @@ def size_words(size: Any) -> str:
 
 
 def _list(groups: pd.DataFrame, now: Waiting, selection: Selection, screen: Screen) -> list[Any]:
-    items = [_item(group, now, selection) for group in records(groups.head(MOST_QUESTIONS))]
+    items = [_item(group, now, selection) for group in records(groups.head(MOST_QUESTIONS), _LISTED)]
     most = FIRST_QUESTIONS[screen.narrow]
     first, rest = items[:most], items[most:]
     beyond = [] if len(groups) <= MOST_QUESTIONS else [html.P(WORDS["beyond"], className="small second")]

@@ -90,9 +90,22 @@ def questions(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFr
 def neighbours(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:
     """Return the rows of the garden around the question shown, with file and line."""
     chosen = waiting(view, selection, trial).chosen
-    rows = pd.DataFrame() if chosen is None else season_of(view, selection, chosen.to_dict())
-    known = ["file", "tab", "line", "plot", "date", "marketable_count", "marketable_weight", "state"]
-    return rows[[name for name in known if name in rows.columns]]
+    rows = [] if chosen is None else season_of(view, selection, chosen.to_dict())
+    table = pd.DataFrame(rows, columns=list(rows[0]) if rows else [])
+    return table.astype({name: kind for name, kind in _OF_ROWS.items() if name in table})[
+        [name for name in _OF_ROWS if name in table]
+    ]
+
+
+#: What is told of rows of any sheet, with its kind.
+_OF_ROWS = {
+    **dict.fromkeys(["file", "tab"], "str"),
+    "line": "Int64",
+    "plot": "str",
+    "date": "datetime64[us]",
+    **dict.fromkeys(["marketable_count", "marketable_weight"], "float64"),
+    "state": "str",
+}
 
 
 def garden_curves(view: View, selection: Selection, trial: TrialSeason) -> pd.DataFrame:

@@ -28,15 +28,15 @@ def garden_rows(
 
 def rows_around(
     connection: sa.Connection, kind: str, row_id: int, site: str | None, run: int
-) -> pd.DataFrame:
+) -> list[dict[str, Any]]:
     """Return one row, whether or not it still counts, and the rows of its garden as a run left them.
 
     Of a row whose garden is not known (`site` is None) that row alone, of one that is not there only the
-    garden's. Columns and order as of `garden_rows`.
+    garden's. One record a row, named and in the order of `garden_rows`; None where a cell is blank.
     """
     is_asked_for = rows_of[kind].c.row_id == row_id
     wanted = is_asked_for if site is None else is_asked_for | _stood(kind, site, run)
-    return read_frame(connection, _rows(kind).where(wanted))
+    return [dict(row) for row in connection.execute(_rows(kind).where(wanted)).mappings()]
 
 
 def _stood(kind: str, site: str, run: int) -> sa.ColumnElement[bool]:

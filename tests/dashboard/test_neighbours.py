@@ -1,5 +1,7 @@
 """The rows shown beside the one in question."""
 
+from datetime import date
+
 import pandas as pd
 
 from dashboard.pages.neighbours import BEFORE_AND_AFTER, MOST_ROWS, near
@@ -7,8 +9,8 @@ from dashboard.records import records
 
 
 def picking(row_id: int, plot: str, day: str | None, line: int | None = None) -> dict:
-    date = pd.NaT if day is None else pd.Timestamp(f"2025-07-{day}")
-    return {"row_id": row_id, "plot": plot, "date": date, "line": row_id if line is None else line}
+    on = None if day is None else date(2025, 7, int(day))
+    return {"row_id": row_id, "plot": plot, "date": on, "line": row_id if line is None else line}
 
 
 def asked(row_id: int, day: str | None = "20", plot: str = "3") -> dict:
