@@ -33,7 +33,7 @@ from dashboard.wording.garden import GARDEN, WORDS
 
 #: Sheets that are listed, the newest.
 _MOST_SHEETS = 12
-#: What the page tells of the garden, of a plot, of a difference between treatments, of a question, and of a sheet.
+#: What the page tells of the garden, a plot, a difference between treatments, a question, and a sheet.
 _GARDEN = ("site", "name", "county", "position_km", "elevation_m", "colour", "reason")
 _PLOT = (
     *("plot", "block", "treatment", "pickings_received", "pickings_expected"),
