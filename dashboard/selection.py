@@ -50,8 +50,8 @@ class Selection:
     axis: str = ROW_AXIS
 
     def garden_named(self, site: Any) -> dict[str, Any] | None:
-        """Return how a garden is named, and its place and colour; None for one that is not in the row."""
-        found = records(self.by_site.of(site), ("site", "name", "position_km", "colour"))
+        """Return what is known of a garden by its short name; None for one that is not in the row."""
+        found = records(self.by_site.of(site))
         return found[0] if found else None
 
     @property

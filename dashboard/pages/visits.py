@@ -1,5 +1,6 @@
 """Visits: what to look at in each garden, from its open questions, one list a garden, made to be printed."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import pandas as pd
@@ -23,6 +24,9 @@ from dashboard.wording.watch import VISITS, WORDS
 
 #: Gardens written out at most; a longer row is visited stretch by stretch.
 MOST_GARDENS = 120
+#: What a visit needs to know of a question.
+_TOLD = ("site", "plot", "code", "line", "date", "sent", "check", "file", "message")
+Finding = dict[str, Any]
 
 
 def build(view: View, selection: Selection, screen: Screen) -> Content:
@@ -31,21 +35,25 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     if selection.trial is None:
         return nothing_yet(VISITS.title, VISITS.nothing)
     asked = waiting(view, selection, selection.trial).open
-    gardens = selection.gardens[selection.gardens["site"].isin(asked["site"])]
+    row = selection.by_site.of(selection.garden) if selection.garden else selection.gardens
+    gardens = row[row["site"].isin(asked["site"])]
     if gardens.empty:
         return nothing_yet(VISITS.title, VISITS.nothing)
     listed = gardens.head(MOST_GARDENS)
-    of_garden = dict(iter(asked[asked["site"].isin(listed["site"])].groupby("site")))
+    of_garden: dict[str, list[Finding]] = {}
+    in_order = asked[asked["site"].isin(listed["site"])].sort_values(["plot", "line"], kind="stable")
+    for finding in records(in_order, _TOLD):
+        of_garden.setdefault(finding["site"], []).append(finding)
     night = long_day(view.published.night)
     heading = WORDS["visit_heading"].format(gardens=count(len(gardens), "garden", "gardens"))
     lists = [_visit(garden, of_garden[garden["site"]], night) for garden in records(listed)]
     return [*sentence(VISITS.title, heading), *lists]
 
 
-def _visit(garden: dict[str, Any], asked: pd.DataFrame, night: str) -> html.Section:
+def _visit(garden: dict[str, Any], asked: Sequence[Finding], night: str) -> html.Section:
     place = f"{garden['county']} County, {number(garden['position_km'])} km east"
     late = [html.P(WORDS["late"].format(reason=garden["reason"]))] if garden["state"] == "late" else []
-    items = [_item(finding) for finding in records(asked.sort_values(["plot", "line"]))]
+    items = [_item(finding) for finding in asked]
     return html.Section(
         [
             html.H2(garden_heading(garden)),
@@ -60,7 +68,7 @@ def _visit(garden: dict[str, Any], asked: pd.DataFrame, night: str) -> html.Sect
     )
 
 
-def _item(finding: dict[str, Any]) -> Part:
+def _item(finding: Finding) -> Part:
     where = f"{finding['file']}, row {finding['line']}" if pd.notna(finding["line"]) else finding["file"]
     source = [part("Div", where, className="small second")] if isinstance(where, str) else []
     seen = part("Div", [WORDS["visit_seen"], part("Span", className="rule")], className="seen")
