@@ -304,6 +304,13 @@ def sentence(
 
     A sentence about one treatment goes before one about all.
     """
+    asked = (trial, place, outcome, treatment, language)
+    return view.once(("sentence", *asked), lambda: _sentence(view, *asked))
+
+
+def _sentence(
+    view: View, trial: TrialSeason, place: str, outcome: str, treatment: str, language: str
+) -> tuple[str, str]:
     rows = of_season(view, "sentences", trial)
     rows = rows[(rows["place"] == place) & (rows["language"] == language)]
     if outcome:

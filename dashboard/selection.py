@@ -21,8 +21,9 @@ from sites.errors import InputError
 
 #: The weather axes that a running season can be laid out by, where they were measured.
 USUAL_AXES = (ROW_AXIS, "degree_days_c", "hot_days", "rain_mm")
-#: Gardens that figures show side by side; of a longer row, those around the chosen garden.
-MOST_NEIGHBOURS = 40
+#: Gardens that figures show side by side; of a longer row, `NEIGHBOURS` around the chosen garden: three lines
+#: of small panels, which a reader has before the eyes at once.
+MOST_SIDE_BY_SIDE, NEIGHBOURS = 40, 24
 _NO_GARDENS, _NO_TREATMENTS = GARDENS.empty(), TREATMENTS.empty()
 
 
@@ -61,7 +62,8 @@ class Selection:
     @cached_property
     def neighbours(self) -> pd.DataFrame:
         """The gardens that have room side by side: all, or of a long row those around the chosen one."""
-        return around(self.placed, self.garden, MOST_NEIGHBOURS)
+        most = MOST_SIDE_BY_SIDE if len(self.placed) <= MOST_SIDE_BY_SIDE else NEIGHBOURS
+        return around(self.placed, self.garden, most)
 
     @cached_property
     def compared(self) -> pd.DataFrame:

@@ -3,7 +3,8 @@
 import textwrap
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
+from operator import itemgetter
 from typing import Any, NamedTuple
 
 import pandas as pd
@@ -51,13 +52,14 @@ class CompareRows:
     row: Row
     chosen: str | None
 
-    @property
+    @cached_property
     def orders(self) -> dict[str, int]:
         """The order of each treatment."""
         return dict(zip(self.treatments["treatment"], self.treatments["order"].astype(int), strict=True))
 
+    @cached_property
     def reach(self) -> tuple[float, float]:
-        """Return the ends of the scale: round, a little beyond every plot; zero if that is near."""
+        """The ends of the scale: round, a little beyond every plot; zero if that is near."""
         low, high = float(self.plots["value"].min()), float(self.plots["value"].max())
         air = 0.06 * max(high - low, 1e-9)
         marks = ticks(low - air, high + air, 5)
@@ -120,10 +122,10 @@ def _traces(rows: CompareRows, at: dict[str, float], beside: dict[str, float], s
         symbol = "x-thin" if name != COUNTING else "line-ns" if screen.narrow else "line-ew"
         traces.append(marks(own, partial(_stroke, symbol), name))
     scale = 0.8 if screen.narrow else 0.9
+    means = _means(rows.means)
     for name, order in rows.orders.items():
         look = partial(marker, order, tokens=screen.tokens, scale=scale)
-        own = [one for one in _means(rows.means) if one.treatment == name]
-        traces.append(marks(own, look, f"mean {name}"))
+        traces.append(marks([one for one in means if one.treatment == name], look, f"mean {name}"))
     return traces
 
 
@@ -199,7 +201,7 @@ def _columns(rows: CompareRows, screen: Screen) -> Figure:
     at = dict(zip(rows.gardens["site"], places, strict=True))
     km = rows.row.length / screen.plot_width
     beside = {name: pixels * km for name, pixels in _beside(rows, screen).items()}
-    low, high = rows.reach()
+    low, high = rows.reach
     # None at the very foot, and none at the top, where the title stands beside it.
     top = high - TITLE_ROOM_PX / HEIGHT_PX * (high - low)
     values = [value for value in ticks(low, high, 4) if low + 0.02 * (high - low) < value < top]
@@ -226,7 +228,7 @@ def _columns(rows: CompareRows, screen: Screen) -> Figure:
 
 def _note(rows: CompareRows) -> str:
     """Return what is counted, and where the scale starts unless at zero."""
-    low = rows.reach()[0]
+    low = rows.reach[0]
     if low == 0:
         return rows.outcome.note
     start = COMPARE_WORDS["scale_from"].format(start=number(low, _tick_digits([low])))
@@ -258,9 +260,9 @@ def _key(
     anchor, tokens = anchored(1, 1, "paper", "paper"), screen.tokens
     shapes: list[dict[str, Any]] = []
     words: list[dict[str, Any]] = []
-    compared = rows.treatments.sort_values("is_control", kind="stable")
+    columns = (rows.treatments[name].tolist() for name in ("is_control", "order", "label"))
     up = -16.0
-    for order, label in zip(compared["order"], compared["label"], strict=True):
+    for _, order, label in sorted(zip(*columns, strict=True), key=itemgetter(0)):
         lines = textwrap.wrap(label, LABEL_LETTERS)
         middle = up - (len(lines) - 1) * LINE_PX / 2
         shapes += key_shapes(int(order), anchor, 40, middle, tokens, with_line=False)
@@ -281,7 +283,7 @@ def _lines(rows: CompareRows, screen: Screen) -> Figure:
     count = len(rows.gardens)
     stack = Stack((Strip("plots", count * GARDEN_PX, TITLE_PX + LINE_PX + NUMBERS_PX),), 4, 10)
     at = {site: (index + 0.5) * GARDEN_PX for index, site in enumerate(rows.gardens["site"])}
-    low, high = rows.reach()
+    low, high = rows.reach
     values = ticks(low, high, 3)
     shapes, heads = _line_heads(rows, at, screen)
     between = {"tickvals": [index * GARDEN_PX for index in range(count + 1)], "showticklabels": False}

@@ -29,7 +29,7 @@ HEIGHT_PX = (230, 190)
 
 @dataclass(frozen=True)
 class EffectRows:
-    """What the figure draws: gardens and their effects west to east, and the network's answer or None."""
+    """What the figure draws: gardens west to east, their effects, and the network's answer or None."""
 
     gardens: pd.DataFrame
     effects: pd.DataFrame
@@ -64,7 +64,7 @@ def effects_figure(rows: EffectRows, screen: Screen) -> Figure:
     stack = Stack((Strip("effects", HEIGHT_PX[narrow], TITLE_PX if narrow else 0),), 8, 30)
     places = columns(rows.row, rows.gardens, screen.plot_width, even=narrow)
     at = dict(zip(rows.gardens["site"], places, strict=True))
-    marks = rows.effects.assign(x=rows.effects["site"].map(at)).dropna(subset=["x"])
+    marks = rows.effects.assign(x=[at[site] for site in rows.effects["site"]])
     band, span = rows.band, rows.span
     traces = [
         *response.band_traces(band, "y", tokens),

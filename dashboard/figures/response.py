@@ -94,19 +94,23 @@ def band_traces(band: pd.DataFrame, axis: str, tokens: Tokens) -> list[Trace]:
         "fillmode": "replace",
     }
     traces: list[Trace] = []
-    new = band.dropna(subset=["new_low", "new_high"])
-    if len(new):
-        at, low, high = (new[name].tolist() for name in ("at", "new_low", "new_high"))
+    if new := _known(band, "at", "new_low", "new_high"):
+        at, low, high = map(list, zip(*new, strict=True))
         look = {"fillcolor": tokens["band2"], "line": {"width": 0}}
         traces.append(_area(at, low, high, axis, "new garden", look))
         traces.append(_edge(at, low, axis, tokens, "new garden, lower"))
         traces.append(_edge(at, high, axis, tokens, "new garden, upper"))
-    mean = band.dropna(subset=["mean_low", "mean_high"])
-    if len(mean):
-        at, low, high = (mean[name].tolist() for name in ("at", "mean_low", "mean_high"))
+    if mean := _known(band, "at", "mean_low", "mean_high"):
+        at, low, high = map(list, zip(*mean, strict=True))
         look = {"fillpattern": paper, "line": {"color": tokens["ink2"], "width": 0.8}}
         traces.append(_area(at, low, high, axis, "mean band", look))
     return traces
+
+
+def _known(band: pd.DataFrame, *names: str) -> list[tuple[float, ...]]:
+    """Return these columns row by row, without the rows that lack one of them."""
+    rows = zip(*(band[name].tolist() for name in names), strict=True)
+    return [row for row in rows if not any(map(math.isnan, row))]
 
 
 def _area(
@@ -181,17 +185,14 @@ def mean_line(band: pd.DataFrame, order: int, axis: str, tokens: Tokens, *, focu
 
 def whiskers(marks: pd.DataFrame, x: str, axis: str, tokens: Tokens) -> list[Trace]:
     """Return each garden's own interval as a thin upright line in the garden's colour."""
-    have = marks.dropna(subset=["percent_low", "percent_high"])
+    columns = (marks[name].tolist() for name in ("site", x, "percent_low", "percent_high", "colour"))
+    have = [row for row in zip(*columns, strict=True) if not (math.isnan(row[2]) or math.isnan(row[3]))]
     common = {"mode": "lines", "hoverinfo": "skip", "yaxis": axis}
     if len(have) > WHISKERS_IN_COLOUR:
         return [
             scatter(
-                x=[value for place in have[x] for value in (place, place, None)],
-                y=[
-                    value
-                    for ends in zip(have["percent_low"], have["percent_high"], strict=True)
-                    for value in (*ends, None)
-                ],
+                x=[value for _, place, *_ in have for value in (place, place, None)],
+                y=[value for _, _, low, high, _ in have for value in (low, high, None)],
                 line={"color": tokens["ink3"], "width": 1.1},
                 name="intervals",
                 **common,
@@ -205,9 +206,7 @@ def whiskers(marks: pd.DataFrame, x: str, axis: str, tokens: Tokens) -> list[Tra
             name=f"interval {site}",
             **common,
         )
-        for site, place, low, high, colour in zip(
-            *(have[name] for name in ("site", x, "percent_low", "percent_high", "colour")), strict=True
-        )
+        for site, place, low, high, colour in have
     ]
 
 

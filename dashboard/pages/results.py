@@ -14,6 +14,7 @@ from dashboard.components.choice import choice
 from dashboard.components.figure import Rows, figure_frame
 from dashboard.components.languages import languages
 from dashboard.components.mark import key, stake
+from dashboard.components.sentence import unbroken
 from dashboard.components.states import nothing_yet
 from dashboard.data import View
 from dashboard.figures.response import reach, runs_out
@@ -134,7 +135,7 @@ def build(view: View, selection: Selection, screen: Screen) -> Content:
     line = [html.P(said["line"], className="lead-in")] if said["line"] else []
     return [
         _about_line(about, selection.address, speech),
-        html.H1(said["sentence"], className="sentence answer", id="sentence"),
+        html.H1(unbroken(said["sentence"]), className="sentence answer", id="sentence"),
         html.P(said["sure"], className="lead-in"),
         *line,
         *_choices(view, found, selection.address, screen),

@@ -181,23 +181,24 @@ def _drawable_effects(view: View, selection: Selection, trial: TrialSeason, pape
 def season_rows(view: View, selection: Selection, trial: TrialSeason) -> SeasonRows | None:
     """Return what the last figure of Compare draws; None while nothing has been picked."""
     gardens = selection.neighbours
-    picked = view.once(
+    every = view.once(
         ("harvest curves by garden", trial),
         lambda: by_garden(data.of_season(view, "harvest_curves", trial)[_OF_CURVE]),
     )
-    picked = picked.of_several(gardens["site"]).dropna(subset=["date", SEASON_OUTCOME])
-    if picked.empty:
+    picked = every.of_several(gardens["site"])
+    first = picked.loc[picked[SEASON_OUTCOME].notna(), "date"].min()
+    curves = curves_of(picked, first)
+    if not curves:
         return None
-    first = picked["date"].min()
     return SeasonRows(
         gardens=gardens,
-        curves=curves_of(picked, first),
+        curves=curves,
         gains=view.once(
             ("gains", trial, selection.treatment), lambda: _gains(view, trial, selection.treatment)
         ),
         treatments=selection.treatments,
         first=first.date(),
-        last_day=(picked["date"].max() - first).days,
+        last_day=max(curve.days[-1] for curve in curves.values()),
         chosen=selection.garden,
     )
 

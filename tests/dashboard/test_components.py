@@ -8,16 +8,18 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from dash import html
 
 from dashboard.components.choice import choice
 from dashboard.components.ruler import ruler
+from dashboard.components.sentence import unbroken
 from dashboard.components.stakes import NEAREST
 from dashboard.figures.template import Screen
 from dashboard.router import PAGES, route
 from dashboard.worked import Worked
 from tests.dashboard import synthetic
 from tests.dashboard.drawn import DRAWN
-from tests.dashboard.tree import find, walk
+from tests.dashboard.tree import find, text_of, walk
 
 #: Pages that show a trial of the network.
 OF_TRIALS = [page for page in PAGES if page.has_row]
@@ -195,3 +197,19 @@ def test_every_font_comes_with_its_licence():
     fonts = {font.name for font in (ROOT / "assets" / "fonts").iterdir()}
     assert {"OFL-atkinson-next.txt", "OFL-besley.txt"} <= fonts
     assert len([name for name in fonts if name.endswith(".woff2")]) == 2
+
+
+@pytest.mark.parametrize(
+    ("words", "kept"),
+    [
+        ("27 percent more than own-root plants.", ["own-root"]),
+        ("Own-root, and (self-saved) seed", ["Own-root,", "(self-saved)"]),
+        ("Nothing is out yet.", []),
+        ("The answer −3 to 12% is – for now – open", []),
+        ("a word-of-more-letters-than-a-line-has", []),
+    ],
+)
+def test_a_short_word_of_a_heading_does_not_break_at_its_hyphen(words, kept):
+    heading = html.H1(unbroken(words))
+    assert [text_of(one) for one in find(heading, "Span", className="nowrap")] == kept
+    assert "".join(str(text) for text in walk(heading) if isinstance(text, str)) == words

@@ -25,3 +25,11 @@ def test_every_garden_has_a_curve_for_each_treatment_that_it_picked():
 
 def test_of_no_rows_there_are_no_curves():
     assert curves_of(ROWS.iloc[:0], pd.Timestamp("2025-08-01")) == {}
+
+
+def test_rows_without_a_date_or_a_weight_are_left_out():
+    lacking = ROWS.copy()
+    lacking.loc[0, "marketable_kg_per_plant"] = float("nan")
+    lacking.loc[3, "date"] = pd.NaT
+    curves = curves_of(lacking, pd.Timestamp("2025-08-01"))
+    assert curves == {("A", "own"): Curve((0,), (0.5,)), ("B", "own"): Curve((0,), (0.25,))}

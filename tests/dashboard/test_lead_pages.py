@@ -1,6 +1,7 @@
 """Pages that lead back to rows, over a small night of their own: two gardens, one slipped decimal point."""
 
 import json
+import re
 from dataclasses import replace
 from datetime import timedelta
 from types import SimpleNamespace
@@ -234,3 +235,22 @@ def test_a_picture_of_paper_stands_beside_its_form_without_its_place(view, desk)
     assert (answer.status_code, answer.mimetype, answer.data) == (200, "image/png", png())
     assert client.get("/picture/999999").status_code == 404
     assert "1\u00a0picture of paper waits" in text_of(page(seen, "/questions"))
+
+
+def test_a_picture_stands_among_what_its_garden_sent(view, desk):
+    folder = desk.workspace.inbox / "G02"
+    folder.mkdir(exist_ok=True)
+    (folder / "paper.png").write_bytes(png())
+    run_night(desk.workspace)
+    seen = View(newest_of(desk.workspace, desk.engine)(), view.account, desk)
+    sent = text_of(page(seen, "/garden?garden=G02")).partition("What it sent")[2]
+    assert re.match(r"\s+paper\.png\s+Sep\s1, 2024\s+a picture of a paper sheet", sent)
+
+
+def test_a_gardens_curves_add_up_the_rows_that_counted_in_the_run(view):
+    rows = view.desk.garden_rows("harvest", "G01", "2024", view.published.run)
+    counted = rows[(rows["state"] == "counts") & rows["marketable_weight"].notna()]
+    pickings = view.desk.weighed_pickings("G01", "2024", view.published.run)
+    expected = zip(counted["plot"], counted["date"], counted["marketable_weight"], strict=True)
+    assert sorted(pickings) == sorted(expected)
+    assert view.desk.weighed_pickings("G01", "2024", 0) == []

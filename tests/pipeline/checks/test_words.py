@@ -164,3 +164,19 @@ def test_numbers_are_shown_with_the_digits_that_matter():
 )
 def test_values_come_as_ready_text_in_both_languages(value, kind, language, text):
     assert shown(value, kind, language, "us") == text
+
+
+@pytest.mark.parametrize(
+    ("check", "values", "message"),
+    [
+        ("weight-blank", {"line": "3", "plot": "2", "fruits": "8 fruits"}, "You counted 8 fruits"),
+        (
+            "plot-unknown",
+            {"line": "3", "sent": "99", "garden": "Windmill Lot"},
+            "Windmill Lot has no plot “99”.",
+        ),
+        ("file-header-only", {"file": "a: b.csv"}, "In a: b.csv we see the column names"),
+    ],
+)
+def test_a_message_can_leave_out_the_row_that_the_page_has_named(check, values, message):
+    assert in_words(check, values, names_place=False).message.startswith(message)
