@@ -22,8 +22,8 @@ IN_ORDER = ("in step", "closed", "")
 
 def ruler(view: View, selection: Selection, screen: Screen) -> list[Any]:
     """Return the row of gardens: names over their places when wide, a strip with a stepper when narrow."""
-    rests_on = ("ruler", selection.trial, screen.paper, screen.narrow)
-    stakes = view.once(rests_on, lambda: stakes_of(selection.gardens, data.outlines(view), screen))
+    rests_on = ("ruler", selection.trial, screen.paper)
+    stakes = view.once(rests_on, lambda: stakes_of(selection.gardens, data.outlines(view), screen.tokens))
     if not stakes.gardens:
         return []
     return _narrow(stakes, selection, screen) if screen.narrow else _wide(stakes, selection, screen)
@@ -83,7 +83,11 @@ def _wide(stakes: Stakes, selection: Selection, screen: Screen) -> list[Any]:
     return [
         west,
         part("Ol", _links(stakes, names, selection), className="ruler-row"),
-        picture("ruler-drawing", source_of_quoted(drawing(stakes, names, screen.tokens)), stakes.crowd),
+        picture(
+            "ruler-drawing",
+            source_of_quoted(drawing(stakes, names, screen.tokens)),
+            stakes.grounds[screen.narrow].crowd,
+        ),
         html.Div([*numbers, html.Span(SHELL["km_east"], className="unit")], className="ruler-km", **UNSEEN),
         *_plumb(stakes, chosen),
         east,
@@ -140,7 +144,7 @@ def _strip(stakes: Stakes, selection: Selection, now: Stake | None, screen: Scre
 
     pointer = [html.Span(className="pointer", style=at(now.position_km))] if now else []
     own = strip_drawing(stakes, selection.garden, screen.tokens)
-    drawn = picture("strip-drawing", source_of_quoted(own), stakes.crowd)
+    drawn = picture("strip-drawing", source_of_quoted(own), stakes.grounds[screen.narrow].crowd)
     numbers = [html.Span(number(km), style=at(km)) for km in row.ticks()[::2]]
     words = SHELL["km_east"].split(" ")
     return html.Div(

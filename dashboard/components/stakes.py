@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from sys import intern
 from typing import NamedTuple
 from urllib.parse import quote
 
@@ -10,7 +11,7 @@ import pandas as pd
 from dashboard.components.mark import source_of_quoted
 from dashboard.figures import crowd
 from dashboard.figures.row import Row, name_places, name_width, row_over, stretch_around, ticks
-from dashboard.figures.template import Screen, Tokens
+from dashboard.figures.template import Tokens
 
 #: Heights in the drawing under the names, pixels: where leaders start and bend, and the ground line.
 LEADER_TOP, LEADER_BEND, STAKE_TOP, GROUND, FOOT = 0.0, 2.5, 8.0, 27.0, 40.0
@@ -37,12 +38,23 @@ class Stake(NamedTuple):
 
 
 @dataclass(frozen=True)
+class Ground:
+    """What a drawing shows whichever garden is chosen.
+
+    `scale` are its ticks, quoted for an address of data; `crowd` gardens too many to draw one by one, as an
+    image of a style sheet, blank for a few.
+    """
+
+    scale: str
+    crowd: str
+
+
+@dataclass(frozen=True)
 class Stakes:
     """What the ruler shows whichever garden is chosen: gardens that have a place, west to east.
 
     `places` says where in `gardens` each one is, `out_of_step` which of them want somebody. `name_px` are the
-    pixels that a name takes. `scale` is what every drawing has of ticks, quoted for an address of data;
-    `crowd` shows gardens too many to draw one by one, as an image of a style sheet, blank for a few.
+    pixels that a name takes, `grounds` the grounds of the wide (False) and the narrow drawing.
     """
 
     gardens: Sequence[Stake]
@@ -51,8 +63,7 @@ class Stakes:
     out_of_step: Sequence[int]
     counties: int
     name_px: float
-    scale: str
-    crowd: str
+    grounds: Mapping[bool, Ground]
 
     def place_of(self, site: str | None) -> int | None:
         """Return where in the row a garden is; None while none is chosen, or for one without a place."""
@@ -91,12 +102,14 @@ class Stakes:
         return {at: self.row.fraction(place) for at, place in zip(written, places, strict=True)}
 
 
-def stakes_of(gardens: pd.DataFrame, outlines: pd.DataFrame, screen: Screen) -> Stakes:
+def stakes_of(gardens: pd.DataFrame, outlines: pd.DataFrame, tokens: Tokens) -> Stakes:
     """Return the stakes of a row of gardens."""
     placed = gardens.loc[gardens["position_km"].notna(), list(Stake._fields)]
     row = row_over(outlines, placed)
-    told = placed.assign(county=placed["county"].fillna(""))
-    stakes = [Stake(*garden) for garden in told.itertuples(index=False, name=None)]
+    columns = (placed[name].fillna("") if name == "county" else placed[name] for name in Stake._fields)
+    # Thousands of gardens lie in some dozens of counties: a word that many share is kept once.
+    shared = (map(intern, column) if column.dtype == "str" else column for column in columns)
+    stakes = [Stake(*garden) for garden in zip(*shared, strict=True)]
     return Stakes(
         stakes,
         row,
@@ -104,20 +117,22 @@ def stakes_of(gardens: pd.DataFrame, outlines: pd.DataFrame, screen: Screen) -> 
         [at for at, stake in enumerate(stakes) if stake.state != "in step"],
         placed["county"].nunique(),
         name_width(stake.site for stake in stakes),
-        quote("".join((_strip_ticks if screen.narrow else _ticks)(row, screen.tokens))),
-        _crowd(placed, row, screen),
+        {is_narrow: _ground(placed, row, tokens, is_narrow=is_narrow) for is_narrow in (False, True)},
     )
 
 
-def _crowd(placed: pd.DataFrame, row: Row, screen: Screen) -> str:
-    """Return the drawing of the stakes of very many gardens; blank where each is drawn for itself."""
-    if not crowd.is_crowd(placed):
-        return ""
-    top, ground, width = (STRIP_TOP, STRIP_GROUND, 1.5) if screen.narrow else (STAKE_TOP, GROUND, 2.0)
+def _ground(placed: pd.DataFrame, row: Row, tokens: Tokens, *, is_narrow: bool) -> Ground:
+    scale = quote("".join((_strip_ticks if is_narrow else _ticks)(row, tokens)))
+    return Ground(scale, _crowd(placed, row, is_narrow=is_narrow) if crowd.is_crowd(placed) else "")
+
+
+def _crowd(placed: pd.DataFrame, row: Row, *, is_narrow: bool) -> str:
+    """Return the drawing of the stakes of very many gardens."""
+    top, ground, width = (STRIP_TOP, STRIP_GROUND, 1.5) if is_narrow else (STAKE_TOP, GROUND, 2.0)
     field = crowd.Field((row.low, row.high), (-ground, 0.0), round(ACROSS), round(ground), (0.0, 1.0))
     standing = placed.assign(ground=-ground)
     drawn = crowd.uprights(standing, "position_km", "ground", field, round(ground - top), width)
-    return source_of_quoted(_sheet(quote(drawn), STRIP_FOOT if screen.narrow else FOOT))
+    return source_of_quoted(_sheet(quote(drawn), STRIP_FOOT if is_narrow else FOOT))
 
 
 def _sheet(quoted: str, foot: float) -> str:
@@ -148,7 +163,8 @@ def drawing(stakes: Stakes, names: Mapping[int, float], tokens: Tokens) -> str:
     `names` are the written gardens with the fraction of the row at which each one's name stands.
     """
     parts = []
-    for at in names if stakes.crowd else range(len(stakes.gardens)):
+    ground = stakes.grounds[False]
+    for at in names if ground.crowd else range(len(stakes.gardens)):
         garden = stakes.gardens[at]
         x, colour = ACROSS * stakes.row.fraction(garden.position_km), garden.colour
         leader = f"M{ACROSS * names[at]:.2f} {LEADER_TOP}V{LEADER_BEND}L{x:.2f} {STAKE_TOP}" * (at in names)
@@ -159,7 +175,7 @@ def drawing(stakes: Stakes, names: Mapping[int, float], tokens: Tokens) -> str:
             f'<path d="{upright}" stroke="{colour}" stroke-width="5" {_STILL}/>'
         )
     parts.append(f'<path d="M0 {GROUND}H{ACROSS}" stroke="{tokens["ink"]}" stroke-width="1.5" {_STILL}/>')
-    return _sheet(stakes.scale + quote("".join(parts)), FOOT)
+    return _sheet(ground.scale + quote("".join(parts)), FOOT)
 
 
 def _strip_ticks(row: Row, tokens: Tokens) -> list[str]:
@@ -173,14 +189,14 @@ def _strip_ticks(row: Row, tokens: Tokens) -> list[str]:
 
 def strip_drawing(stakes: Stakes, chosen: str | None, tokens: Tokens) -> str:
     """Return the narrow screen's strip as quoted SVG: stakes on a ground line, the chosen one taller."""
-    place = stakes.place_of(chosen)
+    place, ground = stakes.place_of(chosen), stakes.grounds[True]
     alone = [] if place is None else [place]
     parts = []
-    for at in alone if stakes.crowd else range(len(stakes.gardens)):
+    for at in alone if ground.crowd else range(len(stakes.gardens)):
         garden = stakes.gardens[at]
         x, top = ACROSS * stakes.row.fraction(garden.position_km), 5 if at == place else STRIP_TOP
         parts.append(
             f'<path d="M{x:.2f} {top}V{STRIP_GROUND}" stroke="{tokens["paper"]}" stroke-width="5" {_STILL}/>'
             f'<path d="M{x:.2f} {top}V{STRIP_GROUND}" stroke="{garden.colour}" stroke-width="3.6" {_STILL}/>'
         )
-    return _sheet(stakes.scale + quote("".join(parts)), STRIP_FOOT)
+    return _sheet(ground.scale + quote("".join(parts)), STRIP_FOOT)

@@ -104,7 +104,7 @@ def test_all_strips_share_the_axis_of_the_ruler(rows_at, screen):
 
 def test_names_in_the_ruler_stand_near_their_gardens(choose, view):
     gardens = choose("/gradient").gardens
-    stakes = stakes_of(gardens, outlines(view), WIDE)
+    stakes = stakes_of(gardens, outlines(view), WIDE.tokens)
     written = stakes.written(None, WIDE.plot_width)
     assert len(written) == len(gardens)
     labels = list(stakes.names(written, WIDE.plot_width).values())

@@ -9,13 +9,12 @@ import pytest
 from dashboard.components.stakes import MOST_LINKS, NEAREST, drawing, stakes_of, strip_drawing
 from dashboard.data import outlines
 from dashboard.figures.crowd import MOST_MARKS
-from dashboard.figures.template import Screen
+from dashboard.figures.template import LIGHT
 
-WIDE, NARROW = Screen(), Screen("dark", narrow=True)
 NO_OUTLINES = pd.DataFrame({"x_km": pd.Series(dtype="float64")})
 
 
-def row_of(count: int, screen: Screen = WIDE, late: tuple[int, ...] = ()):
+def row_of(count: int, late: tuple[int, ...] = ()):
     gardens = pd.DataFrame(
         {
             "site": [f"G{index:03d}" for index in range(count)],
@@ -26,7 +25,7 @@ def row_of(count: int, screen: Screen = WIDE, late: tuple[int, ...] = ()):
             "colour": ["#8A2E1C"] * count,
         }
     )
-    return stakes_of(gardens, NO_OUTLINES, screen)
+    return stakes_of(gardens, NO_OUTLINES, LIGHT)
 
 
 def test_the_ruler_writes_every_name_while_all_fit():
@@ -75,7 +74,7 @@ def test_a_garden_without_a_place_has_no_stake():
             "colour": ["#8A2E1C"] * 2,
         }
     )
-    stakes = stakes_of(gardens, NO_OUTLINES, WIDE)
+    stakes = stakes_of(gardens, NO_OUTLINES, LIGHT)
     assert [stake.site for stake in stakes.gardens] == ["G01"]
     assert (stakes.gardens[0].county, stakes.counties) == ("", 0)
     assert stakes.place_of("G02") is None
@@ -83,18 +82,18 @@ def test_a_garden_without_a_place_has_no_stake():
 
 def test_the_drawing_shows_each_stake_at_its_place(view, choose):
     gardens = choose("/watch").gardens
-    stakes = stakes_of(gardens, outlines(view), WIDE)
+    stakes = stakes_of(gardens, outlines(view), LIGHT)
     places = [stakes.row.fraction(km) for km in gardens["position_km"]]
-    svg = unquote(drawing(stakes, dict(enumerate(places)), WIDE.tokens))
+    svg = unquote(drawing(stakes, dict(enumerate(places)), LIGHT))
     drawn = re.findall(r'd="M([\d.]+) 8.0V27.0" stroke="(#[0-9A-F]{6})" stroke-width="5"', svg)
     assert [colour for _, colour in drawn] == gardens["colour"].tolist()
     assert [float(x) for x, _ in drawn] == pytest.approx([1000 * place for place in places], abs=0.01)
 
 
 def test_of_a_crowd_only_the_chosen_garden_is_drawn_for_itself():
-    many = MOST_MARKS + 1
-    wide, narrow = row_of(many), row_of(many, NARROW)
-    assert unquote(drawing(wide, wide.names([7], 1016), WIDE.tokens)).count('stroke-width="5"') == 1
-    assert unquote(strip_drawing(narrow, "G007", NARROW.tokens)).count('stroke-width="3.6"') == 1
-    assert wide.crowd.startswith('url("data:image/svg+xml,')
-    assert row_of(MOST_MARKS).crowd == ""
+    many = row_of(MOST_MARKS + 1)
+    assert unquote(drawing(many, many.names([7], 1016), LIGHT)).count('stroke-width="5"') == 1
+    assert unquote(strip_drawing(many, "G007", LIGHT)).count('stroke-width="3.6"') == 1
+    for is_narrow in (False, True):
+        assert many.grounds[is_narrow].crowd.startswith('url("data:image/svg+xml,')
+        assert row_of(MOST_MARKS).grounds[is_narrow].crowd == ""
