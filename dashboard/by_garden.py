@@ -32,8 +32,12 @@ class ByGarden:
     def of_several(self, sites: Iterable[str]) -> pd.DataFrame:
         """Return the rows of several gardens, garden by garden as they are named."""
         known = [at for at in self.gardens.get_indexer(list(sites)) if at >= 0]
-        spans = [np.arange(self.starts[at], self.starts[at + 1]) for at in known]
-        positions = np.concatenate([np.empty(0, dtype=np.intp), *spans])
+        if not known:
+            return self.rows.iloc[:0]
+        if self.order is None and known == list(range(known[0], known[0] + len(known))):
+            # Neighbours in the frame are one stretch of it, which need not be copied.
+            return self.rows.iloc[self.starts[known[0]] : self.starts[known[-1] + 1]]
+        positions = np.concatenate([np.arange(self.starts[at], self.starts[at + 1]) for at in known])
         return self.rows.take(positions if self.order is None else self.order[positions])
 
 

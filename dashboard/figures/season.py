@@ -49,12 +49,12 @@ class Panel:
     per_kg: float
 
     def x(self, days: Sequence[int]) -> list[float]:
-        """Return the pixels across for days since the first."""
-        return [self.left + value * self.per_day for value in days]
+        """Return the pixels across for days since the first, to a hundredth."""
+        return [round(self.left + value * self.per_day, 2) for value in days]
 
     def y(self, kilograms: Sequence[float]) -> list[float]:
-        """Return the pixels down for weights."""
-        return [self.ground - value * self.per_kg for value in kilograms]
+        """Return the pixels down for weights, to a hundredth."""
+        return [round(self.ground - value * self.per_kg, 2) for value in kilograms]
 
 
 def panels(rows: SeasonRows, screen: Screen) -> dict[str, Panel]:

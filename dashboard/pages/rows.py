@@ -25,7 +25,7 @@ from dashboard.words import GRADIENT_WORDS
 
 #: What Compare draws of a plot, of a difference and of a curve.
 _OF_PLOT = ["site", "plot", "treatment", "value", "used"]
-_OF_EFFECT = ["site", "name", "colour", "treatment", "percent", "percent_low", "percent_high"]
+_OF_EFFECT = ["site", "name", "colour", "percent", "percent_low", "percent_high"]
 _OF_CURVE = ["site", "treatment", "date", SEASON_OUTCOME]
 
 
@@ -128,13 +128,13 @@ def compare_rows(view: View, selection: Selection, trial: TrialSeason, screen: S
     rests_on = (trial, selection.outcome, screen.paper)
     plots = view.once(
         ("plots by garden", rests_on),
-        lambda: by_garden(plots_of(view, selection, trial, screen.paper).rows[_OF_PLOT]),
+        lambda: by_garden(_compared(plots_of(view, selection, trial, screen.paper).rows, selection)),
     )
     means = view.once(("means by garden", rests_on), lambda: by_garden(means_of(plots.rows)))
     return CompareRows(
         gardens=gardens,
-        plots=_compared(plots.of_several(gardens["site"]), selection),
-        means=_compared(means.of_several(gardens["site"]), selection),
+        plots=plots.of_several(gardens["site"]),
+        means=means.of_several(gardens["site"]),
         treatments=selection.treatments,
         outcome=OUTCOMES[selection.outcome],
         row=_row_of(view, selection),
@@ -142,9 +142,10 @@ def compare_rows(view: View, selection: Selection, trial: TrialSeason, screen: S
     )
 
 
-def _compared(rows: pd.DataFrame, selection: Selection) -> pd.DataFrame:
-    """Return the rows of the treatments that the trial lists."""
-    return rows[rows["treatment"].isin(selection.treatments["treatment"])]
+def _compared(plots: pd.DataFrame, selection: Selection) -> pd.DataFrame:
+    """Return what is drawn of the plots of the treatments that the trial lists."""
+    known = plots["treatment"].isin(selection.treatments["treatment"])
+    return plots.loc[known, _OF_PLOT].reset_index(drop=True)
 
 
 def _row_of(view: View, selection: Selection) -> Row:
@@ -158,13 +159,13 @@ def effect_rows(view: View, selection: Selection, trial: TrialSeason, screen: Sc
     """Return what the second figure of Compare draws."""
     gardens, unit = selection.neighbours, unit_of(selection.outcome)
     effects = view.once(
-        ("effects by garden", trial, selection.outcome, screen.paper),
-        lambda: by_garden(_drawable_effects(view, selection, trial, screen.paper)[_OF_EFFECT]),
-    ).of_several(gardens["site"])
+        ("effects by garden", trial, selection.outcome, selection.treatment, screen.paper),
+        lambda: by_garden(_of_treatment(view, selection, trial, screen.paper)),
+    )
     orders = zip(selection.treatments["treatment"], selection.treatments["order"], strict=True)
     return EffectRows(
         gardens=gardens,
-        effects=effects[effects["treatment"] == selection.treatment],
+        effects=effects.of_several(gardens["site"]),
         network=shown_answer(data.answer(view, trial, selection.outcome, selection.treatment), unit),
         order=int(dict(orders)[selection.treatment]),
         against=against(selection),
@@ -174,8 +175,11 @@ def effect_rows(view: View, selection: Selection, trial: TrialSeason, screen: Sc
     )
 
 
-def _drawable_effects(view: View, selection: Selection, trial: TrialSeason, paper: str) -> pd.DataFrame:
-    return data.drawable(effects_of(view, selection, trial, paper), ["percent"]).rows
+def _of_treatment(view: View, selection: Selection, trial: TrialSeason, paper: str) -> pd.DataFrame:
+    """Return what is drawn of the chosen treatment's differences."""
+    effects = data.drawable(effects_of(view, selection, trial, paper), ["percent"]).rows
+    is_chosen = effects["treatment"] == selection.treatment
+    return effects.loc[is_chosen, _OF_EFFECT].reset_index(drop=True)
 
 
 def season_rows(view: View, selection: Selection, trial: TrialSeason) -> SeasonRows | None:

@@ -16,6 +16,13 @@ def test_a_gardens_rows_are_all_of_its_rows_in_their_order(sites, site):
     assert by_garden(rows).of(site)["at"].tolist() == [at for at, one in enumerate(sites) if one == site]
 
 
+@given(SITES, st.lists(st.sampled_from(["K01", "K02", "K10", "K99"]), unique=True))
+def test_the_rows_of_several_gardens_come_garden_by_garden_as_they_are_named(sites, asked):
+    rows = pd.DataFrame({"site": pd.Series(sites, dtype="str"), "at": range(len(sites))})
+    expected = [at for site in asked for at, one in enumerate(sites) if one == site]
+    assert by_garden(rows).of_several(asked)["at"].tolist() == expected
+
+
 @pytest.mark.parametrize(
     ("site", "files"),
     [("K01", ["a", "b", "e"]), ("K02", ["b"]), ("K010", ["c"]), ("K1", []), ("garden", ["e"])],
