@@ -33,7 +33,8 @@ from dashboard.wording.garden import GARDEN, WORDS
 
 #: Sheets that are listed, the newest.
 _MOST_SHEETS = 12
-#: What the page tells of a plot, of a difference between treatments, of a question, and of a sheet.
+#: What the page tells of the garden, a plot, a difference between treatments, a question, and a sheet.
+_GARDEN = ("site", "name", "county", "position_km", "elevation_m", "colour", "reason")
 _PLOT = (
     *("plot", "block", "treatment", "pickings_received", "pickings_expected"),
     *("marketable_kg_per_plant", "used", "why_not"),
@@ -53,9 +54,10 @@ def narrow_down(view: View, selection: Selection) -> Selection:
 def build(view: View, selection: Selection, screen: Screen) -> Content:
     """Return the page."""
     trial = selection.trial
-    garden = selection.garden_named(selection.garden)
-    if trial is None or garden is None:
+    here = records(selection.by_site.of(selection.garden or ""), _GARDEN)
+    if trial is None or not here:
         return nothing_yet(GARDEN.title, GARDEN.nothing)
+    garden = here[0]
     plots = records(data.of_garden(view, "plot_seasons", garden["site"], trial), _PLOT)
     if not plots:
         return nothing_yet(f"{garden['site']} {garden['name']}", GARDEN.nothing)
@@ -175,8 +177,9 @@ def _plots(
 
 
 def _questions(view: View, selection: Selection, trial: TrialSeason, site: str) -> list[Any]:
-    asked = records(questions_of(view, trial, site), _QUESTION)
-    groups = list({group["group"]: group for group in reversed(asked)}.values())
+    first_of_group: dict[Any, dict[str, Any]] = {}
+    for question in records(questions_of(view, trial, site), _QUESTION):
+        first_of_group.setdefault(question["group"], question)
     entries = [
         entry(
             group["level"],
@@ -190,7 +193,7 @@ def _questions(view: View, selection: Selection, trial: TrialSeason, site: str) 
                 className="small",
             ),
         )
-        for group in reversed(groups)
+        for group in first_of_group.values()
     ]
     visits = selection.address.at("/visits").choosing(plot=None, row=None).href
     more = [html.P(link(WORDS["visit"], visits), className="small")] if entries else []

@@ -148,9 +148,10 @@ def _plots(view: View, plots: Sequence[OwnPlot], trial: TrialSeason, of: Volunte
 
 
 def _season(view: View, trial: TrialSeason, of: Volunteer, screen: Screen) -> list[Any]:
-    curves, middle = own_curves(view, trial, of), middle_of_others(view, trial, of)
+    curves = own_curves(view, trial, of)
     if not curves:
         return []
+    middle = middle_of_others(view, trial, of)
     rows = OwnSeason(
         curves=curves,
         middle=middle,

@@ -26,6 +26,7 @@ from dashboard.serve import SAMPLE, demo
 from pipeline.store.engine import open_store, writing
 from pipeline.workspace import open_workspace
 from sites.registry import read_registry
+from tests.benchmarks.serving import address_of
 
 CLICKING, SENDING = 50, 5
 #: Seconds that somebody looks at a page before the next click.
@@ -148,7 +149,7 @@ def main(seconds: float) -> None:
         server = subprocess.Popen(
             [sys.executable, "-c", SERVE, str(place)], stdout=subprocess.PIPE, text=True
         )
-        port = int(re.search(r"127\.0\.0\.1:(\d+)", next(iter(server.stdout)))[1])
+        port = int(address_of(server).rpartition(":")[2])
         try:
             run(server.pid, port, tokens, sites, seconds)
         finally:

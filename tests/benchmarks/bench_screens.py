@@ -14,7 +14,6 @@ again. Times are of this machine; the ratio to the smallest network carries over
 import argparse
 import gzip
 import json
-import re
 import statistics
 import subprocess
 import sys
@@ -45,6 +44,7 @@ from pipeline.publish.snapshot import newest_snapshot
 from pipeline.store.engine import open_store, writing
 from pipeline.workspace import Workspace
 from tests.benchmarks.grown_network import MOST_RUN, grow, night_of
+from tests.benchmarks.serving import address_of
 
 ROOT = Path(__file__).parents[2]
 START = "import sys, pathlib; from dashboard.serve import serve; serve(pathlib.Path(sys.argv[1]), port=0)"
@@ -105,10 +105,7 @@ def served(workspace: Workspace) -> Iterator[str]:
         run, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, cwd=ROOT
     ) as server:
         try:
-            for line in server.stdout or ():
-                if address := re.search(r"http://127\.0\.0\.1:\d+", line):
-                    yield address.group()
-                    break
+            yield address_of(server)
         finally:
             server.terminate()
 
