@@ -25,6 +25,7 @@ USUAL_AXES = (ROW_AXIS, "degree_days_c", "hot_days", "rain_mm")
 #: of small panels, which a reader has before the eyes at once.
 MOST_SIDE_BY_SIDE, NEIGHBOURS = 40, 24
 _NO_GARDENS, _NO_TREATMENTS = GARDENS.empty(), TREATMENTS.empty()
+_NONE_BY_SITE = by_garden(_NO_GARDENS)
 
 
 @dataclass(frozen=True)
@@ -103,9 +104,7 @@ def select(view: View, address: Address, screen: Screen, *, prefer: str) -> Sele
 
 def without_row(address: Address) -> Selection:
     """Return the selection of a page that shows neither a trial of the network nor its gardens."""
-    return Selection(
-        address, (), None, _NO_GARDENS, _NO_GARDENS, by_garden(_NO_GARDENS), None, _NO_TREATMENTS
-    )
+    return Selection(address, (), None, _NO_GARDENS, _NO_GARDENS, _NONE_BY_SITE, None, _NO_TREATMENTS)
 
 
 def measure(selection: Selection, outcomes: Sequence[str]) -> Selection:

@@ -42,7 +42,8 @@ def asked(view: View, address: Address) -> ReachYear | None:
     named = address.get("year")
     if named is not None and not named.isdecimal():
         raise InputError(f"“{named}” is no year.")
-    return years.reach_year(reach, counties, int(named) if named else None)
+    year = int(named) if named else None
+    return view.once(("reach", year), lambda: years.reach_year(reach, counties, year))
 
 
 def narrow_down(view: View, selection: Selection) -> Selection:

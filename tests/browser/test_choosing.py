@@ -112,3 +112,17 @@ def test_a_reader_who_chose_no_garden_is_led_to_none_by_a_page_that_was_drawn_fo
     page = open_page("/gradient?season=2024&axis=rain_mm").page
     page.locator(".bar a").nth(1).wait_for()
     page.wait_for_function(NONE_NAMED)
+
+
+def test_a_plan_is_worked_out_for_the_garden_that_was_chosen_after_it_was_drawn(open_page):
+    page = open_page("/plan?garden=G07").page
+    page.evaluate(f"{FIGURE}.stood = true")
+    page.locator(".ruler a[data-site=G12]").click()
+    page.locator("#below h2", has_text="A draft for G12").wait_for()
+    assert page.evaluate(f"{FIGURE}.stood") is True
+    page.fill("input[name=gain]", "35")
+    page.get_by_role("button", name="Work it out").click()
+    page.wait_for_url("**gain=35*")
+    assert "garden=G12" in page.url
+    page.locator("#main", has_text="a difference of 35% is seen").wait_for()
+    page.locator("#below h2", has_text="A draft for G12").wait_for()
