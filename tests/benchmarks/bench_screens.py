@@ -27,7 +27,7 @@ from http.client import HTTPConnection
 from itertools import count
 from pathlib import Path
 from queue import Queue
-from shutil import which
+from shutil import copytree, which
 from urllib.parse import urlsplit
 
 import brotli
@@ -42,7 +42,7 @@ from dashboard.components.shell import CHANGED
 from dashboard.router import PAGES
 from pipeline.publish.snapshot import newest_snapshot
 from pipeline.store.engine import open_store, writing
-from pipeline.workspace import Workspace
+from pipeline.workspace import Workspace, open_workspace
 from tests.benchmarks.grown_network import MOST_RUN, grow, night_of
 from tests.benchmarks.serving import address_of
 
@@ -91,6 +91,8 @@ def main() -> None:
             workspace = made[run] if run in made else night_of(Path(folder) / f"network-{run}", run)
             made[run] = workspace
             if gardens > run:
+                # The night itself stays as it was: a network that has grown cannot be grown from again.
+                workspace = open_workspace(copytree(workspace.root, Path(folder) / f"network-{gardens}"))
                 grow(workspace, gardens)
             say(f"\n{gardens:,} gardens: made and published in {time.perf_counter() - start:.0f} s")
             with served(workspace) as base:
