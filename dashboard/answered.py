@@ -106,6 +106,9 @@ def _filled_by(answer: Callable[[], Any]) -> Filled | Response:
         if not taken:
             raise
         return taken
+    finally:
+        # Should the rest of the answer fail, Dash writes the page out itself.
+        g.pop("take_filled")
 
 
 def _by_part(filled: Filled) -> dict[str, Any]:

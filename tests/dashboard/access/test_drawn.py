@@ -193,6 +193,14 @@ def test_a_link_to_another_garden_gives_the_page_that_was_kept_with_that_garden(
     assert then["ruler"] != first["ruler"]
 
 
+def test_a_page_is_there_whole_where_what_is_added_to_a_kept_one_could_not_be_read(fresh, monkeypatch):
+    def trouble(*_asked: object) -> None:
+        raise OSError("for this test")
+
+    monkeypatch.setattr(answered, "choose_garden", trouble)
+    assert gradient_of(fresh, OWN)["garden"]["data"]["site"] == OWN
+
+
 def test_an_address_that_names_no_garden_is_told_so_and_leaves_nothing_for_the_next_reader(fresh):
     assert "G99" in str(gradient_of(fresh, "G99")["main"])
     assert "G99" not in str(gradient_of(fresh)["main"])
