@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dashboard import app, data
+from dashboard import answered, app, data
 from dashboard.access import people
 from dashboard.access.account import OPEN_ACCOUNT, Account
 from dashboard.address import Address
