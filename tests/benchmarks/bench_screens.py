@@ -28,6 +28,7 @@ from itertools import count
 from pathlib import Path
 from queue import Queue
 from shutil import copytree, which
+from typing import Any
 from urllib.parse import urlsplit
 
 import brotli
@@ -40,6 +41,7 @@ from dashboard.access.door import moment
 from dashboard.answered import OUTPUTS, STANDING
 from dashboard.components.shell import CHANGED
 from dashboard.router import PAGES
+from dashboard.words import STATES
 from pipeline.publish.snapshot import newest_snapshot
 from pipeline.store.engine import open_store, writing
 from pipeline.workspace import Workspace, open_workspace
@@ -67,11 +69,25 @@ class Person:
 
 @dataclass(frozen=True)
 class Answer:
-    """A page's answer: the seconds that it took, its bytes as sent, and the name of what stands then."""
+    """A page's answer: the seconds that it took, its bytes as sent, and how they are packed.
+
+    It is unpacked only when it is looked into: the people's own machines do that, not the server's.
+    """
 
     seconds: float
-    size: int
-    standing: str
+    content: bytes
+    coding: str
+
+    @property
+    def size(self) -> int:
+        """The bytes sent."""
+        return len(self.content)
+
+    @property
+    def filled(self) -> dict[str, Any]:
+        """What the page's parts are filled with."""
+        parts: dict[str, Any] = json.loads(UNPACK[self.coding](self.content))["response"]
+        return parts
 
 
 def main() -> None:
@@ -192,8 +208,10 @@ def report(
     for page in PAGES:
         path = page.path
         first = asked(path)
+        if STATES["nothing_lost"] in json.dumps(first.filled["main"]):
+            raise SystemExit(f"{path} tells of trouble; see what the server writes.")
         everybody_opens(path)
-        same, choosing, linked = p95(path), p95(path, first.standing), p95(path, "")
+        same, choosing, linked = p95(path), p95(path, first.filled["standing"]["data"]), p95(path, "")
         ratio = same / smallest.setdefault(path, same)
         painted = (
             first_paint(base, path, sessions_of(workspace, 1)[0]) if path in ("/watch", "/gradient") else None
@@ -246,9 +264,7 @@ def ask(person: Person, path: str, garden: str, standing: str) -> Answer:
     took = time.perf_counter() - start
     if answer.status != 200:
         raise SystemExit(f"{path} was not answered: {answer.status} {content[:200]!r}")
-    coding = answer.headers.get("Content-Encoding", "")
-    told = json.loads(UNPACK[coding](content))["response"]
-    return Answer(took, len(content), told.get("standing", {}).get("data", ""))
+    return Answer(took, content, answer.headers.get("Content-Encoding", ""))
 
 
 def percentile(times: list[float]) -> float:
