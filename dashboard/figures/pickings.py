@@ -4,9 +4,10 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from dashboard.figures.days import days_axis
 from dashboard.figures.plain import Figure, scatter
 from dashboard.figures.template import Screen, blank
-from dashboard.numerals import day, number
+from dashboard.numerals import number
 
 #: Height of the figure and its gutters, pixels: wide, narrow.
 HEIGHT_PX, LEFT_PX, RIGHT_PX = 250, 56, 118
@@ -56,15 +57,8 @@ def pickings_figure(rows: PickingRows, screen: Screen) -> Figure:
     first = min([*rows.pickings["date"], rows.asked_on])
     last = max([*rows.pickings["date"], rows.asked_on])
     air = max((last - first) * 0.04, pd.Timedelta(days=2))
-    ticks = [first + share * (last - first) for share in ((0, 1) if screen.narrow else (0, 0.5, 1))]
-    ticks = [tick.normalize() for tick in ticks]
     figure.arrange(
-        xaxis={
-            "range": [first - air, last + air],
-            "tickvals": ticks,
-            "ticktext": [day(tick) for tick in ticks],
-            "showline": True,
-        },
+        xaxis=days_axis(first, last, air, screen),
         yaxis={"range": [0, top * 1.12], "ticksuffix": f" {rows.unit}"},
     )
     return figure

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 
+from dashboard.figures.days import days_axis
 from dashboard.figures.marks import line, marker
 from dashboard.figures.plain import Figure, scatter
 from dashboard.figures.row import spread
 from dashboard.figures.template import Screen, blank
-from dashboard.numerals import day
 from dashboard.plot_curves import PlotCurve
 
 #: Height of the figure and its gutters, pixels.
@@ -48,15 +48,8 @@ def plot_curves_figure(rows: PlotCurves, screen: Screen) -> Figure:
     _names(figure, curves, most, screen)
     first, last = min(curve.days[0] for curve in curves), max(curve.days[-1] for curve in curves)
     air = max((last - first) * 0.02, timedelta(days=1))
-    middle = (first + (last - first) / 2).replace(hour=0)
-    ticks = [first, last] if screen.narrow else [first, middle, last]
     figure.arrange(
-        xaxis={
-            "range": [first - air, last + air],
-            "tickvals": ticks,
-            "ticktext": [day(tick) for tick in ticks],
-            "showline": True,
-        },
+        xaxis=days_axis(first, last, air, screen),
         yaxis={"range": [0, most], "ticksuffix": f" {rows.unit}"},
     )
     return figure

@@ -218,12 +218,17 @@ def test_plotly_accepts_what_the_lead_is_shown(view, address):
     assert all(figure.data for figure in drawn)
 
 
-def test_a_picture_of_paper_stands_beside_its_form_without_its_place(view, desk):
+def after_a_picture(view: View, desk: Desk) -> View:
+    """Return what the reader sees after a night in which G02 sent a picture of its paper sheet."""
     folder = desk.workspace.inbox / "G02"
     folder.mkdir(exist_ok=True)
     (folder / "paper.png").write_bytes(png())
     run_night(desk.workspace)
-    seen = View(newest_of(desk.workspace, desk.engine)(), view.account, desk)
+    return View(newest_of(desk.workspace, desk.engine)(), view.account, desk)
+
+
+def test_a_picture_of_paper_stands_beside_its_form_without_its_place(view, desk):
+    seen = after_a_picture(view, desk)
 
     parts = page(seen, "/paper")
 
@@ -238,11 +243,7 @@ def test_a_picture_of_paper_stands_beside_its_form_without_its_place(view, desk)
 
 
 def test_a_picture_stands_among_what_its_garden_sent(view, desk):
-    folder = desk.workspace.inbox / "G02"
-    folder.mkdir(exist_ok=True)
-    (folder / "paper.png").write_bytes(png())
-    run_night(desk.workspace)
-    seen = View(newest_of(desk.workspace, desk.engine)(), view.account, desk)
+    seen = after_a_picture(view, desk)
     sent = text_of(page(seen, "/garden?garden=G02")).partition("What it sent")[2]
     assert re.match(r"\s+paper\.png\s+Sep\s1, 2024\s+a picture of a paper sheet", sent)
 
