@@ -114,12 +114,7 @@ def measure(selection: Selection, outcomes: Sequence[str]) -> Selection:
     primary = trial.primary_outcome if trial else ""
     usual = primary if primary in known else (known[0] if known else "")
     outcome = _chosen(selection.address, "outcome", known, usual, "measure")
-    listed = selection.treatments
-    names = [
-        name
-        for name, is_control in zip(listed["treatment"], listed["is_control"], strict=True)
-        if not is_control
-    ]
+    names = selection.compared["treatment"].tolist()
     treatment = _chosen(selection.address, "treatment", names, names[0] if names else "", "treatment")
     return replace(selection, outcomes=known, outcome=outcome, treatment=treatment)
 
