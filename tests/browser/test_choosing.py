@@ -20,6 +20,14 @@ SPOT = """([index, heights]) => {
   return { x, y: box.top + places[heights][index], site: places.sites[index] };
 }"""
 
+#: How far each ring of the first figure stands from where its garden's mark is by the list of places, pixels.
+OFF_THE_MARK = """site => {
+  const sight = document.querySelector("[data-places]");
+  const places = JSON.parse(sight.dataset.places);
+  const index = places.sites.indexOf(site);
+  return [...sight.querySelectorAll(".ring")].map(
+    ring => ring.hidden ? null : Math.abs(parseFloat(ring.style.top) - places[ring.dataset.heights][index]));
+}"""
 #: Whether the choices above the figure and the names of the pages lead to no garden.
 NONE_NAMED = """() => [...document.querySelectorAll("a[data-keeps], .bar a")]
   .every(link => !link.href.includes("garden="))"""
@@ -96,6 +104,16 @@ def test_a_garden_among_hundreds_is_pointed_at_by_its_place(crowd, heights):
     crowd.mouse.move(spot["x"], spot["y"])
     # Its copies stand within the same pixel.
     reads_out(crowd, spot["site"].split("-")[0])
+
+
+def test_both_rings_of_hundreds_move_to_the_garden_that_is_pointed_at(crowd):
+    spot = crowd.evaluate(SPOT, [5, "up"])
+    before = crowd.evaluate(OFF_THE_MARK, spot["site"])
+    crowd.mouse.move(spot["x"], spot["y"])
+    # Its copies stand within the same pixel.
+    reads_out(crowd, spot["site"].split("-")[0])
+    assert min(before) > 1
+    assert crowd.evaluate(OFF_THE_MARK, spot["site"]) == [pytest.approx(0, abs=1)] * 2
 
 
 def test_a_garden_among_hundreds_is_chosen_by_a_click(crowd):
